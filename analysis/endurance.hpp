@@ -1,0 +1,29 @@
+#pragma once
+// Hours on the air for an owner's way of operating, from a measured run.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "analysis/figures.hpp"
+
+namespace sagbench::analysis {
+
+struct Endurance {
+  Finding<Measured> hours;       // with the operation's recharge counted; absent: why
+  bool unlimited = false;        // recharge covers the mean draw
+  std::string limited_by;        // "capacity" | "sag" | "end of discharge" | "nothing: recharge covers the draw" | "does not start"
+  double mean_current_a = 0.0;   // radio and other loads, minus recharge
+  double rms_current_a = 0.0;
+  double energy_needed_wh = 0.0; // for the hours the operation asks for
+  std::optional<bool> enough;    // hours (lower end of the interval) cover the operation
+  Finding<double> recharge_needed_w;  // mean power that would make it enough; 0 when already enough
+  std::optional<bool> carry_ok;  // mass within the operation's limit
+  std::vector<std::string> cautions;
+};
+
+/// `figures` must come from `recording`. Never guesses a temperature correction: a run at another temperature than
+/// the operation's gives a caution.
+Endurance endurance(const Recording& recording, const Figures& figures, const Operation& operation);
+
+}  // namespace sagbench::analysis

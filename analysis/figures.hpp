@@ -1,0 +1,114 @@
+#pragma once
+// The figures of one run, each with its uncertainty or the reason it could not be had.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "analysis/finding.hpp"
+#include "analysis/recording.hpp"
+
+namespace sagbench::analysis {
+
+/// Charge or energy of one discharge from its start to its end voltage.
+struct Capacity {
+  Measured charge_ah;
+  Measured energy_wh;
+  double to_voltage_v = 0.0;  // pack voltage at which the discharge ended
+  double mean_current_a = 0.0;
+  double rate_it = 0.0;
+  std::optional<double> temperature_c;  // mean over the discharge
+  StepEnd ended_by = StepEnd::completed;
+  int step = 0;
+};
+
+struct Resistance {
+  Measured ohm;
+  std::string method;  // "IEC 61960-3" or "step"
+  std::optional<double> charge;  // state of charge at which it was taken
+};
+
+struct Branch {
+  double r_ohm = 0.0;
+  double tau_s = 0.0;
+};
+
+struct Circuit {
+  double r0_ohm = 0.0;
+  std::vector<Branch> branches;
+  double residual_rms_v = 0.0;
+};
+
+/// One held peak: how far the voltage sagged.
+struct Peak {
+  double charge = 0.0;        // state of charge, 0..1
+  double current_a = 0.0;     // measured, mean over the hold
+  double asked_a = 0.0;
+  double held_s = 0.0;
+  double rest_v = 0.0;        // just before the peak
+  double first_v = 0.0;       // first reading after the edge
+  double first_after_s = 0.0; // its age after the edge
+  std::optional<double> after_1s_v;
+  double lowest_v = 0.0;
+  double recovered_v = 0.0;   // last reading of the recovery that followed; lowest_v if none
+  bool full_hold = true;      // false: let go early (end-of-discharge voltage, protection board)
+  std::string ended;          // why it was let go early
+};
+
+/// Largest current the pack sustains at one state of charge.
+struct PeakCurrent {
+  double charge = 0.0;
+  double current_a = 0.0;
+  std::string limited_by;  // "supply_min" | "pack limit" | "fuse" | "load"
+  RadioClass radio_class = RadioClass::qro;  // whose supply_min counted
+};
+
+enum class Verdict { suits, marginal, does_not_suit, not_measured };
+std::string_view name_of(Verdict verdict) noexcept;  // "suits", "marginal", "does not suit", "not measured"
+
+struct Rating {
+  RadioClass radio_class = RadioClass::qrp;
+  Verdict verdict = Verdict::not_measured;
+  std::optional<std::string> radio;            // its name
+  std::optional<Measured> margin_v;            // lowest supply voltage at the radio under peaks, minus supply_min
+  std::optional<double> margin_charge;         // state of charge at which that margin stands
+  std::optional<double> usable_capacity_ah;    // down to where the radio would leave the air
+  std::optional<double> temperature_c;
+  std::optional<double> cable_ohm;
+  std::string because;                         // one sentence with the measured facts
+};
+
+/// Voltage at the radio while transmitting, for one transmit step.
+struct OnAir {
+  int step = 0;
+  std::string radio;
+  RadioClass radio_class = RadioClass::qrp;
+  Mode mode = Mode::ssb;
+  double hours = 0.0;            // how long the step lasted
+  double charge_ah = 0.0;        // removed during the step
+  double lowest_supply_v = 0.0;  // at the radio, cable drop taken off
+  double mean_current_a = 0.0;
+  double rms_current_a = 0.0;
+  double peak_current_a = 0.0;
+  StepEnd ended_by = StepEnd::completed;
+};
+
+struct Figures {
+  std::string run_id;
+  bool complete = false;
+  Finding<Capacity> capacity;
+  Finding<Resistance> dc_resistance;
+  Finding<Circuit> circuit;
+  std::vector<Peak> peaks;
+  std::vector<PeakCurrent> peak_current;
+  std::vector<OnAir> on_air;
+  std::vector<Rating> ratings;  // one a class, QRP first
+  std::optional<double> cell_spread_v;  // widest minus lowest tapped cell at the end of the capacity discharge
+  std::optional<int> weakest_cell;      // 1-based from the negative end
+  std::vector<std::string> cautions;
+};
+
+/// Pure: no I/O, no clock. Any recording is accepted; what it cannot support is missing with a why.
+Figures analyse(const Recording& recording);
+
+}  // namespace sagbench::analysis

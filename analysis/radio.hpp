@@ -1,0 +1,53 @@
+#pragma once
+// The radio the load imitates, and how its owner means to operate it.
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+namespace sagbench::analysis {
+
+enum class RadioClass { qrp, qro };
+enum class Stage { linear, constant_power };
+enum class Mode { ssb, ssb_processed, cw, fm, rtty, ft8, ft4, am };
+
+std::string_view name_of(RadioClass radio_class) noexcept;  // "QRP", "QRO"
+std::string_view name_of(Mode mode) noexcept;                // as written in operation.json
+std::optional<Mode> mode_from(std::string_view name) noexcept;
+
+struct Radio {
+  std::string name;
+  RadioClass radio_class = RadioClass::qrp;
+  double supply_min_v = 0.0;
+  double supply_max_v = 0.0;
+  double supply_nominal_v = 0.0;
+  double receive_a = 0.0;
+  double transmit_peak_a = 0.0;
+  double transmit_idle_a = 0.0;
+  Stage stage = Stage::linear;
+  double cable_ohm = 0.0;  // both conductors, pack to radio
+};
+
+struct Operation {
+  std::string name;
+  Radio radio;
+  Mode mode = Mode::ssb;
+  double transmit_share = 0.0;  // 0..1 of the time
+  double hours = 0.0;
+  double other_loads_w = 0.0;
+  double recharge_w = 0.0;
+  std::optional<double> carry_limit_kg;
+  std::optional<double> temperature_c;
+};
+
+/// Share of transmit time at peak current. Source: FCC OET Bulletin 65 Supplement B (Ed. 97-01), Table 2, seen
+/// second-hand, for SSB, CW, FM, RTTY; FT8 and FT4 by slot arithmetic of the published protocol (QEX July/August
+/// 2020): the slot's on-air share, since alternation is already in the transmit share; AM as a carrier.
+double duty_factor(Mode mode) noexcept;
+
+/// Mean supply current in A while operating so, at the radio: f (D Ip + (1-D) Ii) + (1-f) Ir.
+double mean_current_a(const Radio& radio, Mode mode, double transmit_share) noexcept;
+/// Root-mean-square supply current in A of the same pattern: governs heating of cable and pack.
+double rms_current_a(const Radio& radio, Mode mode, double transmit_share) noexcept;
+
+}  // namespace sagbench::analysis

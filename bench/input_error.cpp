@@ -1,0 +1,1 @@
+#include "bench/input_error.hpp"

@@ -1,0 +1,22 @@
+# One library target per folder. A target sees the headers of the layers it links and of no other: each layer
+# exports an include directory that holds nothing but a link to its own folder, so an include against the
+# arrows of the design does not compile.
+
+add_library(sagbench_options INTERFACE)
+target_compile_options(sagbench_options INTERFACE -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Werror)
+if(SAGBENCH_SANITIZE)
+  target_compile_options(sagbench_options INTERFACE -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer)
+  target_link_options(sagbench_options INTERFACE -fsanitize=address,undefined)
+endif()
+
+# sagbench_layer(<folder> SOURCES ... LINKS ...): the library sagbench::<folder>.
+function(sagbench_layer folder)
+  cmake_parse_arguments(LAYER "" "" "SOURCES;LINKS" ${ARGN})
+  set(view ${PROJECT_BINARY_DIR}/layers/${folder})
+  file(MAKE_DIRECTORY ${view})
+  file(CREATE_LINK ${PROJECT_SOURCE_DIR}/${folder} ${view}/${folder} SYMBOLIC)
+  add_library(sagbench_${folder} STATIC ${LAYER_SOURCES})
+  add_library(sagbench::${folder} ALIAS sagbench_${folder})
+  target_include_directories(sagbench_${folder} PUBLIC ${view})
+  target_link_libraries(sagbench_${folder} PUBLIC ${LAYER_LINKS} PRIVATE sagbench_options)
+endfunction()

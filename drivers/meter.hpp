@@ -1,0 +1,44 @@
+#pragma once
+// A voltmeter, with or without a scanner.
+
+#include <boost/asio/awaitable.hpp>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "drivers/electronic_load.hpp"
+
+namespace sagbench::drivers {
+
+/// Scanner channels; without a pack channel the meter is asked plainly.
+struct MeterChannels {
+  std::optional<int> pack;
+  std::vector<int> cells;  // from the negative end up
+  std::optional<int> temperature;
+};
+
+class Meter {
+ public:
+  Meter(std::unique_ptr<Transport> transport, Clock& clock, Dialect dialect, MeterChannels channels,
+        SessionOptions options = {});
+
+  boost::asio::awaitable<Result<void>> open();
+  boost::asio::awaitable<Result<Reading>> pack_voltage();
+  /// One exchange a cell. Precondition: cell < cell_count().
+  boost::asio::awaitable<Result<Reading>> cell_voltage(std::size_t cell);
+  /// Degrees Celsius. Precondition: measures_temperature().
+  boost::asio::awaitable<Result<Reading>> temperature();
+
+  std::size_t cell_count() const noexcept { return channels_.cells.size(); }
+  bool measures_temperature() const noexcept { return channels_.temperature.has_value(); }
+  const std::string& identity() const noexcept { return session_.identity(); }
+  const std::string& port() const noexcept { return session_.port(); }
+  void close() noexcept { session_.close(); }
+
+ private:
+  MeterChannels channels_;
+  Dialect dialect_;
+  ScpiSession session_;
+};
+
+}  // namespace sagbench::drivers

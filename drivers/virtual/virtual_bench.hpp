@@ -1,0 +1,105 @@
+#pragma once
+// A simulated pack behind two simulated instruments that speak SCPI bytes. The default bench when there is no hardware.
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "analysis/accuracy.hpp"
+#include "analysis/pack.hpp"
+#include "drivers/clock.hpp"
+#include "drivers/meter.hpp"
+#include "drivers/transport.hpp"
+
+namespace sagbench::drivers::virtual_bench {
+
+/// How one cell differs from its maker's data; 1 and 0 mean it does not.
+struct CellTrait {
+  double capacity_factor = 1.0;    // of the rated capacity
+  double resistance_factor = 1.0;  // of the chemistry's typical resistance at this size
+  double charge_offset = 0.0;      // state of charge missing when the others are full, 0..1
+};
+
+struct WorldSpec {
+  analysis::Pack pack;
+  std::vector<CellTrait> cells;     // one a series position; empty: drawn from the seed with everyday spread
+  double ambient_c = 23.0;
+  double contact_ohm = 0.001;       // inside the meter's sense points: belongs to the pack
+  double leads_ohm = 0.004;         // between the sense points and the load
+};
+
+struct LoadSpec {
+  double max_current_a = 30.0;
+  double max_power_w = 300.0;
+  double max_voltage_v = 60.0;
+  double min_voltage_v = 1.0;
+  analysis::AccuracyTerm voltage, current;  // the class; the instrument's own error is drawn within it
+};
+
+struct MeterSpec {
+  MeterChannels channels;
+  analysis::AccuracyTerm voltage;
+  double temperature_c = 0.5;  // half-width of the temperature error
+};
+
+/// What only the world knows; for tests and for the demo's own check, never for results.
+struct Truth {
+  double charge_removed_ah = 0.0;  // since last full
+  double pack_v = 0.0;             // at the sense points, now
+  double current_a = 0.0;
+  std::vector<double> cell_v;
+  std::vector<double> cell_charge;  // state of charge of each cell
+  double temperature_c = 0.0;
+  bool input_on = false;
+  bool board_open = false;
+};
+
+/// Answer bytes of an instrument, ready to leave at `ready`.
+struct Answer {
+  Time ready{0};
+  std::string bytes;
+};
+
+/// One simulated instrument: bytes in, bytes out. Keeps half lines until the rest comes.
+class VirtualInstrument {
+ public:
+  virtual ~VirtualInstrument() = default;
+  /// `now` must not run backwards.
+  virtual std::vector<Answer> receive(std::string_view bytes, Time now) = 0;
+};
+
+class VirtualBench {
+ public:
+  /// Everything random is drawn from `seed`. Without a meter spec there is no meter.
+  VirtualBench(WorldSpec world, LoadSpec load, std::optional<MeterSpec> meter, std::uint64_t seed);
+  ~VirtualBench();
+  VirtualBench(const VirtualBench&) = delete;
+  VirtualBench& operator=(const VirtualBench&) = delete;
+
+  VirtualInstrument& load() noexcept;
+  /// Precondition: made with a meter spec.
+  VirtualInstrument& meter() noexcept;
+
+  /// A charger fills the pack until its fullest cell is full, and it rests to ambient temperature. Precondition: input off.
+  void recharge(Time now);
+  Truth truth(Time now);
+
+  /// Transports for in-process use. The bench and the clock must outlive them.
+  std::unique_ptr<Transport> load_transport(Clock& clock);
+  std::unique_ptr<Transport> meter_transport(Clock& clock);
+
+ private:
+  struct Parts;
+  std::unique_ptr<Parts> parts_;
+};
+
+/// The charge in Ah that a flawless bench would find: a fresh, full copy of the pack, discharged at a constant
+/// `current_a` until the pack at its sense points reaches `end_v`, or, where `end_cell_v` is given, until any cell
+/// reaches that.
+double true_capacity_ah(const WorldSpec& world, std::uint64_t seed, double current_a, double end_v,
+                        std::optional<double> end_cell_v);
+
+}  // namespace sagbench::drivers::virtual_bench

@@ -1,0 +1,82 @@
+#pragma once
+// The club's archive: one SQLite file. This class is one connection, used by one thread at a time.
+
+#include <memory>
+#include <span>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+#include "reports/run_record.hpp"
+
+namespace sagbench::reports {
+
+/// One line for the person: which file, what is wrong, what to do.
+class ArchiveError : public std::runtime_error {
+ public:
+  enum class Kind {
+    user,  // wrong path, not an archive, newer version, no such run
+    io,    // disk full, read-only, damaged
+  };
+  ArchiveError(Kind kind, const std::string& message) : std::runtime_error(message), kind_(kind) {}
+  Kind kind() const noexcept { return kind_; }
+
+ private:
+  Kind kind_;
+};
+
+class Archive {
+ public:
+  enum class Access { read, write };  // write creates the file when it is missing; read never does
+  enum class Durability {
+    power_loss,     // committed means on the disk (WAL, synchronous = FULL)
+    process_crash,  // committed survives kill -9; for virtual runs, which can be repeated
+  };
+
+  /// Throws ArchiveError, as every member does.
+  Archive(const std::string& path, Access access, Durability durability = Durability::power_loss);
+  ~Archive();
+  Archive(Archive&&) noexcept;
+  Archive& operator=(Archive&&) noexcept;
+
+  /// Returns the run's id: "YYYYMMDD-HHMMSS-xxxx", x = hex of a hash over the header and the number of runs before it with the same
+  /// header, so equal inputs give equal ids in a fresh archive.
+  std::string begin_run(const RunHeader& header);
+  /// Samples are numbered on in the order given. One transaction a call.
+  void append(const std::string& run_id, std::span<const analysis::Sample> samples);
+  void add_event(const std::string& run_id, const Event& event);
+  /// Writes or replaces the step with that index.
+  void put_step(const std::string& run_id, int index, const StepRow& step);
+  void close_run(const std::string& run_id, const RunClosing& closing);
+  /// Groups the calls of `work` into one transaction.
+  template <class Work>
+  void transaction(Work&& work);
+
+  /// A unique beginning of an id is enough. Throws `user` when there is none or more than one.
+  std::string find_run(const std::string& id_or_prefix) const;
+  RunRecord load(const std::string& id_or_prefix) const;
+  /// Newest first.
+  std::vector<RunSummary> runs() const;
+
+ private:
+  void begin();
+  void commit();
+  void rollback() noexcept;
+
+  struct Connection;
+  std::unique_ptr<Connection> connection_;
+};
+
+template <class Work>
+void Archive::transaction(Work&& work) {
+  begin();
+  try {
+    work();
+    commit();
+  } catch (...) {
+    rollback();
+    throw;
+  }
+}
+
+}  // namespace sagbench::reports

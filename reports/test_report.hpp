@@ -1,0 +1,39 @@
+#pragma once
+// PDF reports. Written to a neighbouring temporary file and renamed, so a failure leaves no half-written PDF.
+
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+#include "analysis/endurance.hpp"
+#include "analysis/figures.hpp"
+#include "analysis/recording.hpp"
+#include "reports/run_record.hpp"
+
+namespace sagbench::reports {
+
+class ReportError : public std::runtime_error {
+  using std::runtime_error::runtime_error;
+};
+
+/// An operation the owner asked about, with its answer.
+struct OperationHours {
+  analysis::Operation operation;
+  analysis::Endurance endurance;
+};
+
+struct ReportInput {
+  RunRecord record;               // samples may be moved out into `recording`
+  analysis::Recording recording;
+  analysis::Figures figures;
+  std::vector<OperationHours> operations;
+};
+
+/// One to three pages: verdicts first, then the evidence. Same input, same bytes. Throws ReportError naming the path.
+void write_test_report(const ReportInput& input, const std::string& path);
+/// One page; precondition: at least one run.
+void write_comparison(const std::vector<ReportInput>& inputs, const std::string& path);
+/// The table of the comparison as JSON: one object a run, in the order of the report.
+std::string comparison_json(const std::vector<ReportInput>& inputs);
+
+}  // namespace sagbench::reports
