@@ -13,7 +13,7 @@ namespace {
 // open-circuit span is wider than any published rest table, on purpose: it catches a wrong cell count, not a poor cell.
 constexpr std::array kLimits = {
     //              name       nom   floor  end    charge empty full   min    max   li     pb
-    ChemistryLimits{"LFP", 3.20, 2.00, 2.50, 3.65, 2.50, 3.65, -20.0, 60.0, true, false},
+    ChemistryLimits{"LFP", 3.20, 2.00, 2.50, 3.65, 2.80, 3.65, -20.0, 60.0, true, false},
     ChemistryLimits{"NMC", 3.65, 2.50, 3.00, 4.20, 2.80, 4.25, -20.0, 60.0, true, false},
     ChemistryLimits{"NCA", 3.60, 2.50, 2.80, 4.20, 2.70, 4.25, -20.0, 60.0, true, false},
     ChemistryLimits{"LCO", 3.70, 2.75, 3.00, 4.20, 2.90, 4.25, -20.0, 60.0, true, false},
