@@ -1,1 +1,232 @@
+// Writing. Reading is in archive_load.cpp.
 #include "reports/archive.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+#include <optional>
+#include <utility>
+
+#include "reports/archive_connection.hpp"
+#include "reports/archive_open.hpp"
+#include "reports/cell_text.hpp"
+#include "reports/run_id.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+using Kind = ArchiveError::Kind;
+
+bool finite(const std::optional<double>& value) {
+  return !value || std::isfinite(*value);
+}
+
+bool finite(const analysis::Sample& sample) {
+  for (const double volts : sample.cell_v) {
+    if (!std::isfinite(volts)) return false;
+  }
+  return std::isfinite(sample.time_s) && std::isfinite(sample.round_trip_s) &&
+         std::isfinite(sample.voltage_v) && std::isfinite(sample.current_a) &&
+         std::isfinite(sample.commanded_a) && finite(sample.commanded_since_s) &&
+         finite(sample.load_voltage_v) && finite(sample.temperature_c);
+}
+
+void insert_sample(Query& insert, std::int64_t run, std::int64_t seq,
+                   const analysis::Sample& sample, std::string& cells) {
+  insert.bind(run).bind(seq).bind(sample.time_s).bind(sample.round_trip_s);
+  insert.bind(sample.voltage_v).bind(sample.current_a).bind(sample.commanded_a);
+  insert.bind(sample.commanded_since_s).bind(sample.load_voltage_v).bind(sample.temperature_c);
+  if (sample.cell_v.empty()) {
+    insert.bind_null();
+  } else {
+    write_cells(sample.cell_v, cells);
+    insert.bind(cells);
+  }
+  insert.bind(sample.step).bind(static_cast<int>(sample.phase)).run();
+}
+
+/// An id no run of the file has. Differs from the first choice only for a repeated header or,
+/// rarely, for two headers of one second with equal last digits.
+std::string free_id(const Database& database, const RunHeader& header, const std::string& hash) {
+  Query count = database.query("SELECT count(*) FROM run WHERE header_hash = ?");
+  count.bind(hash).step();
+  Query taken = database.query("SELECT 1 FROM run WHERE id = ?");
+  for (std::int64_t earlier = count.integer(0);; ++earlier) {
+    const std::optional<std::string> id = run_id(header.utc, hash, earlier);
+    if (!id) {
+      throw ArchiveError(Kind::user,
+                         fmt::format("{}: the run's start time \"{}\" is not of the form "
+                                     "YYYY-MM-DDTHH:MM:SSZ",
+                                     database.path(), header.utc));
+    }
+    taken.bind(*id);
+    if (!taken.step()) return *id;
+    taken.run();
+  }
+}
+
+std::int64_t insert_run(const Database& database, const RunHeader& header, const std::string& id,
+                        const std::string& hash) {
+  Query insert = database.query(
+      "INSERT INTO run (id, header_hash, utc, pack_name, pack_json, bench_json, plan_json, "
+      "software)"
+      " VALUES (?, ?, ?, ?, ?, ?, ?, ?) RETURNING run");
+  insert.bind(id).bind(hash).bind(header.utc).bind(header.pack_name).bind(header.pack_json);
+  insert.bind(header.bench_json).bind(header.plan_json).bind(header.software);
+  insert.step();
+  const std::int64_t run = insert.integer(0);
+  insert.run();
+  return run;
+}
+
+void insert_instruments(const Database& database, std::int64_t run,
+                        const std::vector<Instrument>& instruments) {
+  Query insert = database.query(
+      "INSERT INTO instrument (run, seq, role, identity, port, calibrated)"
+      " VALUES (?, ?, ?, ?, ?, ?)");
+  std::int64_t seq = 0;
+  for (const Instrument& instrument : instruments) {
+    insert.bind(run).bind(seq++).bind(instrument.role).bind(instrument.identity);
+    insert.bind(instrument.port).bind(instrument.calibrated).run();
+  }
+}
+
+void insert_notes(const Database& database, std::int64_t run,
+                  const std::vector<std::string>& notes) {
+  Query insert = database.query("INSERT INTO note (run, seq, text) VALUES (?, ?, ?)");
+  std::int64_t seq = 0;
+  for (const std::string& note : notes) insert.bind(run).bind(seq++).bind(note).run();
+}
+
+/// Samples point at steps by position, so there must be no gap.
+void require_next_step(const Database& database, std::int64_t run, int index) {
+  Query count = database.query("SELECT count(*) FROM step WHERE run = ?");
+  count.bind(run).step();
+  if (index >= 0 && index <= count.integer(0)) return;
+  throw ArchiveError(Kind::io, fmt::format("{}: refuses step {}, because the run has {} so far",
+                                           database.path(), index, count.integer(0)));
+}
+
+}  // namespace
+
+Archive::Connection::Cursor& Archive::Connection::cursor(const std::string& run_id) {
+  if (const auto known = cursors.find(run_id); known != cursors.end()) return known->second;
+  Query find = database.query(
+      "SELECT run, (SELECT coalesce(max(seq) + 1, 0) FROM sample WHERE sample.run = run.run),"
+      " (SELECT coalesce(max(seq) + 1, 0) FROM event WHERE event.run = run.run)"
+      " FROM run WHERE id = ?");
+  find.bind(run_id);
+  if (!find.step()) {
+    throw ArchiveError(Kind::user, fmt::format("{}: no run \"{}\"", database.path(), run_id));
+  }
+  const Cursor cursor{find.integer(0), find.integer(1), find.integer(2)};
+  return cursors.emplace(run_id, cursor).first->second;
+}
+
+Archive::Archive(const std::string& path, Access access, Durability durability)
+    : connection_(new Connection{access == Access::read ? open_to_read(path)
+                                                        : open_to_write(path, durability)}) {}
+Archive::~Archive() = default;
+Archive::Archive(Archive&&) noexcept = default;
+Archive& Archive::operator=(Archive&&) noexcept = default;
+
+std::string Archive::begin_run(const RunHeader& header) {
+  std::string id;
+  transaction([&] {
+    const Database& database = connection_->database;
+    const std::string hash = header_hash(header);
+    id = free_id(database, header, hash);
+    const std::int64_t run = insert_run(database, header, id, hash);
+    insert_instruments(database, run, header.instruments);
+    insert_notes(database, run, header.notes);
+  });
+  return id;
+}
+
+void Archive::append(const std::string& run_id, std::span<const analysis::Sample> samples) {
+  if (samples.empty()) return;
+  transaction([&] {
+    Connection::Cursor& cursor = connection_->cursor(run_id);
+    std::string cells;  // outlives the query, which refers to it
+    Query insert = connection_->database.query(
+        "INSERT INTO sample (run, seq, time_s, round_trip_s, voltage_V, current_A, commanded_A,"
+        " commanded_since_s, load_voltage_V, temperature_C, cell_V, step, phase)"
+        " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+    for (const analysis::Sample& sample : samples) {
+      if (!finite(sample)) {
+        throw ArchiveError(Kind::io,
+                           fmt::format("{}: refuses the sample at {} s of run {}: it holds a value "
+                                       "that is not a finite number",
+                                       connection_->database.path(), sample.time_s, run_id));
+      }
+      insert_sample(insert, cursor.run, cursor.next_sample++, sample, cells);
+    }
+  });
+}
+
+void Archive::add_event(const std::string& run_id, const Event& event) {
+  transaction([&] {
+    Connection::Cursor& cursor = connection_->cursor(run_id);
+    connection_->database
+        .query("INSERT INTO event (run, seq, time_s, severity, text) VALUES (?, ?, ?, ?, ?)")
+        .bind(cursor.run)
+        .bind(cursor.next_event++)
+        .bind(event.time_s)
+        .bind(event.severity)
+        .bind(event.text)
+        .run();
+  });
+}
+
+void Archive::put_step(const std::string& run_id, int index, const StepRow& step) {
+  transaction([&] {
+    const Database& database = connection_->database;
+    const std::int64_t run = connection_->cursor(run_id).run;
+    require_next_step(database, run, index);
+    Query insert = database.query(
+        "INSERT OR REPLACE INTO step (run, step, kind, parameters_json, start_s, end_s,"
+        " end_reason, why, charge_before_Ah) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)");
+    insert.bind(run).bind(index).bind(name_of(step.kind)).bind(step.parameters_json);
+    insert.bind(step.start_s).bind(step.end_s).bind(name_of(step.end)).bind(step.why);
+    insert.bind(step.charge_before_ah).run();
+  });
+}
+
+void Archive::close_run(const std::string& run_id, const RunClosing& closing) {
+  transaction([&] {
+    connection_->database
+        .query("UPDATE run SET end_code = ?, reason = ?, load_confirmed_off = ? WHERE run = ?")
+        .bind(static_cast<int>(closing.end))
+        .bind(closing.reason)
+        .bind(closing.load_confirmed_off ? 1 : 0)
+        .bind(connection_->cursor(run_id).run)
+        .run();
+  });
+}
+
+void Archive::begin() {
+  if (connection_->depth == 0) connection_->database.execute("BEGIN IMMEDIATE");
+  ++connection_->depth;
+}
+
+void Archive::commit() {
+  if (connection_->depth == 0) {
+    throw ArchiveError(Kind::io, fmt::format("{}: nothing was kept, because a part of it failed",
+                                             connection_->database.path()));
+  }
+  if (connection_->depth == 1) connection_->database.execute("COMMIT");
+  --connection_->depth;
+}
+
+void Archive::rollback() noexcept {
+  connection_->depth = 0;
+  connection_->cursors.clear();  // they counted records that are gone
+  try {
+    // SQLite has rolled back by itself after some failures, a full disk among them.
+    if (connection_->database.in_transaction()) connection_->database.execute("ROLLBACK");
+  } catch (const ArchiveError&) {
+    // The failure that led here is on its way to the caller and says more than this one.
+  }
+}
+
+}  // namespace sagbench::reports

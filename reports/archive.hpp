@@ -39,16 +39,18 @@ class Archive {
   Archive(Archive&&) noexcept;
   Archive& operator=(Archive&&) noexcept;
 
-  /// Returns the run's id: "YYYYMMDD-HHMMSS-xxxx", x = hex of a hash over the header and the number of runs before it with the same
-  /// header, so equal inputs give equal ids in a fresh archive.
+  /// Returns the run's id: "YYYYMMDD-HHMMSS-xxxx", x = hex of a hash over the header and the number
+  /// of runs before it with the same header, so equal inputs give equal ids in a fresh archive.
   std::string begin_run(const RunHeader& header);
-  /// Samples are numbered on in the order given. One transaction a call.
+  /// Samples are numbered on in the order given. One transaction a call: when it returns they are
+  /// kept. A value that is not finite is refused.
   void append(const std::string& run_id, std::span<const analysis::Sample> samples);
   void add_event(const std::string& run_id, const Event& event);
-  /// Writes or replaces the step with that index.
+  /// Writes or replaces the step with that index; steps are written in order, from 0.
   void put_step(const std::string& run_id, int index, const StepRow& step);
   void close_run(const std::string& run_id, const RunClosing& closing);
-  /// Groups the calls of `work` into one transaction.
+  /// Groups the calls of `work` into one transaction: all of it is kept, or none. May be nested;
+  /// the outermost commits.
   template <class Work>
   void transaction(Work&& work);
 

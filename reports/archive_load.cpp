@@ -1,0 +1,213 @@
+// Reading. Writing is in archive.cpp.
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <utility>
+
+#include "reports/archive.hpp"
+#include "reports/archive_connection.hpp"
+#include "reports/cell_text.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+using Kind = ArchiveError::Kind;
+
+/// One moment of the file for several queries, while another process may be writing.
+class Snapshot {
+ public:
+  explicit Snapshot(const Database& database) : database_(database) {
+    if (database_.in_transaction()) return;
+    database_.execute("BEGIN");
+    mine_ = true;
+  }
+  ~Snapshot() {
+    try {
+      if (mine_ && database_.in_transaction()) database_.execute("ROLLBACK");
+    } catch (const ArchiveError&) {
+      // Nothing was written; closing the connection ends the transaction too.
+    }
+  }
+  Snapshot(const Snapshot&) = delete;
+  Snapshot& operator=(const Snapshot&) = delete;
+
+ private:
+  const Database& database_;
+  bool mine_ = false;
+};
+
+[[noreturn]] void fail_damaged(const Database& database, const std::string& what) {
+  throw ArchiveError(Kind::io, fmt::format("{}: is damaged; put a copy of it in its place ({})",
+                                           database.path(), what));
+}
+
+RunEnd run_end_from(const Database& database, std::int64_t code) {
+  constexpr auto kFirst = static_cast<int>(RunEnd::running);
+  constexpr auto kLast = static_cast<int>(RunEnd::operator_stop);
+  if (code < kFirst || code > kLast) {
+    fail_damaged(database, fmt::format("unknown run end {}", code));
+  }
+  return static_cast<RunEnd>(code);
+}
+
+analysis::Phase phase_from(const Database& database, std::int64_t number) {
+  if (number < 0 || number > static_cast<int>(analysis::Phase::imported)) {
+    fail_damaged(database, fmt::format("unknown phase {}", number));
+  }
+  return static_cast<analysis::Phase>(number);
+}
+
+std::int64_t load_run(const Database& database, const std::string& id, RunRecord& record) {
+  Query query = database.query(
+      "SELECT run, id, utc, pack_name, pack_json, bench_json, plan_json, software, end_code, "
+      "reason,"
+      " load_confirmed_off FROM run WHERE id = ?");
+  query.bind(id);
+  if (!query.step()) fail_damaged(database, fmt::format("run {} cannot be found again", id));
+  record.id = query.text(1);
+  record.header.utc = query.text(2);
+  record.header.pack_name = query.text(3);
+  record.header.pack_json = query.text(4);
+  record.header.bench_json = query.text(5);
+  record.header.plan_json = query.text(6);
+  record.header.software = query.text(7);
+  record.closing.end = run_end_from(database, query.integer(8));
+  record.closing.reason = query.text(9);
+  record.closing.load_confirmed_off = query.integer(10) != 0;
+  return query.integer(0);
+}
+
+void load_header_lists(const Database& database, std::int64_t run, RunHeader& header) {
+  Query instruments = database.query(
+      "SELECT role, identity, port, calibrated FROM instrument WHERE run = ? ORDER BY seq");
+  instruments.bind(run);
+  while (instruments.step()) {
+    header.instruments.push_back(
+        {instruments.text(0), instruments.text(1), instruments.text(2), instruments.text(3)});
+  }
+  Query notes = database.query("SELECT text FROM note WHERE run = ? ORDER BY seq");
+  notes.bind(run);
+  while (notes.step()) header.notes.push_back(notes.text(0));
+}
+
+StepRow step_from(const Database& database, const Query& row) {
+  const auto kind = analysis::step_kind_from(row.text_view(1));
+  if (!kind) fail_damaged(database, fmt::format("unknown step kind \"{}\"", row.text(1)));
+  const auto end = analysis::step_end_from(row.text_view(5));
+  if (!end) fail_damaged(database, fmt::format("unknown step end \"{}\"", row.text(5)));
+  return {*kind, row.text(2), row.real(3), row.real(4), *end, row.text(6), row.real(7)};
+}
+
+void load_steps(const Database& database, std::int64_t run, std::vector<StepRow>& steps) {
+  Query query = database.query(
+      "SELECT step, kind, parameters_json, start_s, end_s, end_reason, why, charge_before_Ah"
+      " FROM step WHERE run = ? ORDER BY step");
+  query.bind(run);
+  while (query.step()) {
+    if (query.integer(0) != static_cast<std::int64_t>(steps.size())) {
+      fail_damaged(database, fmt::format("step {} is missing", steps.size()));
+    }
+    steps.push_back(step_from(database, query));
+  }
+}
+
+void load_events(const Database& database, std::int64_t run, std::vector<Event>& events) {
+  Query query =
+      database.query("SELECT time_s, severity, text FROM event WHERE run = ? ORDER BY seq");
+  query.bind(run);
+  while (query.step()) events.push_back({query.real(0), query.text(1), query.text(2)});
+}
+
+analysis::Sample sample_from(const Database& database, const Query& row) {
+  analysis::Sample sample;
+  sample.time_s = row.real(0);
+  sample.round_trip_s = row.real(1);
+  sample.voltage_v = row.real(2);
+  sample.current_a = row.real(3);
+  sample.commanded_a = row.real(4);
+  sample.commanded_since_s = row.optional_real(5);
+  sample.load_voltage_v = row.optional_real(6);
+  sample.temperature_c = row.optional_real(7);
+  if (!row.is_null(8)) {
+    auto cells = read_cells(row.text_view(8));
+    if (!cells) fail_damaged(database, fmt::format("cell voltages \"{}\"", row.text(8)));
+    sample.cell_v = std::move(*cells);
+  }
+  sample.step = static_cast<std::int32_t>(row.integer(9));
+  sample.phase = phase_from(database, row.integer(10));
+  return sample;
+}
+
+void load_samples(const Database& database, std::int64_t run,
+                  std::vector<analysis::Sample>& samples) {
+  Query count = database.query("SELECT coalesce(max(seq) + 1, 0) FROM sample WHERE run = ?");
+  count.bind(run).step();
+  const std::int64_t expected = count.integer(0);
+  Query query = database.query(
+      "SELECT time_s, round_trip_s, voltage_V, current_A, commanded_A, commanded_since_s,"
+      " load_voltage_V, temperature_C, cell_V, step, phase FROM sample WHERE run = ? ORDER BY seq");
+  query.bind(run);
+  while (query.step()) samples.push_back(sample_from(database, query));
+  // Numbering has no gaps, so the last number tells how many there must be.
+  if (static_cast<std::int64_t>(samples.size()) != expected) {
+    fail_damaged(database, fmt::format("{} of {} samples", samples.size(), expected));
+  }
+}
+
+}  // namespace
+
+std::string Archive::find_run(const std::string& id_or_prefix) const {
+  const Database& database = connection_->database;
+  Query query =
+      database.query("SELECT id FROM run WHERE substr(id, 1, length(?1)) = ?1 ORDER BY id");
+  query.bind(id_or_prefix);
+  std::vector<std::string> found;
+  while (query.step()) {
+    found.push_back(query.text(0));
+    if (found.back() == id_or_prefix) return id_or_prefix;
+  }
+  if (found.size() == 1) return found.front();
+  if (found.empty()) {
+    throw ArchiveError(Kind::user, fmt::format("{0}: no run \"{1}\"; `sagbench runs --archive {0}` "
+                                               "lists those it holds",
+                                               database.path(), id_or_prefix));
+  }
+  constexpr std::size_t kListed = 5;
+  const std::size_t listed = std::min(found.size(), kListed);
+  throw ArchiveError(
+      Kind::user, fmt::format("{}: \"{}\" is the beginning of {} runs; give more of one: {}{}",
+                              database.path(), id_or_prefix, found.size(),
+                              fmt::join(found.begin(),
+                                        found.begin() + static_cast<std::ptrdiff_t>(listed), ", "),
+                              listed < found.size() ? ", ..." : ""));
+}
+
+RunRecord Archive::load(const std::string& id_or_prefix) const {
+  const Database& database = connection_->database;
+  const Snapshot snapshot(database);
+  RunRecord record;
+  const std::int64_t run = load_run(database, find_run(id_or_prefix), record);
+  load_header_lists(database, run, record.header);
+  load_steps(database, run, record.steps);
+  load_events(database, run, record.events);
+  load_samples(database, run, record.samples);
+  return record;
+}
+
+std::vector<RunSummary> Archive::runs() const {
+  const Database& database = connection_->database;
+  // Samples are numbered without gaps: the last one tells count and duration without a scan.
+  Query query = database.query(
+      "SELECT id, utc, pack_name, end_code, coalesce(last.seq + 1, 0), coalesce(last.time_s, 0)"
+      " FROM run LEFT JOIN sample AS last ON last.run = run.run"
+      " AND last.seq = (SELECT max(seq) FROM sample WHERE sample.run = run.run)"
+      " ORDER BY utc DESC, run.run DESC");
+  std::vector<RunSummary> runs;
+  while (query.step()) {
+    runs.push_back({query.text(0), query.text(1), query.text(2),
+                    run_end_from(database, query.integer(3)), query.integer(4), query.real(5)});
+  }
+  return runs;
+}
+
+}  // namespace sagbench::reports

@@ -1,0 +1,17 @@
+#pragma once
+// Opening an archive file: what may go wrong with a path, said before SQLite says it less clearly.
+
+#include <string>
+
+#include "reports/archive.hpp"
+#include "reports/sqlite_database.hpp"
+
+namespace sagbench::reports {
+
+/// The file must exist. Nothing can be written through the result, but a reader may tidy up
+/// SQLite's own neighbour files (FILE-wal, FILE-shm) that a killed writer left.
+Database open_to_read(const std::string& path);
+/// Creates the file when it is missing; its folder must exist.
+Database open_to_write(const std::string& path, Archive::Durability durability);
+
+}  // namespace sagbench::reports

@@ -1,0 +1,119 @@
+#include "reports/archive_schema.hpp"
+
+#include <fmt/format.h>
+
+#include <string>
+
+namespace sagbench::reports {
+namespace {
+
+// SQLite keeps the comments with each table, so `sqlite3 FILE .schema` explains the file by itself.
+constexpr const char* kTables = R"sql(
+CREATE TABLE run (             -- one test or one import
+  run INTEGER PRIMARY KEY,     -- key within this file only
+  id TEXT NOT NULL UNIQUE,     -- YYYYMMDD-HHMMSS-xxxx, for people
+  header_hash TEXT NOT NULL,   -- hex, FNV-1a (64 bits) over everything known before the first sample
+  utc TEXT NOT NULL,           -- ISO 8601, start of the run
+  pack_name TEXT NOT NULL,
+  pack_json TEXT NOT NULL,     -- the user's files as they were used
+  bench_json TEXT NOT NULL,
+  plan_json TEXT NOT NULL,
+  software TEXT NOT NULL,
+  end_code INTEGER NOT NULL DEFAULT -1,  -- exit code of the run: 0 done, 1 defect, 2 user's fault, 3 safety,
+                                         -- 4 instrument, 5 operator; -1 running, or the program died
+  reason TEXT NOT NULL DEFAULT '',
+  load_confirmed_off INTEGER NOT NULL DEFAULT 0  -- 1: the load said so and the current was gone
+) STRICT;
+CREATE INDEX run_by_header ON run (header_hash);
+CREATE TABLE instrument (
+  run INTEGER NOT NULL REFERENCES run, seq INTEGER NOT NULL,
+  role TEXT NOT NULL,          -- load, meter
+  identity TEXT NOT NULL,      -- its answer to *IDN?
+  port TEXT NOT NULL,
+  calibrated TEXT NOT NULL,    -- ISO 8601 date; empty: not stated
+  PRIMARY KEY (run, seq)
+) STRICT, WITHOUT ROWID;
+CREATE TABLE note (            -- what the bench could not do, defaults used
+  run INTEGER NOT NULL REFERENCES run, seq INTEGER NOT NULL,
+  text TEXT NOT NULL,
+  PRIMARY KEY (run, seq)
+) STRICT, WITHOUT ROWID;
+CREATE TABLE step (            -- steps of the plan as they ran
+  run INTEGER NOT NULL REFERENCES run,
+  step INTEGER NOT NULL,       -- from 0, in the order of the plan
+  kind TEXT NOT NULL,          -- rest, capacity, peak-current, transmit, recharge, imported
+  parameters_json TEXT NOT NULL,  -- the plan's own words for it
+  start_s REAL NOT NULL,
+  end_s REAL NOT NULL,
+  end_reason TEXT NOT NULL,    -- completed, end_of_discharge, cell_end_of_discharge, supply_min,
+                               -- protection_board, skipped, interrupted
+  why TEXT NOT NULL,
+  charge_before_Ah REAL NOT NULL,  -- removed since the pack was last full, when the step began
+  PRIMARY KEY (run, step)
+) STRICT, WITHOUT ROWID;
+CREATE TABLE event (
+  run INTEGER NOT NULL REFERENCES run, seq INTEGER NOT NULL,
+  time_s REAL NOT NULL,
+  severity TEXT NOT NULL,      -- note, warning, stop
+  text TEXT NOT NULL,
+  PRIMARY KEY (run, seq)
+) STRICT, WITHOUT ROWID;
+CREATE TABLE sample (
+  run INTEGER NOT NULL REFERENCES run,
+  seq INTEGER NOT NULL,        -- from 0 without gaps, in the order taken
+  time_s REAL NOT NULL,        -- since the run's start; middle of the voltage query's round trip
+  round_trip_s REAL NOT NULL,
+  voltage_V REAL NOT NULL,     -- of the pack
+  current_A REAL NOT NULL,     -- measured; discharge positive
+  commanded_A REAL NOT NULL,   -- the load's setpoint; 0 while its input is off
+  commanded_since_s REAL,      -- when that setpoint took effect
+  load_voltage_V REAL,         -- the load's own reading, where a meter gives voltage_V
+  temperature_C REAL,
+  cell_V TEXT,                 -- JSON array, one number a tap from the negative end up; NULL: not read
+  step INTEGER NOT NULL,
+  phase INTEGER NOT NULL,      -- 0 rest, 1 discharge, 2 low current, 3 high current, 4 peak, 5 recovery,
+                               -- 6 receive, 7 transmit, 8 imported
+  PRIMARY KEY (run, seq)
+) STRICT, WITHOUT ROWID;
+)sql";
+
+[[noreturn]] void refuse(const Database& database, const std::string& why) {
+  throw ArchiveError(ArchiveError::Kind::user, fmt::format("{}: {}", database.path(), why));
+}
+
+bool is_blank(const Database& database) {
+  return database.integer("PRAGMA application_id") == 0 &&
+         database.integer("PRAGMA user_version") == 0 &&
+         database.integer("SELECT count(*) FROM sqlite_schema") == 0;
+}
+
+}  // namespace
+
+void create_schema(const Database& database) {
+  if (!is_blank(database)) return;
+  database.execute("BEGIN IMMEDIATE");
+  // Somebody else may have made the archive between the look and the lock.
+  if (is_blank(database)) {
+    database.execute(kTables);
+    database.execute(fmt::format("PRAGMA application_id = {}; PRAGMA user_version = {}",
+                                 kArchiveApplicationId, kArchiveVersion)
+                         .c_str());
+  }
+  database.execute("COMMIT");
+}
+
+void require_known_archive(const Database& database) {
+  if (database.integer("PRAGMA application_id") != kArchiveApplicationId) {
+    refuse(database, "is not a sagbench archive; name another file");
+  }
+  const std::int64_t version = database.integer("PRAGMA user_version");
+  if (version > kArchiveVersion) {
+    refuse(database,
+           fmt::format("was written by a newer sagbench (archive version {}, this program knows "
+                       "{}); update sagbench",
+                       version, kArchiveVersion));
+  }
+  if (version < 1) refuse(database, fmt::format("has the unknown archive version {}", version));
+}
+
+}  // namespace sagbench::reports

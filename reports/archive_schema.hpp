@@ -1,0 +1,20 @@
+#pragma once
+// The archive's file format. The one place where it is described; the text below is also stored in
+// each file.
+
+#include "reports/sqlite_database.hpp"
+
+namespace sagbench::reports {
+
+/// 'SAGB': marks an SQLite file as ours (PRAGMA application_id).
+inline constexpr int kArchiveApplicationId = 0x53414742;
+/// PRAGMA user_version. A stored value never changes its meaning; a new meaning is a new version.
+inline constexpr int kArchiveVersion = 1;
+
+/// Makes an empty file an archive, in one transaction. Does nothing to a file that is an archive
+/// already.
+void create_schema(const Database& database);
+/// Throws ArchiveError (user) unless the file is an archive of a version this program knows.
+void require_known_archive(const Database& database);
+
+}  // namespace sagbench::reports
