@@ -53,7 +53,7 @@ class ImportedCapacity(Scenario):
                                    ("2.5A", 19.44), ("3.0A", 19.39)):
             with self.subTest(file):
                 found = self.capacity(f"leadacid_12V_17Ah/discharge_{file}.csv", battery, "--temperature", "temperature_c")
-                self.assertAlmostEqual(trapezoid_ah, found["value_Ah"], delta=0.003 * trapezoid_ah)
+                self.assertAlmostEqual(trapezoid_ah, found["value_Ah"], delta=0.0015 * trapezoid_ah)
 
 
 class ImportOptions(Scenario):
