@@ -82,8 +82,8 @@ void require_log_mode(const Database& database) {
 
 Database open_to_read(const std::string& path) {
   require_path(path);
-  std::error_code ignored;
-  if (!fs::exists(path, ignored)) {
+  std::error_code ignored;  // a folder nobody may look into is no proof: SQLite says what is wrong
+  if (fs::status(path, ignored).type() == fs::file_type::not_found) {
     throw ArchiveError(Kind::user, fmt::format("{}: no such file", path));
   }
   try {

@@ -1,0 +1,128 @@
+#pragma once
+// What the archive tests share: a folder that goes away, records with every field set, children
+// that die.
+
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <filesystem>
+#include <stdexcept>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "reports/archive.hpp"
+
+namespace sagbench::reports::testing {
+
+/// A folder of its own that anybody may enter, removed at the end.
+class TemporaryFolder {
+ public:
+  TemporaryFolder() {
+    std::string name = (std::filesystem::temp_directory_path() / "sagbench-XXXXXX").string();
+    if (mkdtemp(name.data()) == nullptr) throw std::runtime_error("mkdtemp failed");
+    path_ = name;
+    std::filesystem::permissions(path_, std::filesystem::perms::all);
+  }
+  ~TemporaryFolder() {
+    std::error_code ignored;
+    std::filesystem::permissions(path_, std::filesystem::perms::all, ignored);
+    std::filesystem::remove_all(path_, ignored);
+  }
+  TemporaryFolder(const TemporaryFolder&) = delete;
+  TemporaryFolder& operator=(const TemporaryFolder&) = delete;
+
+  std::string file(const std::string& name) const { return (path_ / name).string(); }
+  const std::filesystem::path& path() const { return path_; }
+
+ private:
+  std::filesystem::path path_;
+};
+
+inline RunHeader example_header() {
+  RunHeader header;
+  header.utc = "2026-03-01T08:05:09Z";
+  header.pack_name = "Feldtag-Akku Nº 3 ⚡";
+  header.pack_json = R"({"name": "Feldtag-Akku Nº 3 ⚡"})";
+  header.bench_json = "{}";
+  header.plan_json = R"({"steps": []})";
+  header.instruments = {{"load", "ACME,L1,0001,1.0", "tcp:localhost:5025", "2026-03-01"},
+                        {"meter", "ACME,M1,0002,1.0", "/dev/ttyUSB1", ""}};
+  header.software = "sagbench 0.1.0";
+  header.notes = {"no watchdog", "no meter channel for temperature"};
+  return header;
+}
+
+inline analysis::Sample example_sample(int number) {
+  analysis::Sample sample;
+  sample.time_s = 0.1 * number;
+  sample.round_trip_s = 0.012;
+  sample.voltage_v = 13.2 - 1e-3 * number;
+  sample.current_a = 1.0 / 3.0;
+  sample.commanded_a = 0.3;
+  sample.step = number % 3;
+  sample.phase = analysis::Phase::discharge;
+  return sample;
+}
+
+inline std::vector<analysis::Sample> example_samples(int first, int count) {
+  std::vector<analysis::Sample> samples;
+  for (int number = first; number < first + count; ++number) {
+    samples.push_back(example_sample(number));
+  }
+  return samples;
+}
+
+/// The kind and text of the ArchiveError that `work` ends with; empty text when it ends well.
+struct Outcome {
+  bool user = false;
+  std::string message;
+};
+
+template <class Work>
+Outcome outcome_of(Work&& work) {
+  try {
+    work();
+  } catch (const ArchiveError& error) {
+    return {error.kind() == ArchiveError::Kind::user, error.what()};
+  }
+  return {};
+}
+
+inline bool contains(std::string_view text, std::string_view part) {
+  return text.find(part) != std::string_view::npos;
+}
+
+/// Runs `work` (returning a text) in a child process and returns the text: for what must not happen
+/// to the test program itself, such as losing its privileges.
+template <class Work>
+std::string in_child(Work&& work) {
+  int ends[2];
+  if (pipe(ends) != 0) throw std::runtime_error("pipe failed");
+  const pid_t child = fork();
+  if (child < 0) throw std::runtime_error("fork failed");
+  if (child == 0) {
+    close(ends[0]);
+    std::string text;
+    try {
+      text = work();
+    } catch (const std::exception& error) {
+      text = std::string("exception: ") + error.what();
+    }
+    const bool sent = write(ends[1], text.data(), text.size()) == static_cast<ssize_t>(text.size());
+    _exit(sent ? 0 : 1);
+  }
+  close(ends[1]);
+  std::string text;
+  char buffer[4096];
+  for (ssize_t size = 0; (size = read(ends[0], buffer, sizeof buffer)) > 0;) {
+    text.append(buffer, static_cast<std::size_t>(size));
+  }
+  close(ends[0]);
+  int status = 0;
+  waitpid(child, &status, 0);
+  if (!WIFEXITED(status)) text += " (child died)";
+  return text;
+}
+
+}  // namespace sagbench::reports::testing
