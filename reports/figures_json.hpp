@@ -1,5 +1,6 @@
 #pragma once
-// Figures as JSON, by the keys the design fixes. A figure that could not be had is null, with "<key>_why" beside it.
+// Figures as JSON, by the keys the design fixes. A figure that could not be had is null, with
+// "<key>_why" beside it.
 
 #include <string>
 
@@ -11,6 +12,7 @@ namespace sagbench::reports {
 
 /// Pretty-printed document with a newline at its end.
 std::string figures_json(const analysis::Figures& figures, const analysis::Pack& pack);
-std::string endurance_json(const analysis::Endurance& endurance, const std::string& run_id, const analysis::Operation& operation);
+std::string endurance_json(const analysis::Endurance& endurance, const std::string& run_id,
+                           const analysis::Operation& operation);
 
 }  // namespace sagbench::reports

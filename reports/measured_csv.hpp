@@ -24,8 +24,9 @@ class CsvError : public std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-/// Samples with time starting at 0, phase imported, step 0. Equal time stamps are kept; time running backwards, missing columns,
-/// text where a number belongs, non-finite numbers and an empty file are CsvErrors.
+/// Samples with time starting at 0, phase imported, step 0. Equal time stamps are kept; time
+/// running backwards, missing columns, text where a number belongs, non-finite numbers and an empty
+/// file are CsvErrors.
 std::vector<analysis::Sample> read_measured_csv(const std::string& path, const CsvColumns& columns);
 
 }  // namespace sagbench::reports

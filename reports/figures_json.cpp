@@ -1,0 +1,201 @@
+#include "reports/figures_json.hpp"
+
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <vector>
+
+#include "reports/rounding.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+// Keeps the order in which keys are set: that of the design.
+using Json = nlohmann::ordered_json;
+using analysis::Finding;
+using analysis::Measured;
+
+constexpr int kPlainDigits = 5;  // of numbers that carry no uncertainty of their own
+
+double plain(double value) {
+  return rounded(value, kPlainDigits);
+}
+
+Json plain(const std::optional<double>& value) {
+  return value ? Json(plain(*value)) : Json();
+}
+
+Json measured(const Measured& figure, const std::string& unit) {
+  const Measured shown = rounded(figure);
+  return {{"value_" + unit, shown.value},
+          {"expanded_uncertainty_" + unit, shown.expanded_uncertainty},
+          {"coverage_factor", shown.coverage_factor}};
+}
+
+void put_missing(Json& object, const std::string& key, const std::string& why) {
+  object[key] = nullptr;
+  object[key + "_why"] = why;
+}
+
+/// Sets `key` to what `show` makes of the figure, or to null with the reason beside it.
+template <class T, class Show>
+void put(Json& object, const std::string& key, const Finding<T>& finding, Show show) {
+  if (finding) {
+    object[key] = show(*finding);
+  } else {
+    put_missing(object, key, finding.why());
+  }
+}
+
+void put(Json& object, const std::string& key, const std::optional<double>& value,
+         const std::string& why) {
+  if (value) {
+    object[key] = plain(*value);
+  } else {
+    put_missing(object, key, why);
+  }
+}
+
+Json capacity_json(const analysis::Capacity& capacity) {
+  Json json = measured(capacity.charge_ah, "Ah");
+  json["to_voltage_V"] = plain(capacity.to_voltage_v);
+  json["rate_It"] = plain(capacity.rate_it);
+  put(json, "temperature_C", capacity.temperature_c, "not measured");
+  json["mean_current_A"] = plain(capacity.mean_current_a);
+  json["ended_by"] = name_of(capacity.ended_by);
+  return json;
+}
+
+Json resistance_json(const analysis::Resistance& resistance) {
+  Json json = measured(resistance.ohm, "ohm");
+  json["method"] = resistance.method;
+  json["charge"] = plain(resistance.charge);
+  return json;
+}
+
+Json circuit_json(const analysis::Circuit& circuit) {
+  Json branches = Json::array();
+  for (const analysis::Branch& branch : circuit.branches) {
+    branches.push_back({{"r_ohm", plain(branch.r_ohm)}, {"tau_s", plain(branch.tau_s)}});
+  }
+  return {{"r0_ohm", plain(circuit.r0_ohm)},
+          {"branches", std::move(branches)},
+          {"residual_rms_V", plain(circuit.residual_rms_v)}};
+}
+
+Json peak_current_json(const std::vector<analysis::PeakCurrent>& peak_currents) {
+  Json list = Json::array();
+  for (const analysis::PeakCurrent& peak : peak_currents) {
+    list.push_back({{"charge", plain(peak.charge)},
+                    {"current_A", plain(peak.current_a)},
+                    {"limited_by", peak.limited_by},
+                    {"class", name_of(peak.radio_class)}});
+  }
+  return list;
+}
+
+Json rating_json(const analysis::Rating& rating) {
+  Json json = {{"class", name_of(rating.radio_class)}, {"verdict", name_of(rating.verdict)}};
+  if (rating.margin_v) {
+    const Measured margin = rounded(*rating.margin_v);
+    json["margin_V"] = margin.value;
+    json["expanded_uncertainty_V"] = margin.expanded_uncertainty;
+    json["coverage_factor"] = margin.coverage_factor;
+  } else {
+    put_missing(json, "margin_V", rating.because);
+    json["expanded_uncertainty_V"] = nullptr;
+  }
+  put(json, "usable_capacity_Ah", rating.usable_capacity_ah, "not determined in this run");
+  json["because"] = rating.because;
+  json["radio"] = rating.radio ? Json(*rating.radio) : Json();
+  json["charge"] = plain(rating.margin_charge);
+  json["temperature_C"] = plain(rating.temperature_c);
+  json["cable_ohm"] = plain(rating.cable_ohm);
+  return json;
+}
+
+Json ratings_json(const std::vector<analysis::Rating>& ratings) {
+  Json list = Json::array();
+  for (const analysis::Rating& rating : ratings) list.push_back(rating_json(rating));
+  return list;
+}
+
+Json peak_json(const analysis::Peak& peak) {
+  return {{"charge", plain(peak.charge)},
+          {"current_A", plain(peak.current_a)},
+          {"asked_A", plain(peak.asked_a)},
+          {"held_s", plain(peak.held_s)},
+          {"rest_V", plain(peak.rest_v)},
+          {"first_V", plain(peak.first_v)},
+          {"first_after_s", plain(peak.first_after_s)},
+          {"after_1s_V", plain(peak.after_1s_v)},
+          {"lowest_V", plain(peak.lowest_v)},
+          {"recovered_V", plain(peak.recovered_v)},
+          {"full_hold", peak.full_hold},
+          {"ended", peak.ended}};
+}
+
+Json on_air_json(const analysis::OnAir& on_air) {
+  return {{"step", on_air.step},
+          {"radio", on_air.radio},
+          {"class", name_of(on_air.radio_class)},
+          {"mode", name_of(on_air.mode)},
+          {"hours", plain(on_air.hours)},
+          {"charge_Ah", plain(on_air.charge_ah)},
+          {"lowest_supply_V", plain(on_air.lowest_supply_v)},
+          {"mean_current_A", plain(on_air.mean_current_a)},
+          {"rms_current_A", plain(on_air.rms_current_a)},
+          {"peak_current_A", plain(on_air.peak_current_a)},
+          {"ended_by", name_of(on_air.ended_by)}};
+}
+
+/// What the design does not ask for, but an attentive reader may want.
+void put_evidence(Json& json, const analysis::Figures& figures) {
+  json["peaks"] = Json::array();
+  for (const analysis::Peak& peak : figures.peaks) json["peaks"].push_back(peak_json(peak));
+  json["on_air"] = Json::array();
+  for (const analysis::OnAir& on_air : figures.on_air) {
+    json["on_air"].push_back(on_air_json(on_air));
+  }
+  json["cell_spread_V"] = plain(figures.cell_spread_v);
+  json["weakest_cell"] = figures.weakest_cell ? Json(*figures.weakest_cell) : Json();
+}
+
+/// Names are the user's bytes; what is no UTF-8 in them becomes U+FFFD instead of an exception.
+std::string document(const Json& json) {
+  return json.dump(2, ' ', false, Json::error_handler_t::replace) + '\n';
+}
+
+}  // namespace
+
+std::string figures_json(const analysis::Figures& figures, const analysis::Pack& pack) {
+  Json json = {{"run", figures.run_id}, {"pack", pack.name}, {"complete", figures.complete}};
+  put(json, "capacity", figures.capacity, capacity_json);
+  put(json, "energy", figures.capacity,
+      [](const analysis::Capacity& capacity) { return measured(capacity.energy_wh, "Wh"); });
+  put(json, "dc_resistance", figures.dc_resistance, resistance_json);
+  put(json, "circuit", figures.circuit, circuit_json);
+  json["peak_current"] = peak_current_json(figures.peak_current);
+  json["ratings"] = ratings_json(figures.ratings);
+  json["cautions"] = figures.cautions;
+  put_evidence(json, figures);
+  return document(json);
+}
+
+std::string endurance_json(const analysis::Endurance& endurance, const std::string& run_id,
+                           const analysis::Operation& operation) {
+  Json json = {{"run", run_id}, {"operation", operation.name}};
+  put(json, "hours", endurance.hours, [](const Measured& hours) { return measured(hours, "h"); });
+  json["unlimited"] = endurance.unlimited;
+  json["limited_by"] = endurance.limited_by;
+  json["mean_current_A"] = plain(endurance.mean_current_a);
+  json["rms_current_A"] = plain(endurance.rms_current_a);
+  json["energy_needed_Wh"] = plain(endurance.energy_needed_wh);
+  json["enough"] = endurance.enough ? Json(*endurance.enough) : Json();
+  put(json, "recharge_needed_W", endurance.recharge_needed_w,
+      [](double watts) { return Json(plain(watts)); });
+  json["carry_ok"] = endurance.carry_ok ? Json(*endurance.carry_ok) : Json();
+  json["cautions"] = endurance.cautions;
+  return document(json);
+}
+
+}  // namespace sagbench::reports
