@@ -1,5 +1,6 @@
 #pragma once
-// A simulated pack behind two simulated instruments that speak SCPI bytes. The default bench when there is no hardware.
+// A simulated pack behind two simulated instruments that speak SCPI bytes. The default bench when
+// there is no hardware.
 
 #include <cstdint>
 #include <memory>
@@ -25,10 +26,11 @@ struct CellTrait {
 
 struct WorldSpec {
   analysis::Pack pack;
-  std::vector<CellTrait> cells;     // one a series position; empty: drawn from the seed with everyday spread
+  std::vector<CellTrait>
+      cells;  // one a series position; empty: drawn from the seed with everyday spread
   double ambient_c = 23.0;
-  double contact_ohm = 0.001;       // inside the meter's sense points: belongs to the pack
-  double leads_ohm = 0.004;         // between the sense points and the load
+  double contact_ohm = 0.001;  // inside the meter's sense points: belongs to the pack
+  double leads_ohm = 0.004;    // between the sense points and the load
 };
 
 struct LoadSpec {
@@ -36,7 +38,8 @@ struct LoadSpec {
   double max_power_w = 300.0;
   double max_voltage_v = 60.0;
   double min_voltage_v = 1.0;
-  analysis::AccuracyTerm voltage, current;  // the class; the instrument's own error is drawn within it
+  analysis::AccuracyTerm voltage,
+      current;  // the class; the instrument's own error is drawn within it
 };
 
 struct MeterSpec {
@@ -51,7 +54,10 @@ struct Truth {
   double pack_v = 0.0;             // at the sense points, now
   double current_a = 0.0;
   std::vector<double> cell_v;
-  std::vector<double> cell_charge;  // state of charge of each cell
+  std::vector<double> cell_charge;    // state of charge of each cell
+  std::vector<double> cell_lowest_v;  // lowest terminal voltage of each cell since last full
+  bool cell_below_floor =
+      false;  // some cell was driven below its chemistry's floor since last full
   double temperature_c = 0.0;
   bool input_on = false;
   bool board_open = false;
@@ -83,7 +89,8 @@ class VirtualBench {
   /// Precondition: made with a meter spec.
   VirtualInstrument& meter() noexcept;
 
-  /// A charger fills the pack until its fullest cell is full, and it rests to ambient temperature. Precondition: input off.
+  /// A charger fills the pack until its fullest cell is full, and it rests to ambient temperature.
+  /// Precondition: input off.
   void recharge(Time now);
   Truth truth(Time now);
 
@@ -96,9 +103,9 @@ class VirtualBench {
   std::unique_ptr<Parts> parts_;
 };
 
-/// The charge in Ah that a flawless bench would find: a fresh, full copy of the pack, discharged at a constant
-/// `current_a` until the pack at its sense points reaches `end_v`, or, where `end_cell_v` is given, until any cell
-/// reaches that.
+/// The charge in Ah that a flawless bench would find: a fresh, full copy of the pack, discharged at
+/// a constant `current_a` until the pack at its sense points reaches `end_v`, or, where
+/// `end_cell_v` is given, until any cell reaches that.
 double true_capacity_ah(const WorldSpec& world, std::uint64_t seed, double current_a, double end_v,
                         std::optional<double> end_cell_v);
 
