@@ -18,7 +18,11 @@ class BadFile(Scenario):
         self.assert_never_on(server)
 
     def test_json_that_breaks_off_is_named_with_its_line(self):
-        self.refused("pack.json", "3", pack_json='{"schema": "sagbench/pack/1",\n "name": "Thimble",\n "series" 4}\n')
+        self.refused(
+            "pack.json",
+            "3",
+            pack_json='{"schema": "sagbench/pack/1",\n "name": "Thimble",\n "series" 4}\n',
+        )
 
     def test_unknown_key(self):
         self.refused("pack.json", "capacity_mAh", pack_json=pack(capacity_mAh=3))
@@ -29,10 +33,14 @@ class BadFile(Scenario):
         self.refused("pack.json", "rated_capacity_Ah", pack_json=without)
 
     def test_text_where_a_number_belongs(self):
-        self.refused("pack.json", "rated_capacity_Ah", "10 Ah", pack_json=pack(rated_capacity_Ah="10 Ah"))
+        self.refused(
+            "pack.json", "rated_capacity_Ah", "10 Ah", pack_json=pack(rated_capacity_Ah="10 Ah")
+        )
 
     def test_wrong_schema(self):
-        self.refused("plan.json", "sagbench/plan/1", plan_json={"schema": "sagbench/pack/1", "steps": []})
+        self.refused(
+            "plan.json", "sagbench/plan/1", plan_json={"schema": "sagbench/pack/1", "steps": []}
+        )
 
     def test_unknown_chemistry_lists_those_there_are(self):
         self.refused("chemistry", "LiPo", "LFP", pack_json=pack(chemistry="LiPo"))
@@ -77,16 +85,33 @@ class BadFile(Scenario):
         self.refused("plan.json", "charge", plan_json=plan({"do": "charge"}))
 
     def test_capacity_step_with_two_rates(self):
-        self.refused("plan.json", "rate_It", plan_json=plan({"do": "capacity", "rate_It": 0.2, "current_A": 1}))
+        self.refused(
+            "plan.json",
+            "rate_It",
+            plan_json=plan({"do": "capacity", "rate_It": 0.2, "current_A": 1}),
+        )
 
     def test_transmit_share_above_one(self):
-        radio = {"schema": "sagbench/radio/1", "name": "R", "class": "QRP", "supply_min_V": 10, "supply_max_V": 15,
-                 "receive_A": 0.1, "transmit_peak_A": 1}
+        radio = {
+            "schema": "sagbench/radio/1",
+            "name": "R",
+            "class": "QRP",
+            "supply_min_V": 10,
+            "supply_max_V": 15,
+            "receive_A": 0.1,
+            "transmit_peak_A": 1,
+        }
         step = {"do": "transmit", "radio": radio, "mode": "cw", "transmit_share": 1.5, "minutes": 1}
         self.refused("transmit_share", "1.5", plan_json=plan(step))
 
     def test_radio_file_that_is_not_there(self):
-        step = {"do": "transmit", "radio": "attic.json", "mode": "cw", "transmit_share": 0.5, "minutes": 1}
+        step = {
+            "do": "transmit",
+            "radio": "attic.json",
+            "mode": "cw",
+            "transmit_share": 0.5,
+            "minutes": 1,
+        }
         self.refused("attic.json", plan_json=plan(step))
 
     def test_port_that_is_none(self):
@@ -127,7 +152,11 @@ class BadInstrument(Scenario):
 
     def test_meter_that_is_not_there(self):
         server = self.serve()
-        result = self.sagbench(*self.run_arguments(bench(f"tcp:{server.address}") | {"meter": {"port": "tcp:127.0.0.1:1"}}))
+        result = self.sagbench(
+            *self.run_arguments(
+                bench(f"tcp:{server.address}") | {"meter": {"port": "tcp:127.0.0.1:1"}}
+            )
+        )
         self.assert_one_line(result, INSTRUMENT, "meter")
         self.assert_never_on(server)
 
@@ -143,14 +172,25 @@ class BadArchive(Scenario):
     def test_file_that_is_no_archive_is_left_as_it_was(self):
         server = self.serve()
         self.archive.write_text("minutes of the meeting\n" * 100)
-        self.assert_one_line(self.sagbench(*self.run_arguments(bench(f"tcp:{server.address}"))), USER, "club.db")
+        self.assert_one_line(
+            self.sagbench(*self.run_arguments(bench(f"tcp:{server.address}"))), USER, "club.db"
+        )
         self.assert_never_on(server)
         self.assertEqual("minutes of the meeting\n" * 100, self.archive.read_text())
 
     def test_reading_never_makes_an_archive(self):
-        for command in (["runs"], ["analyse", "2"], ["report", "2", "--out", "r.pdf"], ["compare", "2", "--out", "c.pdf"]):
+        for command in (
+            ["runs"],
+            ["analyse", "2"],
+            ["report", "2", "--out", "r.pdf"],
+            ["compare", "2", "--out", "c.pdf"],
+        ):
             with self.subTest(command=command[0]):
-                self.assert_one_line(self.sagbench(command[0], "--archive", self.archive, *command[1:]), USER, "club.db")
+                self.assert_one_line(
+                    self.sagbench(command[0], "--archive", self.archive, *command[1:]),
+                    USER,
+                    "club.db",
+                )
                 self.assertEqual([], list(self.folder.iterdir()))
 
 
@@ -167,14 +207,23 @@ class BadRun(Scenario):
         self.run_id = self.only_run()["run"]
 
     def import_csv(self, csv, *options):
-        return self.sagbench("import", "--archive", self.archive, "--pack",
-                             self.write("pack.json", pack(rated_capacity_Ah=0.3)), csv, *options)
+        return self.sagbench(
+            "import",
+            "--archive",
+            self.archive,
+            "--pack",
+            self.write("pack.json", pack(rated_capacity_Ah=0.3)),
+            csv,
+            *options,
+        )
 
     def test_unknown_run(self):
         for command in ("analyse", "report", "compare"):
             with self.subTest(command=command):
                 out = ["--out", self.folder / "out.pdf"] if command != "analyse" else []
-                result = self.sagbench(command, "--archive", self.archive, "19990101-000000-ffff", *out)
+                result = self.sagbench(
+                    command, "--archive", self.archive, "19990101-000000-ffff", *out
+                )
                 self.assert_one_line(result, USER, "19990101-000000-ffff")
                 self.assertFalse((self.folder / "out.pdf").exists())
 
@@ -182,32 +231,55 @@ class BadRun(Scenario):
         out = self.folder / "attic" / "report.pdf"
         for command in ("report", "compare"):
             with self.subTest(command=command):
-                result = self.sagbench(command, "--archive", self.archive, self.run_id, "--out", out)
+                result = self.sagbench(
+                    command, "--archive", self.archive, self.run_id, "--out", out
+                )
                 self.assert_one_line(result, USER, "report.pdf")
 
     def test_report_onto_a_folder_leaves_nothing_behind(self):
         (self.folder / "report.pdf").mkdir()
         before = sorted(self.folder.iterdir())
-        result = self.sagbench("report", "--archive", self.archive, self.run_id, "--out", self.folder / "report.pdf")
+        result = self.sagbench(
+            "report", "--archive", self.archive, self.run_id, "--out", self.folder / "report.pdf"
+        )
         self.assert_one_line(result, USER, "report.pdf")
         self.assertEqual(before, sorted(self.folder.iterdir()))
 
     def test_operation_with_a_transmit_share_above_one(self):
-        radio = {"schema": "sagbench/radio/1", "name": "R", "class": "QRP", "supply_min_V": 10, "supply_max_V": 15,
-                 "receive_A": 0.1, "transmit_peak_A": 1}
-        operation = self.write("operation.json", {"schema": "sagbench/operation/1", "name": "O", "radio": radio, "mode": "cw",
-                                                  "transmit_share": 1.5, "hours": 2})
-        result = self.sagbench("endurance", "--archive", self.archive, self.run_id, "--operation", operation)
+        radio = {
+            "schema": "sagbench/radio/1",
+            "name": "R",
+            "class": "QRP",
+            "supply_min_V": 10,
+            "supply_max_V": 15,
+            "receive_A": 0.1,
+            "transmit_peak_A": 1,
+        }
+        operation = self.write(
+            "operation.json",
+            {
+                "schema": "sagbench/operation/1",
+                "name": "O",
+                "radio": radio,
+                "mode": "cw",
+                "transmit_share": 1.5,
+                "hours": 2,
+            },
+        )
+        result = self.sagbench(
+            "endurance", "--archive", self.archive, self.run_id, "--operation", operation
+        )
         self.assert_one_line(result, USER, "operation.json", "transmit_share", "1.5")
 
     def test_csv_faults_are_named_and_add_no_run(self):
         header = "time_s,voltage_V,current_A\n"
         for name, text, words in (
-                ("empty", "", ["bad.csv"]),
-                ("column missing", "time_s,voltage_V\n0,13\n", ["current_A"]),
-                ("text for a number", header + "0,13,1\n10,low,1\n", ["bad.csv", "3", "low"]),
-                ("not finite", header + "0,13,1\n10,nan,1\n", ["bad.csv", "3"]),
-                ("time backwards", header + "0,13,1\n10,13,1\n5,13,1\n", ["bad.csv", "4"])):
+            ("empty", "", ["bad.csv"]),
+            ("column missing", "time_s,voltage_V\n0,13\n", ["current_A"]),
+            ("text for a number", header + "0,13,1\n10,low,1\n", ["bad.csv", "3", "low"]),
+            ("not finite", header + "0,13,1\n10,nan,1\n", ["bad.csv", "3"]),
+            ("time backwards", header + "0,13,1\n10,13,1\n5,13,1\n", ["bad.csv", "4"]),
+        ):
             with self.subTest(name):
                 self.assert_one_line(self.import_csv(self.write("bad.csv", text)), USER, *words)
                 self.assertEqual(self.run_id, self.only_run()["run"])

@@ -62,18 +62,24 @@ class Instrument:
         self.times_on, self.current_seen_a, self.units_since_on, self.off_at = 0, 0.0, None, None
         self.random = random.Random(1)
         self.advanced_to = now()
-        self.table = [(mnemonic(pattern), act) for pattern, act in (
-            ("*IDN?", lambda _: self.IDENTITY),
-            ("*CLS", lambda _: self.errors.clear()),
-            ("SYSTem:ERRor[:NEXT]?", lambda _: self.errors.pop(0) if self.errors else '0,"No error"'),
-            ("[SOURce:]FUNCtion:MODE", self.set_mode),
-            ("[SOURce:]CURRent[:LEVel][:IMMediate][:AMPLitude]", self.set_level),
-            ("[SOURce:]CURRent:PROTection[:LEVel]", self.set_protection),
-            ("INPut[:STATe]", self.set_input),
-            ("INPut[:STATe]?", lambda _: str(int(self.input_on))),
-            ("MEASure:VOLTage[:DC]?", lambda _: self.measured_voltage()),
-            ("MEASure:CURRent[:DC]?", lambda _: f"{self.drawn_a():.6E}"),
-        )]
+        self.table = [
+            (mnemonic(pattern), act)
+            for pattern, act in (
+                ("*IDN?", lambda _: self.IDENTITY),
+                ("*CLS", lambda _: self.errors.clear()),
+                (
+                    "SYSTem:ERRor[:NEXT]?",
+                    lambda _: self.errors.pop(0) if self.errors else '0,"No error"',
+                ),
+                ("[SOURce:]FUNCtion:MODE", self.set_mode),
+                ("[SOURce:]CURRent[:LEVel][:IMMediate][:AMPLitude]", self.set_level),
+                ("[SOURce:]CURRent:PROTection[:LEVel]", self.set_protection),
+                ("INPut[:STATe]", self.set_input),
+                ("INPut[:STATe]?", lambda _: str(int(self.input_on))),
+                ("MEASure:VOLTage[:DC]?", lambda _: self.measured_voltage()),
+                ("MEASure:CURRent[:DC]?", lambda _: f"{self.drawn_a():.6E}"),
+            )
+        ]
 
     def drawn_a(self):
         return self.level_a * self.faults.overdraw if self.input_on else 0.0

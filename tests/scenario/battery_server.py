@@ -153,13 +153,16 @@ class BatteryServer:
                     while not answers.empty() and (more := answers.get()) is not None:
                         text += more + end
                 self.note("->", text.strip())
-                pieces = [text[i:i + 1] for i in range(len(text))] if self.faults.fragment else [text]
+                pieces = (
+                    [text[i : i + 1] for i in range(len(text))] if self.faults.fragment else [text]
+                )
                 for piece in pieces:
                     connection.sendall(piece.encode("latin-1"))
                     if self.faults.fragment:
                         time.sleep(0.001)
         except OSError:
             pass
+        hang_up(connection)
 
 
 def hang_up(connection):
@@ -171,17 +174,34 @@ def hang_up(connection):
 
 
 def arguments():
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("--port", type=int, default=0)
     parser.add_argument("--capacity", type=float, default=0.01, metavar="AH")
     parser.add_argument("--chemistry", choices=OPEN_CIRCUIT, default="LFP")
     parser.add_argument("--series", type=int, default=4)
     parser.add_argument("--resistance", type=float, default=0.02, metavar="OHM")
     parser.add_argument("--end-voltage", type=float, default=10.0, metavar="V")
-    parser.add_argument("--status", metavar="FILE", help="write the truth there as JSON, every 0.2 s and at the end")
-    parser.add_argument("--log", metavar="FILE", help="write every message with its time there at the end")
-    parser.add_argument("--from-start", action="store_true", help="count message units from the start, not from INP ON")
-    for name in ("silent-after", "silent-count", "garbage-at", "drop-connection-at", "overrange-at", "error-at"):
+    parser.add_argument(
+        "--status", metavar="FILE", help="write the truth there as JSON, every 0.2 s and at the end"
+    )
+    parser.add_argument(
+        "--log", metavar="FILE", help="write every message with its time there at the end"
+    )
+    parser.add_argument(
+        "--from-start",
+        action="store_true",
+        help="count message units from the start, not from INP ON",
+    )
+    for name in (
+        "silent-after",
+        "silent-count",
+        "garbage-at",
+        "drop-connection-at",
+        "overrange-at",
+        "error-at",
+    ):
         parser.add_argument("--" + name, type=int, metavar="N")
     parser.add_argument("--late-reply", nargs=2, type=float, metavar=("N", "SECONDS"))
     parser.add_argument("--refuse-off", type=int, default=0, dest="stuck_on", metavar="COUNT")
@@ -196,20 +216,30 @@ def arguments():
 def main():
     given = arguments()
     fault_names = Faults.__dataclass_fields__.keys() - {"spent"}
-    battery = Battery(given["capacity"], given["chemistry"], given["series"], given["resistance"], given["end_voltage"])
+    battery = Battery(
+        given["capacity"],
+        given["chemistry"],
+        given["series"],
+        given["resistance"],
+        given["end_voltage"],
+    )
     if given["late_reply"]:
         given["late_reply"] = tuple(given["late_reply"])
     stop = threading.Event()
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: stop.set())
-    with BatteryServer(battery, Faults(**{name: given[name] for name in fault_names}), port=given["port"]) as server:
+    with BatteryServer(
+        battery, Faults(**{name: given[name] for name in fault_names}), port=given["port"]
+    ) as server:
         print(f"tcp:{server.address}", flush=True)
         while not stop.wait(0.2):
             write_status(given["status"], server)
         write_status(given["status"], server)
         if given["log"]:
             with open(given["log"], "w", encoding="utf-8") as log:
-                log.writelines(f"{at:12.6f} {direction} {text}\n" for at, direction, text in server.log)
+                log.writelines(
+                    f"{at:12.6f} {direction} {text}\n" for at, direction, text in server.log
+                )
     return 0
 
 

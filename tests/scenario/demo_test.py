@@ -49,7 +49,9 @@ class DemoOutput(DemoScenario):
             self.assertIn(pdf.name, summary)
 
     def test_same_seed_same_bytes_and_another_seed_other_figures(self):
-        first, second, other = (self.demo(name, seed)[0] for name, seed in (("a", 1), ("b", 1), ("c", 2)))
+        first, second, other = (
+            self.demo(name, seed)[0] for name, seed in (("a", 1), ("b", 1), ("c", 2))
+        )
         names = sorted(path.name for path in first.glob("*.pdf"))
         self.assertEqual(4, len(names), names)
         for name in names:
@@ -63,12 +65,20 @@ class DemoOutput(DemoScenario):
         out, _ = self.demo("demo", 1)
         archive = self.archive_in(out)
         runs = [run["run"] for run in self.json_of("runs", "--archive", archive)]
-        comparison = self.json_of("compare", "--archive", archive, *runs, "--out", self.folder / "c.pdf")
-        rows = {row["chemistry"]: row for row in sorted(comparison["runs"], key=lambda row: row["capacity"]["value_Ah"])}
+        comparison = self.json_of(
+            "compare", "--archive", archive, *runs, "--out", self.folder / "c.pdf"
+        )
+        rows = {
+            row["chemistry"]: row
+            for row in sorted(comparison["runs"], key=lambda row: row["capacity"]["value_Ah"])
+        }
         agm, lfp = rows["AGM"], rows["LFP"]  # of two LFP packs the sounder
         self.assertEqual(agm["rated_capacity_Ah"], lfp["rated_capacity_Ah"])
         self.assertTrue(1.6 <= agm["mass_kg"] / lfp["mass_kg"] <= 2.6, rows)
-        usable = [next(r["usable_capacity_Ah"] for r in row["ratings"] if r["class"] == "QRO") for row in (agm, lfp)]
+        usable = [
+            next(r["usable_capacity_Ah"] for r in row["ratings"] if r["class"] == "QRO")
+            for row in (agm, lfp)
+        ]
         self.assertTrue(0.3 <= usable[0] / usable[1] <= 0.7, usable)
 
 
@@ -97,11 +107,19 @@ class DemoReports(DemoScenario):
     def test_reports_say_the_verdicts_of_the_analysis(self):
         out, _ = self.demo("demo", 1)
         archive = self.archive_in(out)
-        texts = {pdf: subprocess.run(["pdftotext", "-layout", pdf, "-"], capture_output=True, text=True, check=True).stdout
-                 for pdf in out.glob("*.pdf")}
+        texts = {
+            pdf: subprocess.run(
+                ["pdftotext", "-layout", pdf, "-"], capture_output=True, text=True, check=True
+            ).stdout
+            for pdf in out.glob("*.pdf")
+        }
         for run in self.json_of("runs", "--archive", archive):
             figures = self.json_of("analyse", "--archive", archive, run["run"])
-            report = next(text for text in texts.values() if run["run"] in text and text.count("Hz") >= 0 and run["pack"] in text)
+            report = next(
+                text
+                for text in texts.values()
+                if run["run"] in text and text.count("Hz") >= 0 and run["pack"] in text
+            )
             for rating in figures["ratings"]:
                 self.assertIn(rating["verdict"], report.lower())
                 self.assertIn(rating["class"], report)
@@ -117,8 +135,21 @@ class JsonOutput(DemoScenario):
         runs = self.json_of("runs", "--archive", archive)
         for run in runs:
             figures = self.json_of("analyse", "--archive", archive, run["run"])
-            self.assertEqual({"run", "pack", "complete", "capacity", "energy", "dc_resistance", "circuit", "peak_current", "ratings",
-                              "cautions"}, {key for key in figures if not key.endswith("_why")} - {"peaks", "on_air", "cells"})
+            self.assertEqual(
+                {
+                    "run",
+                    "pack",
+                    "complete",
+                    "capacity",
+                    "energy",
+                    "dc_resistance",
+                    "circuit",
+                    "peak_current",
+                    "ratings",
+                    "cautions",
+                },
+                {key for key in figures if not key.endswith("_why")} - {"peaks", "on_air", "cells"},
+            )
             for key, value in figures.items():
                 if value is None:
                     self.assertTrue(figures[f"{key}_why"], key)
@@ -127,9 +158,20 @@ class JsonOutput(DemoScenario):
                 self.assertIn(rating["verdict"], VERDICTS)
                 self.assertTrue(rating["because"])
             for operation in EXAMPLES.glob("operation-*.json"):
-                hours = self.json_of("endurance", "--archive", archive, run["run"], "--operation", operation)
+                hours = self.json_of(
+                    "endurance", "--archive", archive, run["run"], "--operation", operation
+                )
                 self.assertTrue(hours)
-        self.assertTrue(self.json_of("compare", "--archive", archive, *(run["run"] for run in runs), "--out", self.folder / "c.pdf"))
+        self.assertTrue(
+            self.json_of(
+                "compare",
+                "--archive",
+                archive,
+                *(run["run"] for run in runs),
+                "--out",
+                self.folder / "c.pdf",
+            )
+        )
 
 
 class Examples(Scenario):
@@ -140,8 +182,18 @@ class Examples(Scenario):
             for plan in sorted((self.folder / "examples").glob("plan-*.json")):
                 with self.subTest(pack=pack.name, plan=plan.name):
                     bench = self.bench_for(json.loads(pack.read_text()))
-                    result = self.sagbench("run", "--bench", bench, "--pack", pack, "--plan", plan, "--archive", self.archive,
-                                           "--attended")
+                    result = self.sagbench(
+                        "run",
+                        "--bench",
+                        bench,
+                        "--pack",
+                        pack,
+                        "--plan",
+                        plan,
+                        "--archive",
+                        self.archive,
+                        "--attended",
+                    )
                     self.assertEqual(DONE, result.returncode, result.stderr)
         self.assertEqual(4, len(self.json_of("runs", "--archive", self.archive)))
 

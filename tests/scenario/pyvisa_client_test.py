@@ -11,9 +11,14 @@ import pyvisa
 
 from scenario import DONE, OPERATOR, Scenario, pack
 
-BENCH = {"schema": "sagbench/bench/1",
-         "load": {"port": "virtual", "max_current_A": 30, "max_power_W": 300, "max_voltage_V": 60},
-         "meter": {"port": "virtual", "channels": {"pack": 101, "cells": [102, 103, 104, 105], "temperature": 106}}}
+BENCH = {
+    "schema": "sagbench/bench/1",
+    "load": {"port": "virtual", "max_current_A": 30, "max_power_W": 300, "max_voltage_V": 60},
+    "meter": {
+        "port": "virtual",
+        "channels": {"pack": 101, "cells": [102, 103, 104, 105], "temperature": 106},
+    },
+}
 
 
 class ServedInstruments(Scenario):
@@ -21,9 +26,17 @@ class ServedInstruments(Scenario):
 
     def setUp(self):
         super().setUp()
-        self.program = self.start("virtual", "--bench", self.write("bench.json", BENCH), "--pack",
-                                  self.write("pack.json", pack(rated_capacity_Ah=10, max_discharge_current_A=20)),
-                                  "--serve", self.serve_as, "--seed", "7")
+        self.program = self.start(
+            "virtual",
+            "--bench",
+            self.write("bench.json", BENCH),
+            "--pack",
+            self.write("pack.json", pack(rated_capacity_Ah=10, max_discharge_current_A=20)),
+            "--serve",
+            self.serve_as,
+            "--seed",
+            "7",
+        )
         addresses = dict(line.split(maxsplit=1) for line in (self.next_line(), self.next_line()))
         visa = pyvisa.ResourceManager("@py")
         self.addCleanup(visa.close)
@@ -46,7 +59,9 @@ class ServedInstruments(Scenario):
         else:
             host, port = address.removeprefix("tcp:").rsplit(":", 1)
             name = f"TCPIP::{host}::{port}::SOCKET"
-        instrument = visa.open_resource(name, read_termination="\n", write_termination="\n", timeout=3000)
+        instrument = visa.open_resource(
+            name, read_termination="\n", write_termination="\n", timeout=3000
+        )
         self.addCleanup(instrument.close)
         return instrument
 
@@ -79,7 +94,9 @@ class Conversation:
         self.no_error(self.load)
 
     def test_cells_add_up_to_the_pack(self):
-        cells = sum(float(self.meter.query(f"MEAS:VOLT? (@{channel})")) for channel in (102, 103, 104, 105))
+        cells = sum(
+            float(self.meter.query(f"MEAS:VOLT? (@{channel})")) for channel in (102, 103, 104, 105)
+        )
         self.assertAlmostEqual(cells, float(self.meter.query("MEAS:VOLT? (@101)")), delta=0.2)
         self.assertAlmostEqual(23.0, float(self.meter.query("MEAS:TEMP? (@106)")), delta=3.0)
 
@@ -105,7 +122,9 @@ class Conversation:
         self.load.write("*CLS")
         self.load.write("FLUX:CAPACITOR 1")
         self.load.write("CURR 99999")
-        self.assertEqual([-113, -222, 0], [int(self.load.query("SYST:ERR?").split(",")[0]) for _ in range(3)])
+        self.assertEqual(
+            [-113, -222, 0], [int(self.load.query("SYST:ERR?").split(",")[0]) for _ in range(3)]
+        )
 
     def test_forms_between_short_and_long_are_refused(self):
         self.load.write("*CLS")

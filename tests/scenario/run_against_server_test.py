@@ -11,7 +11,9 @@ from scenario import DONE, INSTRUMENT, OPERATOR, RUN_ID, SAFETY, USER, Scenario,
 class ServerScenario(Scenario):
     def discharge(self, server, pack_json=None, **options):
         """Runs the plan to its end; the load must be off then, and nothing but standard forms was said."""
-        result = self.sagbench(*self.run_arguments(bench(f"tcp:{server.address}"), pack_json, **options))
+        result = self.sagbench(
+            *self.run_arguments(bench(f"tcp:{server.address}"), pack_json, **options)
+        )
         self.assert_off(server)
         self.assert_only_standard_forms(server)
         return result
@@ -49,7 +51,10 @@ class SoundRun(ServerScenario):
     def test_protection_is_set_before_the_input_goes_on(self):
         server = self.serve()
         self.assertEqual(DONE, self.discharge(server).returncode)
-        units = [unit.split()[0] + (" ON" if unit.endswith("ON") else "") for unit in server.truth()["units"]]
+        units = [
+            unit.split()[0] + (" ON" if unit.endswith("ON") else "")
+            for unit in server.truth()["units"]
+        ]
         on = units.index("INP ON")
         for setting in ("FUNC:MODE", "CURR", "CURR:PROT"):
             self.assertIn(setting, units[:on])
@@ -57,7 +62,11 @@ class SoundRun(ServerScenario):
         self.assertEqual(1, server.truth()["times_on"])
 
     def test_several_steps_each_end_with_the_input_off(self):
-        steps = plan({"do": "rest", "seconds": 1}, {"do": "capacity", "current_A": 1.2}, {"do": "rest", "seconds": 1})
+        steps = plan(
+            {"do": "rest", "seconds": 1},
+            {"do": "capacity", "current_A": 1.2},
+            {"do": "rest", "seconds": 1},
+        )
         server = self.serve()
         self.assertEqual(DONE, self.discharge(server, plan_json=steps).returncode)
         self.assert_true_capacity(server, 0.02)
@@ -106,8 +115,14 @@ class FailingInstrument(ServerScenario):
 
     def assert_off_is_next_after(self, server, answer):
         """Guarantee 4: nothing is said between the bad answer and the OFF command."""
-        at = next(i for i, (_, direction, text) in enumerate(server.log) if direction == "->" and text == answer)
-        self.assertEqual("INP OFF", next(text for _, direction, text in server.log[at:] if direction == "<-"))
+        at = next(
+            i
+            for i, (_, direction, text) in enumerate(server.log)
+            if direction == "->" and text == answer
+        )
+        self.assertEqual(
+            "INP OFF", next(text for _, direction, text in server.log[at:] if direction == "<-")
+        )
 
     def test_garbage_in_place_of_a_number(self):
         self.assert_off_is_next_after(self.fails(garbage_at=15), "1.2.3 volt#")
@@ -200,7 +215,9 @@ class FailingBeforeStart(ServerScenario):
 
 class OperatorStops(ServerScenario):
     def start_and_wait(self, server):
-        process = self.start(*self.run_arguments(bench(f"tcp:{server.address}"), pack(rated_capacity_Ah=0.01)))
+        process = self.start(
+            *self.run_arguments(bench(f"tcp:{server.address}"), pack(rated_capacity_Ah=0.01))
+        )
         deadline = time.monotonic() + 20
         while server.truth()["charge_removed_Ah"] < 0.0008:
             self.assertLess(time.monotonic(), deadline, "the discharge did not begin")

@@ -21,19 +21,41 @@ DONE, DEFECT, USER, SAFETY, INSTRUMENT, OPERATOR = range(6)  # exit codes
 
 def pack(**changes):
     """A 4S LFP pack of 0.003 Ah: empty after nine seconds at 1.2 A."""
-    return {"schema": "sagbench/pack/1", "name": "Thimble", "chemistry": "LFP", "series": 4, "rated_capacity_Ah": 0.003,
-            "max_discharge_current_A": 2, "end_of_discharge_V": 10.0} | changes
+    return {
+        "schema": "sagbench/pack/1",
+        "name": "Thimble",
+        "chemistry": "LFP",
+        "series": 4,
+        "rated_capacity_Ah": 0.003,
+        "max_discharge_current_A": 2,
+        "end_of_discharge_V": 10.0,
+    } | changes
 
 
 def bench(port, **load):
-    accuracy = {"voltage": {"of_reading": 0.0005, "of_range": 0.0001, "range_V": 20},
-                "current": {"of_reading": 0.001, "of_range": 0.0002, "range_A": 5}}
-    return {"schema": "sagbench/bench/1", "name": "Server bench",
-            "load": {"port": port, "max_current_A": 5, "max_power_W": 100, "max_voltage_V": 20, "accuracy": accuracy} | load}
+    accuracy = {
+        "voltage": {"of_reading": 0.0005, "of_range": 0.0001, "range_V": 20},
+        "current": {"of_reading": 0.001, "of_range": 0.0002, "range_A": 5},
+    }
+    return {
+        "schema": "sagbench/bench/1",
+        "name": "Server bench",
+        "load": {
+            "port": port,
+            "max_current_A": 5,
+            "max_power_W": 100,
+            "max_voltage_V": 20,
+            "accuracy": accuracy,
+        }
+        | load,
+    }
 
 
 def plan(*steps):
-    return {"schema": "sagbench/plan/1", "steps": list(steps) or [{"do": "capacity", "current_A": 1.2}]}
+    return {
+        "schema": "sagbench/plan/1",
+        "steps": list(steps) or [{"do": "capacity", "current_A": 1.2}],
+    }
 
 
 class Scenario(unittest.TestCase):
@@ -51,17 +73,34 @@ class Scenario(unittest.TestCase):
 
     def write(self, name, document):
         path = self.folder / name
-        path.write_text(document if isinstance(document, str) else json.dumps(document), encoding="utf-8")
+        path.write_text(
+            document if isinstance(document, str) else json.dumps(document), encoding="utf-8"
+        )
         return path
 
     def run_arguments(self, bench_json, pack_json=None, plan_json=None, attended=True):
-        return ["run", "--bench", self.write("bench.json", bench_json), "--pack", self.write("pack.json", pack_json or pack()),
-                "--plan", self.write("plan.json", plan_json or plan()), "--archive", self.archive,
-                *(["--attended"] if attended else [])]
+        return [
+            "run",
+            "--bench",
+            self.write("bench.json", bench_json),
+            "--pack",
+            self.write("pack.json", pack_json or pack()),
+            "--plan",
+            self.write("plan.json", plan_json or plan()),
+            "--archive",
+            self.archive,
+            *(["--attended"] if attended else []),
+        ]
 
     def start(self, *arguments):
-        process = subprocess.Popen([PROGRAM, *map(str, arguments)], cwd=self.folder, stdin=subprocess.DEVNULL,
-                                   stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        process = subprocess.Popen(
+            [PROGRAM, *map(str, arguments)],
+            cwd=self.folder,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
         self.addCleanup(finish, process)
         return process
 
