@@ -7,10 +7,11 @@
 namespace sagbench::analysis {
 namespace {
 
-// Sources. LFP: 3.2 V nominal, 2.5 V usual end, 2.0 V absolute, 3.65 V charge, -20 to 60 degC discharge: cell data sheets as
-// stored publicly. NiMH end 1.0 V: IEC 61951-2 (seen second-hand). Lead-acid ends 1.75 V (20 h rate, IEC 61056-1) and
-// 1.60 V (1 h class, IEC 60896-21): from memory. NMC, NCA, LCO: common data-sheet values, from memory. The plausible
-// open-circuit span is wider than any published rest table, on purpose: it catches a wrong cell count, not a poor cell.
+// Sources. LFP: 3.2 V nominal, 2.5 V usual end, 2.0 V absolute, 3.65 V charge, -20 to 60 degC
+// discharge: cell data sheets as stored publicly. NiMH end 1.0 V: IEC 61951-2 (seen second-hand).
+// Lead-acid ends 1.75 V (20 h rate, IEC 61056-1) and 1.60 V (1 h class, IEC 60896-21): from memory.
+// NMC, NCA, LCO: common data-sheet values, from memory. The plausible open-circuit span is wider
+// than any published rest table, on purpose: it catches a wrong cell count, not a poor cell.
 constexpr std::array kLimits = {
     //              name       nom   floor  end    charge empty full   min    max   li     pb
     ChemistryLimits{"LFP", 3.20, 2.00, 2.50, 3.65, 2.80, 3.65, -20.0, 60.0, true, false},
@@ -41,6 +42,8 @@ std::optional<Chemistry> chemistry_from(std::string_view name) noexcept {
   return static_cast<Chemistry>(found - kNames.begin());
 }
 
-std::span<const std::string_view> chemistry_names() noexcept { return kNames; }
+std::span<const std::string_view> chemistry_names() noexcept {
+  return kNames;
+}
 
 }  // namespace sagbench::analysis

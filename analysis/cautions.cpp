@@ -1,0 +1,106 @@
+#include "analysis/cautions.hpp"
+
+#include <algorithm>
+#include <optional>
+
+#include "analysis/phrasing.hpp"
+#include "analysis/sample_series.hpp"
+
+namespace sagbench::analysis {
+namespace {
+
+using Caution = std::optional<std::string>;
+
+// A pack below this share of its rating is due for replacement (IEEE 450 and 1188 practice, written
+// for lead-acid).
+constexpr double kReplaceBelow = 0.8;
+// IEC 61960-3 measures capacity at 20 +/- 5 degC.
+constexpr double kColdC = 15.0;
+constexpr double kWarmC = 25.0;
+// Spread at the end of discharge that points at one weak cell, as a share of a cell's nominal
+// voltage (common practice, no source). A sound pack of cells within a few per cent of each other
+// stays below.
+constexpr double kWeakCellShare = 0.1;
+
+Caution incomplete(const Recording& recording) {
+  if (recording.complete) return std::nullopt;
+  for (const Step& step : recording.steps)
+    if (step.end == StepEnd::interrupted || step.end == StepEnd::skipped)
+      return "The run is incomplete: the " + std::string(name_of(step.kind)) + " step was " +
+             std::string(name_of(step.end)) + (step.why.empty() ? "" : ", " + step.why) + ".";
+  return "The run is incomplete.";
+}
+
+Caution low_capacity(const Recording& recording, const Figures& figures) {
+  if (!figures.capacity || !(recording.pack.rated_capacity_ah > 0.0)) return std::nullopt;
+  const double share = figures.capacity->charge_ah.value / recording.pack.rated_capacity_ah;
+  if (share >= kReplaceBelow) return std::nullopt;
+  return "The capacity is " + percent(share) + " of the rating; below " + percent(kReplaceBelow) +
+         " a pack is due for replacement (IEEE 450 and 1188 practice).";
+}
+
+Caution weak_cell(const Recording& recording, const Figures& figures) {
+  if (!figures.cell_spread_v || !figures.weakest_cell) return std::nullopt;
+  if (*figures.cell_spread_v <= kWeakCellShare * limits_of(recording.pack.chemistry).nominal_v)
+    return std::nullopt;
+  return "Cell " + std::to_string(*figures.weakest_cell) +
+         ", counted from the negative end, was the weakest at the end of discharge, by " +
+         rounded(*figures.cell_spread_v, 2) + " V.";
+}
+
+Caution temperature(const Recording& recording) {
+  const auto mean_c = mean_temperature_c(recording.samples);
+  if (!mean_c) return "The temperature was not measured.";
+  if (*mean_c >= kColdC && *mean_c <= kWarmC) return std::nullopt;
+  return "The mean temperature was " + rounded(*mean_c, 1) +
+         " degC, outside the 15 to 25 degC of IEC 61960-3.";
+}
+
+Caution board(const Recording& recording) {
+  for (const Step& step : recording.steps)
+    if (step.end == StepEnd::protection_board)
+      return "The protection board opened in a " + std::string(name_of(step.kind)) + " step" +
+             (step.why.empty() ? "." : ": " + step.why + ".");
+  return std::nullopt;
+}
+
+Caution accuracies(const BenchAccuracy& accuracy) {
+  if (accuracy.defaulted)
+    return "The bench file states no accuracy for an instrument; a wide default stands in.";
+  const auto silent = [](const AccuracyTerm& term) {
+    return term.of_reading == 0.0 && term.of_range == 0.0;
+  };
+  const bool no_voltage =
+      silent(accuracy.meter_voltage ? *accuracy.meter_voltage : accuracy.load_voltage);
+  if (!no_voltage && !silent(accuracy.load_current)) return std::nullopt;
+  return "The accuracy of the instruments is unknown; the uncertainties hold noise and timing "
+         "only.";
+}
+
+Caution no_meter(const Recording& recording) {
+  const bool imported = std::ranges::any_of(
+      recording.steps, [](const Step& step) { return step.kind == StepKind::imported; });
+  if (recording.accuracy.meter_voltage || imported) return std::nullopt;
+  return "The load's own voltage reading was used, since no meter was; where it does not sense at "
+         "the pack it lacks the drop over the leads.";
+}
+
+Caution rated_reference(const Recording& recording, const Figures& figures) {
+  if (figures.capacity || (figures.peaks.empty() && figures.on_air.empty())) return std::nullopt;
+  return "States of charge are counted from the rated capacity of " +
+         rounded(recording.pack.rated_capacity_ah, 2) + " Ah, since none was measured.";
+}
+
+}  // namespace
+
+std::vector<std::string> cautions(const Recording& recording, const Figures& figures) {
+  std::vector<std::string> found;
+  for (Caution caution :
+       {incomplete(recording), low_capacity(recording, figures), weak_cell(recording, figures),
+        board(recording), temperature(recording), no_meter(recording),
+        accuracies(recording.accuracy), rated_reference(recording, figures)})
+    if (caution) found.push_back(*std::move(caution));
+  return found;
+}
+
+}  // namespace sagbench::analysis

@@ -1,0 +1,83 @@
+#include "analysis/charge_integral.hpp"
+
+#include <algorithm>
+#include <cstddef>
+
+namespace sagbench::analysis {
+namespace {
+
+constexpr double kSecondsPerHour = 3600.0;
+
+struct Instant {
+  double time_s;
+  double voltage_v;
+  double current_a;
+};
+
+Instant at(const Sample& sample, double time_s) {
+  return {time_s, sample.voltage_v, sample.current_a};
+}
+
+Instant between(const Instant& left, const Instant& right, double time_s) {
+  const double share = (time_s - left.time_s) / (right.time_s - left.time_s);
+  return {time_s, left.voltage_v + share * (right.voltage_v - left.voltage_v),
+          left.current_a + share * (right.current_a - left.current_a)};
+}
+
+/// Exact for voltage and current that both run straight from `left` to `right`.
+Flow straight(const Instant& left, const Instant& right) {
+  const double seconds = right.time_s - left.time_s;
+  const double hours = seconds / kSecondsPerHour;
+  const auto mean_product = [](double a0, double a1, double b0, double b1) {
+    return (2.0 * a0 * b0 + a0 * b1 + a1 * b0 + 2.0 * a1 * b1) / 6.0;
+  };
+  return {.charge_ah = hours * (left.current_a + right.current_a) / 2.0,
+          .energy_wh = hours * mean_product(left.current_a, right.current_a, left.voltage_v,
+                                            right.voltage_v),
+          .duration_s = seconds,
+          .volt_hours = hours * (left.voltage_v + right.voltage_v) / 2.0,
+          .square_a2s = seconds * mean_product(left.current_a, right.current_a, left.current_a,
+                                               right.current_a),
+          .sum_interval_s2 = seconds * seconds};
+}
+
+Flow clipped(const Instant& left, const Instant& right, double from_s, double to_s) {
+  const double start = std::max(left.time_s, from_s);
+  const double end = std::min(right.time_s, to_s);
+  if (!(end > start)) return {};
+  return straight(between(left, right, start), between(left, right, end));
+}
+
+}  // namespace
+
+Flow& Flow::operator+=(const Flow& other) noexcept {
+  charge_ah += other.charge_ah;
+  energy_wh += other.energy_wh;
+  duration_s += other.duration_s;
+  volt_hours += other.volt_hours;
+  square_a2s += other.square_a2s;
+  sum_interval_s2 += other.sum_interval_s2;
+  return *this;
+}
+
+Flow flow(std::span<const Sample> samples, double from_s, double to_s) noexcept {
+  Flow total;
+  if (samples.empty()) return total;
+  const Sample& first = samples.front();
+  const double since = first.commanded_since_s.value_or(first.time_s);
+  total += clipped(at(first, since), at(first, first.time_s), from_s, to_s);
+  for (std::size_t i = 1; i < samples.size(); ++i) {
+    const Sample& left = samples[i - 1];
+    const Sample& right = samples[i];
+    const double edge = right.commanded_since_s.value_or(left.time_s);
+    if (edge > left.time_s && edge <= right.time_s) {
+      total += clipped(at(left, left.time_s), at(left, edge), from_s, to_s);
+      total += clipped(at(right, edge), at(right, right.time_s), from_s, to_s);
+    } else {
+      total += clipped(at(left, left.time_s), at(right, right.time_s), from_s, to_s);
+    }
+  }
+  return total;
+}
+
+}  // namespace sagbench::analysis

@@ -1,0 +1,28 @@
+#pragma once
+// Charge and energy that flowed, from samples.
+
+#include <span>
+
+#include "analysis/recording.hpp"
+
+namespace sagbench::analysis {
+
+/// Totals between two instants; discharge positive.
+struct Flow {
+  double charge_ah = 0.0;
+  double energy_wh = 0.0;
+  double duration_s = 0.0;
+  double volt_hours = 0.0;       // integral of voltage: what a current offset does to the energy
+  double square_a2s = 0.0;       // integral of current squared
+  double sum_interval_s2 = 0.0;  // sum of squared sampling intervals: what noise does to the charge
+  Flow& operator+=(const Flow& other) noexcept;
+};
+
+/// Integral over [from_s, to_s], as far as the samples reach. Between two samples the current runs
+/// straight, unless the setpoint changed there: then each side keeps its own current up to the
+/// edge, since a load steps and does not ramp. Before the first sample its current holds back to
+/// where its setpoint took effect. Equal time stamps are an edge without duration. Times of the
+/// samples must not run backwards.
+Flow flow(std::span<const Sample> samples, double from_s, double to_s) noexcept;
+
+}  // namespace sagbench::analysis

@@ -1,0 +1,33 @@
+#include "analysis/charge_state.hpp"
+
+#include <span>
+
+#include "analysis/charge_integral.hpp"
+
+namespace sagbench::analysis {
+namespace {
+
+double charge_ah(const Sample& left, const Sample& right, std::span<const Sample> both) {
+  return flow(both, left.time_s, right.time_s).charge_ah;
+}
+
+}  // namespace
+
+ChargeState::ChargeState(const Recording& recording, double reference_ah)
+    : reference_ah_(reference_ah) {
+  const std::span<const Sample> samples = recording.samples;
+  removed_ah_.reserve(samples.size());
+  for (std::size_t i = 0; i < samples.size(); ++i) {
+    const Step& step = recording.steps[static_cast<std::size_t>(samples[i].step)];
+    if (i == 0 || samples[i - 1].step != samples[i].step) {
+      const auto first = samples.subspan(i, 1);
+      removed_ah_.push_back(step.charge_before_ah +
+                            flow(first, step.start_s, first.front().time_s).charge_ah);
+    } else {
+      removed_ah_.push_back(removed_ah_.back() +
+                            charge_ah(samples[i - 1], samples[i], samples.subspan(i - 1, 2)));
+    }
+  }
+}
+
+}  // namespace sagbench::analysis

@@ -1,0 +1,30 @@
+#pragma once
+// State of charge at every sample, counted down from the last full charge.
+
+#include <cstddef>
+#include <vector>
+
+#include "analysis/recording.hpp"
+
+namespace sagbench::analysis {
+
+/// Charge 1 is full, 0 is the reference capacity removed. Precondition: the recording has no
+/// defect.
+class ChargeState {
+ public:
+  /// `reference_ah`: this run's measured capacity, or the rated one where none was measured; must
+  /// be positive.
+  ChargeState(const Recording& recording, double reference_ah);
+
+  /// Removed since full, Ah, at Recording::samples[sample]. Each step counts on from its own
+  /// charge_before_ah.
+  double removed_ah(std::size_t sample) const { return removed_ah_[sample]; }
+  double charge(std::size_t sample) const { return 1.0 - removed_ah_[sample] / reference_ah_; }
+  double reference_ah() const noexcept { return reference_ah_; }
+
+ private:
+  std::vector<double> removed_ah_;
+  double reference_ah_;
+};
+
+}  // namespace sagbench::analysis

@@ -1,0 +1,157 @@
+#include "analysis/discharge.hpp"
+
+#include <algorithm>
+#include <string>
+#include <vector>
+
+#include "analysis/charge_integral.hpp"
+#include "analysis/end_crossing.hpp"
+#include "analysis/phrasing.hpp"
+#include "analysis/sample_series.hpp"
+
+namespace sagbench::analysis {
+namespace {
+
+// A pack that lacks more than this share of its rated capacity at the start was not full (our
+// choice).
+constexpr double kFullShare = 0.005;
+// A current below minus this share of It, or a discharge that gives less than this share of It, is
+// none.
+constexpr double kNoCurrentShare = 0.01;
+
+using Missing = Finding<Discharge>;
+
+bool discharging(const Sample& sample) {
+  return sample.phase == Phase::discharge && sample.commanded_a > 0.0;
+}
+
+/// From the first to the last sample with the discharge's setpoint.
+std::span<const Sample> steady_part(std::span<const Sample> samples) {
+  const auto first = std::find_if(samples.begin(), samples.end(), discharging);
+  const auto last = std::find_if(samples.rbegin(), samples.rend(), discharging);
+  if (first == samples.end()) return {};
+  return {first, last.base()};
+}
+
+std::vector<Reading> pack_voltage(std::span<const Sample> samples) {
+  std::vector<Reading> readings;
+  for (const Sample& sample : samples)
+    if (!board_open(sample)) readings.push_back({sample.time_s, sample.voltage_v});
+  return readings;
+}
+
+std::vector<Reading> lowest_cell(std::span<const Sample> samples) {
+  std::vector<Reading> readings;
+  for (const Sample& sample : samples) {
+    if (sample.cell_v.empty() || board_open(sample)) continue;
+    readings.push_back({sample.time_s, *std::ranges::min_element(sample.cell_v)});
+  }
+  return readings;
+}
+
+double voltage_at(std::span<const Sample> samples, double time_s) {
+  const auto right = std::find_if(samples.begin(), samples.end(), [time_s](const Sample& sample) {
+    return sample.time_s >= time_s;
+  });
+  if (right == samples.begin()) return samples.front().voltage_v;
+  if (right == samples.end()) return samples.back().voltage_v;
+  const auto left = right - 1;
+  const double share = (time_s - left->time_s) / (right->time_s - left->time_s);
+  return left->voltage_v + share * (right->voltage_v - left->voltage_v);
+}
+
+Missing end_by_voltage(Discharge discharge, std::span<const Reading> readings, double end_v) {
+  const auto crossing = last_crossing(readings, end_v);
+  if (!crossing)
+    return Missing::missing("the samples do not show the voltage falling through " +
+                            rounded(end_v, 2) + " V");
+  discharge.end_s = crossing->time_s;
+  discharge.end_doubt_s = discharge.samples.back().round_trip_s / 2.0;
+  discharge.fall_v_per_s = crossing->fall_v_per_s;
+  discharge.scatter_v = crossing->scatter_v;
+  discharge.deciding_v = end_v;
+  discharge.to_voltage_v = voltage_at(discharge.samples, crossing->time_s);
+  return discharge;
+}
+
+/// The board opened somewhere between the last sample with current and the first without; the
+/// middle is taken.
+Missing end_by_board(Discharge discharge) {
+  const auto samples = discharge.samples;
+  const auto open = std::find_if(samples.begin(), samples.end(), board_open);
+  if (open == samples.begin() || open == samples.end())
+    return Missing::missing("the samples do not show when the protection board opened");
+  const Sample& last = *(open - 1);
+  discharge.end_doubt_s = (open->time_s - last.time_s) / 2.0;
+  discharge.end_s = last.time_s + discharge.end_doubt_s;
+  discharge.deciding_v = discharge.to_voltage_v = last.voltage_v;
+  discharge.samples = {samples.begin(), open};
+  return discharge;
+}
+
+std::string fell_short(const Recording& recording, std::span<const Sample> samples,
+                       const std::string& reason) {
+  const auto lowest = std::ranges::min_element(samples, {}, &Sample::voltage_v);
+  const Flow removed = flow(samples, samples.front().time_s, samples.back().time_s);
+  return reason + " before the end voltage of " +
+         rounded(end_of_discharge_voltage_v(recording.pack), 2) + " V: lowest " +
+         rounded(lowest->voltage_v, 2) + " V, " + rounded(removed.charge_ah, 3) +
+         " Ah removed until then";
+}
+
+std::string short_reason(const Step& step) {
+  const std::string detail = step.why.empty() ? "" : " (" + step.why + ")";
+  if (step.end == StepEnd::interrupted) return "the discharge was interrupted" + detail;
+  return "the discharge stopped" + detail;
+}
+
+/// Why these samples are no discharge of a full pack; empty when they are.
+std::string objection(const Recording& recording, const Step& step,
+                      std::span<const Sample> samples) {
+  if (step.end == StepEnd::skipped)
+    return "the capacity step was skipped" + (step.why.empty() ? "" : ": " + step.why);
+  if (samples.empty()) return "the load's input never came on in the capacity step";
+  const double it = rated_current_it_a(recording.pack);
+  if (step.charge_before_ah > kFullShare * recording.pack.rated_capacity_ah)
+    return "the pack was not full: " + rounded(step.charge_before_ah, 3) +
+           " Ah had been removed before the capacity step";
+  if (std::ranges::any_of(
+          samples, [it](const Sample& sample) { return sample.current_a < -kNoCurrentShare * it; }))
+    return "the pack was charged during the capacity step";
+  const auto asked = samples.front().commanded_a;
+  if (std::ranges::all_of(samples, board_open))
+    return "no current flowed although " + rounded(asked, 3) + " A were asked for";
+  if (samples.size() < 2) return "one sample is too few for a discharge";
+  return "";
+}
+
+}  // namespace
+
+Finding<Discharge> capacity_discharge(const Recording& recording, int step_index) {
+  const Step& step = recording.steps[static_cast<std::size_t>(step_index)];
+  const auto samples = steady_part(samples_of(recording, step_index));
+  if (auto why = objection(recording, step, samples); !why.empty())
+    return Missing::missing(std::move(why));
+
+  Discharge discharge{.samples = samples, .ended_by = step.end, .step = step_index};
+  discharge.start_s = samples.front().commanded_since_s.value_or(samples.front().time_s);
+  discharge.start_doubt_s = samples.front().round_trip_s / 2.0;
+  switch (step.end) {
+    case StepEnd::end_of_discharge:
+      return end_by_voltage(discharge, pack_voltage(samples),
+                            end_of_discharge_voltage_v(recording.pack));
+    case StepEnd::cell_end_of_discharge:
+      return end_by_voltage(discharge, lowest_cell(samples),
+                            cell_end_of_discharge_v(recording.pack));
+    case StepEnd::protection_board:
+      return end_by_board(discharge);
+    case StepEnd::completed:
+    case StepEnd::supply_min:
+    case StepEnd::skipped:
+    case StepEnd::interrupted:
+      break;
+  }
+  return Missing::missing(fell_short(recording, samples, short_reason(step)));
+}
+
+}  // namespace sagbench::analysis

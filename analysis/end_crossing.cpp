@@ -1,0 +1,55 @@
+#include "analysis/end_crossing.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sagbench::analysis {
+namespace {
+
+// The voltage's fall at the end is judged over this share of the discharge, and over five readings
+// at least: long enough to average noise, short enough to stay in the knee.
+constexpr double kEndShare = 0.02;
+constexpr std::ptrdiff_t kEndReadings = 5;
+
+std::span<const Reading> end_of(std::span<const Reading> readings, std::size_t last) {
+  const double from_s =
+      readings[last].time_s - kEndShare * (readings[last].time_s - readings.front().time_s);
+  const auto upto = readings.begin() + static_cast<std::ptrdiff_t>(last) + 1;
+  const auto first = std::find_if(readings.begin(), upto, [from_s](const Reading& reading) {
+    return reading.time_s >= from_s;
+  });
+  const auto wanted = std::min(kEndReadings, upto - readings.begin());
+  return {std::min(first, upto - wanted), upto};
+}
+
+/// Between readings[above] and the next one.
+Crossing crossing_after(std::span<const Reading> readings, std::size_t above, double end_v) {
+  const Reading& left = readings[above];
+  const Reading& right = readings[above + 1];
+  const double share = (left.value - end_v) / (left.value - right.value);
+  const auto end = end_of(readings, above + 1);
+  return {.time_s = left.time_s + share * (right.time_s - left.time_s),
+          .gap_s = right.time_s - left.time_s,
+          .fall_v_per_s = std::max(0.0, -slope_per_s(end)),
+          .scatter_v = scatter(end)};
+}
+
+}  // namespace
+
+std::optional<Crossing> last_crossing(std::span<const Reading> readings, double end_v) {
+  std::size_t end = readings.size();
+  while (end > 0 && readings[end - 1].value > end_v) --end;  // readings after the decision
+  while (end > 0 && readings[end - 1].value <= end_v) --end;
+  if (end == 0 || end == readings.size()) return std::nullopt;
+  return crossing_after(readings, end - 1, end_v);
+}
+
+std::optional<Crossing> first_crossing(std::span<const Reading> readings, double end_v) {
+  const auto below =
+      std::find_if(readings.begin(), readings.end(),
+                   [end_v](const Reading& reading) { return reading.value <= end_v; });
+  if (below == readings.begin() || below == readings.end()) return std::nullopt;
+  return crossing_after(readings, static_cast<std::size_t>(below - readings.begin()) - 1, end_v);
+}
+
+}  // namespace sagbench::analysis

@@ -1,0 +1,90 @@
+#include "analysis/figures.hpp"
+
+#include <array>
+#include <cstddef>
+
+#include "analysis/capacity.hpp"
+#include "analysis/cautions.hpp"
+#include "analysis/cell_spread.hpp"
+#include "analysis/charge_state.hpp"
+#include "analysis/circuit_fit.hpp"
+#include "analysis/held_peak.hpp"
+#include "analysis/on_air.hpp"
+#include "analysis/peak_current.hpp"
+#include "analysis/rating.hpp"
+#include "analysis/sag_line.hpp"
+#include "analysis/sample_series.hpp"
+#include "analysis/two_current_resistance.hpp"
+
+namespace sagbench::analysis {
+namespace {
+
+/// Nothing can be had, for one reason.
+void refuse(Figures& figures, const std::string& why) {
+  figures.capacity = Finding<Capacity>::missing(why);
+  figures.dc_resistance = Finding<Resistance>::missing(why);
+  figures.circuit = Finding<Circuit>::missing(why);
+  for (const RadioClass radio_class : {RadioClass::qrp, RadioClass::qro}) {
+    Rating& rating = figures.ratings.emplace_back();
+    rating.radio_class = radio_class;
+    rating.because = "Nothing was measured: " + why + ".";
+  }
+}
+
+void measure_capacity(const Recording& recording, Figures& figures) {
+  const auto discharge = reference_discharge(recording);
+  if (!discharge) {
+    figures.capacity = Finding<Capacity>::missing(discharge.why());
+    return;
+  }
+  const Capacity capacity = capacity_of(recording, *discharge);
+  if (!(capacity.charge_ah.value > 0.0)) {
+    figures.capacity = Finding<Capacity>::missing("no charge was removed");
+    return;
+  }
+  figures.capacity = capacity;
+  if (const auto cells = cell_spread(*discharge)) {
+    figures.cell_spread_v = cells->spread_v;
+    figures.weakest_cell = cells->weakest;
+  }
+}
+
+void measure_sag(const Recording& recording, Figures& figures) {
+  const double reference_ah =
+      figures.capacity ? figures.capacity->charge_ah.value : recording.pack.rated_capacity_ah;
+  const ChargeState charge(recording, reference_ah);
+  const auto held = held_peaks(recording, charge);
+  const auto lines = sag_lines(held);
+  for (const HeldPeak& peak : held) figures.peaks.push_back(peak.peak);
+  figures.peak_current = peak_currents(recording, lines);
+  figures.dc_resistance = two_current_resistance(recording, charge);
+  figures.circuit = fit_circuit(recording);
+  figures.on_air = on_air(recording);
+  figures.ratings = ratings(recording, figures.capacity, charge, lines);
+}
+
+}  // namespace
+
+std::string_view name_of(Verdict verdict) noexcept {
+  constexpr std::array<std::string_view, 4> kNames = {"suits", "marginal", "does not suit",
+                                                      "not measured"};
+  return kNames[static_cast<std::size_t>(verdict)];
+}
+
+Figures analyse(const Recording& recording) {
+  Figures figures;
+  figures.run_id = recording.run_id;
+  figures.complete = recording.complete;
+  if (const auto defect = defect_of(recording)) {
+    refuse(figures, *defect);
+  } else if (!(recording.pack.rated_capacity_ah > 0.0)) {
+    refuse(figures, "the pack states no rated capacity");
+  } else {
+    measure_capacity(recording, figures);
+    measure_sag(recording, figures);
+  }
+  figures.cautions = cautions(recording, figures);
+  return figures;
+}
+
+}  // namespace sagbench::analysis

@@ -1,0 +1,65 @@
+#include "analysis/peak_current.hpp"
+
+#include <algorithm>
+#include <limits>
+#include <string>
+
+namespace sagbench::analysis {
+namespace {
+
+struct Limit {
+  double current_a;
+  std::string by;
+};
+
+Limit voltage_limit(const SagLine& line, const std::optional<Radio>& radio, double end_v) {
+  const double limit_v = radio ? radio->supply_min_v : end_v;
+  const double ohm = line.ohm + (radio ? radio->cable_ohm : 0.0);
+  const std::string by = radio ? "supply_min" : "end of discharge";
+  if (line.rest_v <= limit_v) return {0.0, by};
+  if (ohm <= 0.0) return {std::numeric_limits<double>::infinity(), by};
+  return {(line.rest_v - limit_v) / ohm, by};
+}
+
+Limit lowest_limit(const Recording& recording, const SagLine& line,
+                   const std::optional<Radio>& radio) {
+  const Pack& pack = recording.pack;
+  std::vector<Limit> limits = {
+      voltage_limit(line, radio, end_of_discharge_voltage_v(pack)),
+      {kLargestExtrapolation * line.largest_a, "tested range"},
+  };
+  if (pack.max_discharge_current_a) limits.push_back({*pack.max_discharge_current_a, "pack limit"});
+  if (pack.fuse_a) limits.push_back({*pack.fuse_a, "fuse"});
+  if (recording.load_current_limit_a > 0.0)
+    limits.push_back({recording.load_current_limit_a, "load"});
+  if (line.board_opened_at_a) limits.push_back({line.largest_a, "pack limit"});
+  return *std::ranges::min_element(limits, {}, &Limit::current_a);
+}
+
+}  // namespace
+
+std::optional<Radio> radio_of(const Recording& recording, RadioClass radio_class) {
+  for (const Step& step : recording.steps)
+    if (step.kind == StepKind::transmit && step.radio && step.radio->radio_class == radio_class)
+      return step.radio;
+  return std::nullopt;
+}
+
+std::optional<Radio> leading_radio(const Recording& recording) {
+  if (auto radio = radio_of(recording, RadioClass::qro)) return radio;
+  return radio_of(recording, RadioClass::qrp);
+}
+
+std::vector<PeakCurrent> peak_currents(const Recording& recording, std::span<const SagLine> lines) {
+  const auto radio = leading_radio(recording);
+  std::vector<PeakCurrent> found;
+  for (const SagLine& line : lines) {
+    if (line.largest_a <= 0.0 && !line.board_opened_at_a) continue;
+    const Limit limit = lowest_limit(recording, line, radio);
+    found.push_back(
+        {line.charge, limit.current_a, limit.by, radio ? radio->radio_class : RadioClass::qro});
+  }
+  return found;
+}
+
+}  // namespace sagbench::analysis

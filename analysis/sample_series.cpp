@@ -1,0 +1,72 @@
+#include "analysis/sample_series.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+
+#include "analysis/phrasing.hpp"
+
+namespace sagbench::analysis {
+namespace {
+
+// Far beyond any bench; SCPI's stand-ins for infinity and not-a-number (9.9E37, 9.91E37) lie above
+// it.
+constexpr double kAbsurd = 1e9;
+// A board that has opened leaves a load's offset at most; a load that limits itself leaves most of
+// the current.
+constexpr double kBoardOpenShare = 0.1;
+
+bool sound(double value) {
+  return std::isfinite(value) && std::abs(value) < kAbsurd;
+}
+
+bool sound(const Sample& sample) {
+  return sound(sample.time_s) && sound(sample.voltage_v) && sound(sample.current_a) &&
+         sound(sample.commanded_a) && sound(sample.round_trip_s) &&
+         sound(sample.temperature_c.value_or(0.0)) && sound(sample.load_voltage_v.value_or(0.0)) &&
+         sound(sample.commanded_since_s.value_or(0.0)) &&
+         std::all_of(sample.cell_v.begin(), sample.cell_v.end(),
+                     [](double cell_v) { return sound(cell_v); });
+}
+
+}  // namespace
+
+std::optional<std::string> defect_of(const Recording& recording) {
+  if (recording.samples.empty()) return "the run holds no samples";
+  const auto at = [](const Sample& sample) { return " at " + rounded(sample.time_s, 3) + " s"; };
+  const Sample* previous = nullptr;
+  for (const Sample& sample : recording.samples) {
+    if (!sound(sample)) return "the run holds a reading that is no usable number";
+    if (sample.step < 0 || static_cast<std::size_t>(sample.step) >= recording.steps.size())
+      return "the sample" + at(sample) + " belongs to no step";
+    if (previous && sample.time_s < previous->time_s)
+      return "the clock runs backwards" + at(sample);
+    if (previous && sample.step < previous->step) return "the steps run backwards" + at(sample);
+    previous = &sample;
+  }
+  return std::nullopt;
+}
+
+std::span<const Sample> samples_of(const Recording& recording, int step) {
+  const auto first = std::ranges::lower_bound(recording.samples, step, {}, &Sample::step);
+  const auto last = std::ranges::upper_bound(recording.samples, step, {}, &Sample::step);
+  return {first, last};
+}
+
+bool board_open(const Sample& sample) {
+  return sample.commanded_a > 0.0 && sample.current_a < kBoardOpenShare * sample.commanded_a;
+}
+
+std::optional<double> mean_temperature_c(std::span<const Sample> samples) {
+  double sum = 0.0;
+  int count = 0;
+  for (const Sample& sample : samples) {
+    if (!sample.temperature_c) continue;
+    sum += *sample.temperature_c;
+    ++count;
+  }
+  if (count == 0) return std::nullopt;
+  return sum / count;
+}
+
+}  // namespace sagbench::analysis

@@ -1,0 +1,27 @@
+#pragma once
+// Which samples belong together, and whether they can be trusted at all.
+
+#include <optional>
+#include <span>
+#include <string>
+
+#include "analysis/recording.hpp"
+
+namespace sagbench::analysis {
+
+/// Why no figure may be drawn from these samples: none, a reading that is no number or beyond
+/// anything measurable, a clock or step count that runs backwards, a step that does not exist.
+/// Nothing when they are sound.
+std::optional<std::string> defect_of(const Recording& recording);
+
+/// Samples of one step; views into the recording, which must outlive the result. Precondition: no
+/// defect.
+std::span<const Sample> samples_of(const Recording& recording, int step);
+
+/// The load asks for current and the pack does not give it: its protection board has opened.
+bool board_open(const Sample& sample);
+
+/// Mean of the temperatures that were read; absent when none was.
+std::optional<double> mean_temperature_c(std::span<const Sample> samples);
+
+}  // namespace sagbench::analysis

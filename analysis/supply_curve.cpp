@@ -1,0 +1,121 @@
+#include "analysis/supply_curve.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "analysis/peak_current.hpp"
+#include "analysis/sample_series.hpp"
+#include "analysis/scatter.hpp"
+
+namespace sagbench::analysis {
+namespace {
+
+constexpr double kBin = 0.02;
+constexpr double kNearPeak = 0.95;
+
+double interpolate(const SupplyPoint& upper, const SupplyPoint& lower, double charge) {
+  const double span = upper.charge - lower.charge;
+  if (!(span > 0.0)) return std::min(upper.supply_v, lower.supply_v);
+  const double share = (upper.charge - charge) / span;
+  return upper.supply_v + share * (lower.supply_v - upper.supply_v);
+}
+
+/// Noise of the points of a dense curve; charge falls where time would run.
+double scatter_of(std::span<const SupplyPoint> points) {
+  std::vector<Reading> readings;
+  for (const SupplyPoint& point : points) readings.push_back({-point.charge, point.supply_v});
+  return scatter(readings);
+}
+
+bool at_peak(const Sample& sample, const Radio& radio) {
+  return sample.phase == Phase::transmit &&
+         sample.commanded_a >= kNearPeak * radio.transmit_peak_a && !board_open(sample);
+}
+
+/// First point below `charge`; end when there is none.
+auto below(const SupplyCurve& curve, double charge) {
+  return std::ranges::find_if(curve.points,
+                              [charge](const SupplyPoint& point) { return point.charge < charge; });
+}
+
+}  // namespace
+
+SupplyCurve transmit_curve(const Recording& recording, const ChargeState& charge,
+                           const Radio& radio) {
+  std::map<int, SupplyPoint> bins;
+  double temperature = 0.0;
+  int temperatures = 0;
+  for (std::size_t i = 0; i < recording.samples.size(); ++i) {
+    const Sample& sample = recording.samples[i];
+    const Step& step = recording.steps[static_cast<std::size_t>(sample.step)];
+    if (step.kind != StepKind::transmit || !step.radio || step.radio->name != radio.name) continue;
+    if (!at_peak(sample, radio)) continue;
+    const SupplyPoint point{charge.charge(i), sample.voltage_v - sample.current_a * radio.cable_ohm,
+                            0.0};
+    const auto [bin, fresh] =
+        bins.try_emplace(static_cast<int>(std::floor(-point.charge / kBin)), point);
+    if (!fresh && point.supply_v < bin->second.supply_v) bin->second = point;
+    if (!sample.temperature_c) continue;
+    temperature += *sample.temperature_c;
+    ++temperatures;
+  }
+  SupplyCurve curve;
+  for (const auto& [bin, point] : bins) curve.points.push_back(point);
+  const double noise_v = scatter_of(curve.points);
+  for (SupplyPoint& point : curve.points) point.scatter_v = noise_v;
+  if (temperatures > 0) curve.temperature_c = temperature / temperatures;
+  return curve;
+}
+
+SupplyCurve peak_curve(std::span<const SagLine> lines, const Radio& radio) {
+  SupplyCurve curve;
+  for (const SagLine& line : lines) {
+    if (radio.transmit_peak_a > kLargestExtrapolation * line.largest_a) continue;
+    const double pack_v = line.voltage_at(radio.transmit_peak_a);
+    curve.points.push_back({line.charge, pack_v - radio.transmit_peak_a * radio.cable_ohm,
+                            line.scatter_at(radio.transmit_peak_a)});
+    if (line.temperature_c) curve.temperature_c = line.temperature_c;
+  }
+  std::ranges::sort(curve.points, std::greater{}, &SupplyPoint::charge);
+  return curve;
+}
+
+bool reaches(const SupplyCurve& curve, double charge) noexcept {
+  return !curve.points.empty() && curve.points.back().charge <= charge + kBin;
+}
+
+std::optional<SupplyPoint> lowest_down_to(const SupplyCurve& curve, double charge) noexcept {
+  const auto end = below(curve, charge);
+  std::optional<SupplyPoint> lowest;
+  for (auto point = curve.points.begin(); point != end; ++point)
+    if (!lowest || point->supply_v < lowest->supply_v) lowest = *point;
+  if (!lowest || end == curve.points.end()) return lowest;
+  const SupplyPoint there{charge, interpolate(*(end - 1), *end, charge),
+                          std::max((end - 1)->scatter_v, end->scatter_v)};
+  return there.supply_v < lowest->supply_v ? there : *lowest;
+}
+
+std::optional<double> charge_at_supply(const SupplyCurve& curve, double supply_v) noexcept {
+  for (std::size_t i = 1; i < curve.points.size(); ++i) {
+    const SupplyPoint& upper = curve.points[i - 1];
+    const SupplyPoint& lower = curve.points[i];
+    if (upper.supply_v <= supply_v) return std::nullopt;
+    if (lower.supply_v > supply_v) continue;
+    const double share = (upper.supply_v - supply_v) / (upper.supply_v - lower.supply_v);
+    return upper.charge + share * (lower.charge - upper.charge);
+  }
+  return std::nullopt;
+}
+
+double slope_at(const SupplyCurve& curve, double charge) noexcept {
+  if (curve.points.size() < 2) return 0.0;
+  auto lower = below(curve, charge);
+  if (lower == curve.points.end()) --lower;
+  if (lower == curve.points.begin()) ++lower;
+  const auto upper = lower - 1;
+  const double span = upper->charge - lower->charge;
+  return span > 0.0 ? (upper->supply_v - lower->supply_v) / span : 0.0;
+}
+
+}  // namespace sagbench::analysis

@@ -1,0 +1,45 @@
+#pragma once
+// Supply voltage at a radio under its transmit peaks, against state of charge.
+
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "analysis/charge_state.hpp"
+#include "analysis/sag_line.hpp"
+
+namespace sagbench::analysis {
+
+struct SupplyPoint {
+  double charge = 0.0;
+  double supply_v = 0.0;   // pack voltage minus cable drop, at the radio's peak current
+  double scatter_v = 0.0;  // standard uncertainty from noise or from the fit
+};
+
+/// From one kind of test; from full down.
+struct SupplyCurve {
+  std::vector<SupplyPoint> points;
+  std::optional<double> temperature_c;
+};
+
+/// Lowest supply in each 2 % of charge, from the transmit steps with this radio, while the setpoint
+/// was within 5 % of its peak. Precondition: the recording has no defect.
+SupplyCurve transmit_curve(const Recording& recording, const ChargeState& charge,
+                           const Radio& radio);
+
+/// From the sag at each tested state of charge, where the peaks came near enough to this radio's.
+SupplyCurve peak_curve(std::span<const SagLine> lines, const Radio& radio);
+
+/// The curve reaches down to `charge`, or to within 2 % above it.
+bool reaches(const SupplyCurve& curve, double charge) noexcept;
+/// The lowest point from full down to `charge`, that charge itself interpolated. Absent without
+/// points there.
+std::optional<SupplyPoint> lowest_down_to(const SupplyCurve& curve, double charge) noexcept;
+/// Charge at which the supply first falls through `supply_v`, interpolated. Absent when it does
+/// not, or when the curve begins below.
+std::optional<double> charge_at_supply(const SupplyCurve& curve, double supply_v) noexcept;
+/// Change of supply with charge about `charge`, volts per unit of charge; 0 for fewer than two
+/// points.
+double slope_at(const SupplyCurve& curve, double charge) noexcept;
+
+}  // namespace sagbench::analysis
