@@ -1,0 +1,198 @@
+// The JSON of `analyse` and `endurance`: the keys other programs rely on.
+#include "reports/figures_json.hpp"
+
+#include <limits>
+#include <nlohmann/json.hpp>
+
+#include "catch.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+using nlohmann::json;
+
+analysis::Rating measured_rating() {
+  analysis::Rating rating;
+  rating.radio_class = analysis::RadioClass::qrp;
+  rating.verdict = analysis::Verdict::suits;
+  rating.radio = "QX1";
+  rating.margin_v = analysis::Measured{0.41234, 0.0512, 2};
+  rating.margin_charge = 0.2;
+  rating.usable_capacity_ah = 9.4;
+  rating.temperature_c = 23.0;
+  rating.cable_ohm = 0.01;
+  rating.because = "12.1 V at the radio at 20 A";
+  return rating;
+}
+
+analysis::Figures full_figures() {
+  analysis::Figures figures;
+  figures.run_id = "20260301-080509-0123";
+  figures.complete = true;
+  analysis::Capacity capacity;
+  capacity.charge_ah = {9.87123, 0.0213, 2};
+  capacity.energy_wh = {126.3456, 0.312, 2};
+  capacity.to_voltage_v = 10.0;
+  capacity.rate_it = 0.2;
+  capacity.temperature_c = 23.0;
+  figures.capacity = capacity;
+  figures.dc_resistance = analysis::Resistance{{0.0213456, 0.00041, 2}, "IEC 61960-3", 0.5};
+  figures.circuit = analysis::Circuit{0.0123, {{0.002, 3.5}, {0.004, 120.0}}, 0.0011};
+  figures.peak_current = {{0.5, 24.1, "supply_min", analysis::RadioClass::qro}};
+  figures.ratings = {measured_rating(), {}};
+  figures.ratings[1].because = "no radio of this class in the plan";
+  figures.peaks.resize(1);
+  figures.on_air.resize(1);
+  figures.cautions = {"one cell ends early"};
+  return figures;
+}
+
+analysis::Pack pack_named(const std::string& name) {
+  analysis::Pack pack;
+  pack.name = name;
+  return pack;
+}
+
+void check_keys(const json& object, std::initializer_list<const char*> keys) {
+  REQUIRE(object.is_object());
+  for (const char* key : keys) {
+    CAPTURE(key, object.dump());
+    CHECK(object.contains(key));
+  }
+}
+
+}  // namespace
+
+// The list is section 5 of the design ("JSON keys of `analyse`"), which other programs are written
+// against.
+TEST_CASE("A full set of figures has every key of the design") {
+  const json document = json::parse(figures_json(full_figures(), pack_named("Akku ⚡")));
+  check_keys(document, {"run", "pack", "complete", "capacity", "energy", "dc_resistance", "circuit",
+                        "peak_current", "ratings", "cautions"});
+  check_keys(document["capacity"], {"value_Ah", "expanded_uncertainty_Ah", "coverage_factor",
+                                    "to_voltage_V", "rate_It", "temperature_C"});
+  check_keys(document["energy"], {"value_Wh", "expanded_uncertainty_Wh", "coverage_factor"});
+  check_keys(document["dc_resistance"],
+             {"value_ohm", "expanded_uncertainty_ohm", "coverage_factor", "method"});
+  check_keys(document["circuit"], {"r0_ohm", "branches", "residual_rms_V"});
+  REQUIRE(document["circuit"]["branches"].size() == 2);
+  check_keys(document["circuit"]["branches"][1], {"r_ohm", "tau_s"});
+  check_keys(document["peak_current"].at(0), {"charge", "current_A", "limited_by"});
+  REQUIRE(document["ratings"].size() == 2);
+  for (const json& rating : document["ratings"]) {
+    check_keys(rating, {"class", "verdict", "margin_V", "expanded_uncertainty_V",
+                        "usable_capacity_Ah", "because"});
+  }
+}
+
+TEST_CASE("Figures stand in the document as measured, rounded to what is known") {
+  const std::string text = figures_json(full_figures(), pack_named("Akku ⚡"));
+  CHECK(text.back() == '\n');
+  CHECK(text.find("\"value_Ah\": 9.871,") != std::string::npos);
+  const json document = json::parse(text);
+  CHECK(document["run"] == "20260301-080509-0123");
+  CHECK(document["pack"] == "Akku ⚡");
+  CHECK(document["complete"] == true);
+  CHECK(document["capacity"]["expanded_uncertainty_Ah"] == 0.021);
+  CHECK(document["capacity"]["coverage_factor"] == 2.0);
+  CHECK(document["capacity"]["to_voltage_V"] == 10.0);
+  CHECK(document["energy"]["value_Wh"] == 126.35);
+  CHECK(document["energy"]["expanded_uncertainty_Wh"] == 0.31);
+  CHECK(document["dc_resistance"]["value_ohm"] == 0.02135);
+  CHECK(document["dc_resistance"]["method"] == "IEC 61960-3");
+  CHECK(document["circuit"]["branches"][1]["tau_s"] == 120.0);
+  CHECK(document["peak_current"][0]["limited_by"] == "supply_min");
+  CHECK(document["ratings"][0]["class"] == "QRP");
+  CHECK(document["ratings"][0]["verdict"] == "suits");
+  CHECK(document["ratings"][0]["margin_V"] == 0.4123);
+  CHECK(document["ratings"][0]["expanded_uncertainty_V"] == 0.051);
+  CHECK(document["ratings"][1]["verdict"] == "not measured");
+  CHECK(document["cautions"].at(0) == "one cell ends early");
+}
+
+TEST_CASE("What could not be had is null, with the reason beside it") {
+  analysis::Figures figures;
+  figures.capacity = analysis::Finding<analysis::Capacity>::missing("the run was stopped");
+  figures.dc_resistance = analysis::Finding<analysis::Resistance>::missing("no two-rate pulse");
+  figures.ratings.resize(1);
+  figures.ratings[0].because = "no peak was held";
+  const json document = json::parse(figures_json(figures, {}));
+  CHECK(document.at("capacity").is_null());
+  CHECK(document.at("capacity_why") == "the run was stopped");
+  CHECK(document.at("energy").is_null());
+  CHECK(document.at("energy_why") == "the run was stopped");
+  CHECK(document.at("dc_resistance").is_null());
+  CHECK(document.at("dc_resistance_why") == "no two-rate pulse");
+  CHECK(document.at("circuit").is_null());
+  CHECK(document.at("circuit_why") == "not computed");
+  CHECK(document.at("peak_current").empty());
+  CHECK(document.at("cautions").empty());
+  const json& rating = document.at("ratings").at(0);
+  CHECK(rating.at("margin_V").is_null());
+  CHECK(rating.at("margin_V_why") == "no peak was held");
+  CHECK(rating.at("expanded_uncertainty_V").is_null());
+  CHECK(rating.at("usable_capacity_Ah").is_null());
+}
+
+TEST_CASE("A temperature nobody measured is null") {
+  analysis::Figures figures = full_figures();
+  analysis::Capacity capacity = *figures.capacity;
+  capacity.temperature_c.reset();
+  figures.capacity = capacity;
+  const json document = json::parse(figures_json(figures, {}));
+  CHECK(document["capacity"].at("temperature_C").is_null());
+  CHECK(document["capacity"].at("temperature_C_why") == "not measured");
+}
+
+TEST_CASE("Names of any bytes give valid JSON") {
+  analysis::Figures figures = full_figures();
+  figures.ratings[0].radio = "\xff\xfe";
+  const std::string name =
+      GENERATE(std::string("broken \xc3( UTF-8"), std::string("a\0b\"\\\n", 6));
+  const json document = json::parse(figures_json(figures, pack_named(name)));
+  CHECK(document["pack"].is_string());
+  CHECK(document["ratings"][0]["radio"] == "\xef\xbf\xbd\xef\xbf\xbd");  // U+FFFD twice
+}
+
+TEST_CASE("A number that is none becomes null, not broken JSON") {
+  analysis::Figures figures = full_figures();
+  figures.circuit = analysis::Circuit{std::numeric_limits<double>::quiet_NaN(), {}, 0.0};
+  CHECK(json::parse(figures_json(figures, {}))["circuit"]["r0_ohm"].is_null());
+}
+
+TEST_CASE("Endurance has its keys, with hours and without") {
+  analysis::Endurance endurance;
+  endurance.hours = analysis::Measured{6.1234, 0.0712, 2};
+  endurance.limited_by = "sag";
+  endurance.mean_current_a = 1.63;
+  endurance.rms_current_a = 4.2;
+  endurance.energy_needed_wh = 120.0;
+  endurance.enough = true;
+  endurance.recharge_needed_w = 0.0;
+  endurance.carry_ok = false;
+  endurance.cautions = {"measured at 23 °C"};
+  analysis::Operation operation;
+  operation.name = "field day";
+  const json document = json::parse(endurance_json(endurance, "20260301-080509-0123", operation));
+  check_keys(document,
+             {"run", "operation", "hours", "limited_by", "mean_current_A", "rms_current_A",
+              "energy_needed_Wh", "enough", "recharge_needed_W", "carry_ok", "cautions"});
+  check_keys(document["hours"], {"value_h", "expanded_uncertainty_h", "coverage_factor"});
+  CHECK(document["run"] == "20260301-080509-0123");
+  CHECK(document["operation"] == "field day");
+  CHECK(document["hours"]["value_h"] == 6.123);
+  CHECK(document["hours"]["expanded_uncertainty_h"] == 0.071);
+  CHECK(document["enough"] == true);
+  CHECK(document["recharge_needed_W"] == 0.0);
+  CHECK(document["carry_ok"] == false);
+
+  const json without = json::parse(endurance_json({}, "", {}));
+  CHECK(without.at("hours").is_null());
+  CHECK(without.at("hours_why") == "not computed");
+  CHECK(without.at("recharge_needed_W").is_null());
+  CHECK(without.at("recharge_needed_W_why") == "not computed");
+  CHECK(without.at("enough").is_null());
+  CHECK(without.at("carry_ok").is_null());
+}
+
+}  // namespace sagbench::reports
