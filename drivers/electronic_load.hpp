@@ -2,42 +2,40 @@
 // A programmable electronic load: quantities in, quantities out.
 
 #include <boost/asio/awaitable.hpp>
+#include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "drivers/dialect.hpp"
+#include "drivers/reading.hpp"
 #include "drivers/scpi_session.hpp"
 
 namespace sagbench::drivers {
 
-/// A number an instrument answered, with the times of its exchange.
-struct Reading {
-  double value = 0.0;
-  Time sent{0};
-  Time answered{0};
-
-  Time middle() const noexcept { return sent + (answered - sent) / 2; }
-};
-
-/// Parses one numeric answer (NR1, NR2, NR3). 9.9E37 (over-range), 9.91E37 (not a number), text and trailing
-/// rubbish are `protocol` errors: never a number. SCPI-1999 Vol. 1, 7.2.1.
-Result<double> parse_number(std::string_view answer);
-
-/// Every call leaves the session usable after a `timeout`, `protocol` or `instrument` error; after `disconnected`
-/// call open() again. Never switches the input on but in input_on().
+/// Every call leaves the session usable after a `timeout`, `protocol` or `instrument` error; after
+/// `disconnected` call open() again. Never switches the input on but in input_on().
 class ElectronicLoad {
  public:
-  ElectronicLoad(std::unique_ptr<Transport> transport, Clock& clock, Dialect dialect, SessionOptions options = {});
+  ElectronicLoad(std::unique_ptr<Transport> transport, Clock& clock, Dialect dialect,
+                 SessionOptions options = {});
 
   /// Opens, identifies, switches the input off and clears the error queue.
   boost::asio::awaitable<Result<void>> open();
-  /// Constant-current mode, current zero, over-current protection at `limit_a` (read back where the dialect can) and, where the
-  /// dialect has them, low-voltage stop at `stop_v` and watchdog at `watchdog_s`. Returns what could not be set or read back, as
-  /// sentences for the record.
-  boost::asio::awaitable<Result<std::vector<std::string>>> protect(double limit_a, double stop_v, double watchdog_s);
+  /// Constant-current mode, current zero, over-current protection at `limit_a` (read back where the
+  /// dialect can) and, where the dialect has them, low-voltage stop at `stop_v` and watchdog at
+  /// `watchdog_s`. Returns what could not be set or read back, as sentences for the record. A limit
+  /// that the instrument refuses, or reads back more than 1 % (at least 0.01) off, is an
+  /// `instrument` error; one that is not above zero a `caller` error. `stop_v` and `watchdog_s` are
+  /// looked at only where the dialect has words for them.
+  boost::asio::awaitable<Result<std::vector<std::string>>> protect(double limit_a, double stop_v,
+                                                                   double watchdog_s);
+  /// `current_a` is zero or more, else it is a `caller` error.
   boost::asio::awaitable<Result<Exchange>> set_current(double current_a);
   boost::asio::awaitable<Result<Exchange>> input_on();
-  /// Sends the OFF message alone, at once, then asks whether the input is off. True when it is.
+  /// Sends the OFF message alone, at once, even when the session is out of step; then asks whether
+  /// the input is off. True when it is. A line found closed is opened again and everything
+  /// repeated, once.
   boost::asio::awaitable<Result<bool>> input_off();
   boost::asio::awaitable<Result<bool>> input_is_on();
   boost::asio::awaitable<Result<Reading>> voltage();
@@ -50,6 +48,17 @@ class ElectronicLoad {
   void close() noexcept { session_.close(); }
 
  private:
+  /// One limit the instrument is to watch over by itself.
+  struct Limit {
+    const char* what;
+    const char* unit;
+    double value;
+    std::optional<std::string> set;
+    std::optional<std::string> query;
+  };
+  boost::asio::awaitable<Result<std::string>> program(const Limit& limit);
+  boost::asio::awaitable<Result<bool>> switch_off();
+
   Dialect dialect_;
   ScpiSession session_;
 };

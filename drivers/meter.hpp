@@ -22,6 +22,7 @@ class Meter {
   Meter(std::unique_ptr<Transport> transport, Clock& clock, Dialect dialect, MeterChannels channels,
         SessionOptions options = {});
 
+  /// Opens, identifies and clears the error queue.
   boost::asio::awaitable<Result<void>> open();
   boost::asio::awaitable<Result<Reading>> pack_voltage();
   /// One exchange a cell. Precondition: cell < cell_count().
@@ -29,15 +30,18 @@ class Meter {
   /// Degrees Celsius. Precondition: measures_temperature().
   boost::asio::awaitable<Result<Reading>> temperature();
 
-  std::size_t cell_count() const noexcept { return channels_.cells.size(); }
-  bool measures_temperature() const noexcept { return channels_.temperature.has_value(); }
+  std::size_t cell_count() const noexcept { return ask_cells_.size(); }
+  bool measures_temperature() const noexcept { return ask_temperature_.has_value(); }
   const std::string& identity() const noexcept { return session_.identity(); }
   const std::string& port() const noexcept { return session_.port(); }
   void close() noexcept { session_.close(); }
 
  private:
-  MeterChannels channels_;
   Dialect dialect_;
+  // The whole messages: made once, sent many times.
+  std::string ask_pack_;
+  std::vector<std::string> ask_cells_;
+  std::optional<std::string> ask_temperature_;
   ScpiSession session_;
 };
 

@@ -5,7 +5,8 @@
 
 namespace sagbench::drivers {
 
-/// The machine's steady clock, with Asio timers. The io_context must outlive the clock and its alarms.
+/// The machine's steady clock, with Asio timers. The io_context must outlive the clock and its
+/// alarms.
 class RealClock final : public Clock {
  public:
   explicit RealClock(boost::asio::io_context& io);

@@ -20,7 +20,8 @@ struct Error {
 };
 
 /// Needed by boost::system::result; nobody here calls value() without asking first.
-[[noreturn]] void throw_exception_from_error(const Error& error, const boost::source_location& where);
+[[noreturn]] void throw_exception_from_error(const Error& error,
+                                             const boost::source_location& where);
 
 template <class T>
 using Result = boost::system::result<T, Error>;

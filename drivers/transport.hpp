@@ -1,6 +1,7 @@
 #pragma once
 // Bytes to and from one instrument. Every call has a deadline; none waits for ever.
 
+#include <boost/asio/any_io_executor.hpp>
 #include <boost/asio/awaitable.hpp>
 #include <memory>
 #include <string>
@@ -17,17 +18,24 @@ class Transport {
 
   /// (Re)opens the line; closes it first if it is open. After an error it is closed.
   virtual boost::asio::awaitable<Result<void>> open(Time deadline) = 0;
-  /// Sends all bytes. After an error the number sent is unknown and the line must be reopened or resynchronised.
+  /// Sends all bytes. After an error the number sent is unknown and the line must be reopened or
+  /// resynchronised.
   virtual boost::asio::awaitable<Result<void>> write(std::string_view bytes, Time deadline) = 0;
-  /// Appends at least one byte to `into`, or fails: `timeout` leaves the line usable, `disconnected` does not.
+  /// Appends at least one byte to `into`, or fails: `timeout` leaves the line usable,
+  /// `disconnected` does not.
   virtual boost::asio::awaitable<Result<void>> read(std::string& into, Time deadline) = 0;
+  /// Appends what has arrived already, without waiting: nothing when there is nothing or the line
+  /// is closed.
+  virtual void take_arrived(std::string& into) { static_cast<void>(into); }
   virtual void close() noexcept = 0;
   /// For messages: "tcp:127.0.0.1:5025", "/dev/ttyUSB0", "virtual load".
   virtual const std::string& name() const noexcept = 0;
 };
 
+/// Closes the line when destroyed; an operation still under way then ends as `disconnected`.
 /// Port as written in bench.json: "tcp:HOST:PORT" or a device path. "virtual" is not made here.
-Result<std::unique_ptr<Transport>> make_transport(boost::asio::any_io_executor executor, Clock& clock,
-                                                  const std::string& port, unsigned baud);
+Result<std::unique_ptr<Transport>> make_transport(boost::asio::any_io_executor executor,
+                                                  Clock& clock, const std::string& port,
+                                                  unsigned baud);
 
 }  // namespace sagbench::drivers

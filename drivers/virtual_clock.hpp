@@ -7,8 +7,8 @@
 
 namespace sagbench::drivers {
 
-/// Time that jumps to the next deadline when nothing else is ready to run. Deterministic: equal deadlines fire in the
-/// order they were set.
+/// Time that jumps to the next deadline when nothing else is ready to run. Deterministic: equal
+/// deadlines fire in the order they were set.
 class VirtualClock final : public Clock {
  public:
   /// `utc_start` labels time zero.
@@ -19,9 +19,10 @@ class VirtualClock final : public Clock {
   std::chrono::system_clock::time_point utc() const noexcept override;
   std::unique_ptr<Alarm> make_alarm() override;
 
-  /// Runs handlers and jumps through time until `finished()` is true; returns false if nothing is left to wait for
-  /// before that. Whenever no handler is ready, `before_jump` runs first, time standing still: it returns true when
-  /// it made handlers ready (the writer thread acknowledged), false to let time jump.
+  /// Runs handlers and jumps through time until `finished()` is true; returns false if nothing is
+  /// left to wait for before that. Whenever no handler is ready, `before_jump` runs first, time
+  /// standing still: it returns true when it made handlers ready (the writer thread acknowledged),
+  /// false to let time jump.
   bool run(const std::function<bool()>& finished, const std::function<bool()>& before_jump);
 
  private:

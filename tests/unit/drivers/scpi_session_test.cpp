@@ -1,0 +1,301 @@
+#include "drivers/scpi_session.hpp"
+
+#include <map>
+#include <memory>
+
+#include "catch.hpp"
+#include "result_printing.hpp"
+#include "scripted_transport.hpp"
+#include "virtual_time.hpp"
+
+namespace sagbench::drivers::test {
+namespace {
+
+using namespace std::chrono_literals;
+
+// IEEE 488.2, 10.14: four fields.
+const std::string kIdentity = "QBENCH,LOAD,0,1.0";
+const std::string kNoError = "0,\"No error\"\n";  // SCPI-1999 Vol. 2, 21.8
+
+/// A session with a scripted instrument that identifies itself, reports no errors and otherwise
+/// answers from a table.
+struct Desk {
+  VirtualTime time;
+  std::shared_ptr<Script> script = std::make_shared<Script>();
+  std::map<std::string, std::vector<Reply>> table;
+  std::vector<std::string> errors;  // the instrument's queue, oldest first
+  ScpiSession session;
+
+  explicit Desk(SessionOptions options = with_role())
+      : session(std::make_unique<ScriptedTransport>(script, time.clock), time.clock, options) {
+    script->answer = [this](const std::string& line) { return answer(line); };
+  }
+
+  static SessionOptions with_role() {
+    SessionOptions options;
+    options.role = "load";
+    return options;
+  }
+
+  std::vector<Reply> answer(const std::string& line) {
+    if (table.count(line) != 0) return table.at(line);
+    if (line == "*IDN?") return {{kIdentity + "\n"}};
+    if (line != "SYST:ERR?") return {};
+    if (errors.empty()) return {{kNoError}};
+    const std::string oldest = errors.front() + "\n";
+    errors.erase(errors.begin());
+    return {{oldest}};
+  }
+
+  Result<void> open() { return time.run(session.open()); }
+  Result<Exchange> query(const std::string& message) { return time.run(session.query(message)); }
+  Result<Exchange> set(const std::string& message) { return time.run(session.set(message)); }
+};
+
+}  // namespace
+
+TEST_CASE("open learns the identity and drains what the instrument says before it is asked") {
+  Desk desk;
+  SECTION("silence") {}
+  SECTION("a greeting") {
+    desk.script->greeting = {{"Welcome\r\n"}, {"ready\n", 100ms}};
+  }
+  SECTION("power-up rubbish without an end") {
+    desk.script->greeting = {{std::string("\0\xff\x80?", 4)}};
+  }
+  SECTION("a number that somebody else asked for, after the silence") {
+    desk.script->greeting = {{"12.3\n", 160ms}};
+    desk.table["*IDN?"] = {{kIdentity + "\n", 50ms}};
+  }
+  REQUIRE(desk.open());
+  CHECK(desk.session.identity() == kIdentity);
+  CHECK(desk.session.where() == "load script");
+}
+
+TEST_CASE("open accepts an identity that lacks fields") {
+  Desk desk;
+  desk.table["*IDN?"] = {{"home made load\n"}};
+  REQUIRE(desk.open());
+  CHECK(desk.session.identity() == "home made load");
+}
+
+TEST_CASE("open fails in bounded time when nobody answers") {
+  Desk desk;
+  desk.table["*IDN?"] = {};
+  const auto opened = desk.open();
+  REQUIRE_FALSE(opened);
+  CHECK(opened.error().kind == ErrorKind::timeout);
+  CHECK(opened.error().message == "load script: no answer to \"*IDN?\" within 1000 ms");
+  CHECK(desk.time.clock.now() <= 2 * (1000ms + 150ms));
+}
+
+TEST_CASE("open fails in bounded time when the instrument never falls silent") {
+  Desk desk;
+  for (int i = 0; i < 1000; ++i) desk.script->greeting.push_back({"1\n", i * 20ms});
+  const auto opened = desk.open();
+  REQUIRE_FALSE(opened);
+  CHECK(opened.error().kind == ErrorKind::protocol);
+  CHECK(desk.time.clock.now() <= 1200ms);
+}
+
+TEST_CASE("a query returns its answer and the times of the exchange") {
+  Desk desk;
+  desk.table["MEAS:VOLT?"] = {{"13.2\n", 40ms}};
+  REQUIRE(desk.open());
+  const Time before = desk.time.clock.now();
+  const auto exchange = desk.query("MEAS:VOLT?");
+  REQUIRE(exchange);
+  CHECK(exchange->answer == "13.2");
+  CHECK(exchange->sent == before);
+  CHECK(exchange->answered == before + 40ms);
+}
+
+TEST_CASE("answers may be torn, glued to another, wrapped in blank lines, or end in CR LF") {
+  Desk desk;
+  desk.table["A?"] = {{"1"}, {"3.", 10ms}, {"2\r", 20ms}, {"\n", 30ms}};
+  desk.table["B?"] = {{"7\n8\n"}};
+  desk.table["C?"] = {{"\n\r\n \n9\n"}};
+  REQUIRE(desk.open());
+  CHECK(desk.query("A?")->answer == "13.2");
+  CHECK(desk.query("B?")->answer == "7");
+  CHECK(desk.query("C?")->answer == "9");  // and not the 8 left over from B?
+}
+
+TEST_CASE("a second answer line that comes later is not the answer to the next query") {
+  Desk desk;
+  desk.table["A?"] = {{"7\n"}, {"8\n", 20ms}};
+  desk.table["B?"] = {{"9\n", 30ms}};
+  REQUIRE(desk.open());
+  CHECK(desk.query("A?")->answer == "7");
+  const auto alarm = desk.time.clock.make_alarm();
+  desk.time.run(alarm->until(desk.time.clock.now() + 25ms));
+  CHECK(desk.query("B?")->answer == "9");
+}
+
+TEST_CASE("half a line left over from before makes the session resynchronise") {
+  Desk desk;
+  desk.table["A?"] = {{"7\n8."}, {"5\n", 20ms}};
+  desk.table["B?"] = {{"9\n", 30ms}};
+  REQUIRE(desk.open());
+  CHECK(desk.query("A?")->answer == "7");
+  CHECK(desk.query("B?")->answer == "9");
+}
+
+TEST_CASE("a late answer is never taken for the next one") {
+  Desk desk;
+  const auto delay = GENERATE(1001ms, 1100ms, 1151ms, 1900ms, 2100ms, 2160ms);
+  CAPTURE(delay.count());
+  desk.table["MEAS:VOLT?"] = {{"13.2\n", delay}};
+  desk.table["MEAS:CURR?"] = {{"5.0\n", 10ms}};
+  REQUIRE(desk.open());
+  // The instrument answers in turn: while it is busy, everything else waits.
+  Time busy_until{0};
+  desk.script->answer = [&](const std::string& line) {
+    std::vector<Reply> replies = desk.answer(line);
+    const Time now = desk.time.clock.now();
+    for (Reply& reply : replies) {
+      busy_until = std::max(now, busy_until) + reply.after;
+      reply.after = busy_until - now;
+    }
+    return replies;
+  };
+  const auto late = desk.query("MEAS:VOLT?");
+  REQUIRE_FALSE(late);
+  CHECK(late.error().kind == ErrorKind::timeout);
+  CHECK(late.error().message == "load script: no answer to \"MEAS:VOLT?\" within 1000 ms");
+  const auto next = desk.query("MEAS:CURR?");
+  REQUIRE(next);
+  CHECK(next->answer == "5.0");
+}
+
+TEST_CASE("identity lines that come late, twice, are not answers") {
+  Desk desk;
+  desk.table["A?"] = {{kIdentity + "\n" + kIdentity + "\n", 5ms}, {"4\n", 10ms}};
+  REQUIRE(desk.open());
+  CHECK(desk.query("A?")->answer == "4");
+  CHECK(desk.query("*IDN?")->answer == kIdentity);
+}
+
+TEST_CASE("a timeout says what had come so far") {
+  Desk desk;
+  desk.table["A?"] = {{"13."}};
+  REQUIRE(desk.open());
+  const auto torn = desk.query("A?");
+  REQUIRE_FALSE(torn);
+  CHECK(torn.error().message == "load script: no answer to \"A?\" within 1000 ms, only \"13.\"");
+}
+
+TEST_CASE("rubbish is a protocol error, and the next query works again") {
+  Desk desk;
+  SECTION("NUL") {
+    desk.table["A?"] = {{std::string("1\0\n", 3)}, {"5\n", 20ms}};
+  }
+  SECTION("not ASCII") {
+    desk.table["A?"] = {{"\xff\xfe\n"}, {"5\n", 20ms}};
+  }
+  SECTION("no end") {
+    desk.table["A?"] = {{std::string(5000, 'x')}, {"5\n", 20ms}};
+  }
+  desk.table["B?"] = {{"9\n", 10ms}};
+  REQUIRE(desk.open());
+  const auto rubbish = desk.query("A?");
+  REQUIRE_FALSE(rubbish);
+  CHECK(rubbish.error().kind == ErrorKind::protocol);
+  CHECK(rubbish.error().message.find('\n') == std::string::npos);
+  CHECK(rubbish.error().message.size() < 200);
+  CHECK(desk.query("B?")->answer == "9");
+}
+
+TEST_CASE("a setting is followed by the error queue, to its end") {
+  Desk desk;
+  REQUIRE(desk.open());
+  REQUIRE(desk.set("CURR 1"));
+  SECTION("no error") {
+    desk.script->heard.clear();
+    REQUIRE(desk.set("CURR 2"));
+    CHECK(desk.script->heard == std::vector<std::string>{"CURR 2", "SYST:ERR?"});
+  }
+  SECTION("signs and bare numbers") {
+    desk.table["SYST:ERR?"] = {{GENERATE("+0,\"No error\"\n", "0\n", "-0,\"\"\n")}};
+    CHECK(desk.set("CURR 2"));
+  }
+  SECTION("two errors") {
+    desk.errors = {"-222,\"Data out of range\"", "-113,\"Undefined header\""};
+    const auto refused = desk.set("CURR 99");
+    REQUIRE_FALSE(refused);
+    CHECK(refused.error().kind == ErrorKind::instrument);
+    CHECK(
+        refused.error().message ==
+        "load script: \"CURR 99\" refused: -222,\"Data out of range\"; -113,\"Undefined header\"");
+    CHECK(desk.set("CURR 1"));
+  }
+  SECTION("a queue without end") {
+    desk.table["SYST:ERR?"] = {{"-350,\"Queue overflow\"\n"}};
+    const auto endless = desk.set("CURR 2");
+    REQUIRE_FALSE(endless);
+    CHECK(endless.error().kind == ErrorKind::protocol);
+  }
+  SECTION("no entry at all") {
+    desk.table["SYST:ERR?"] = {{"none\n"}};
+    const auto senseless = desk.set("CURR 2");
+    REQUIRE_FALSE(senseless);
+    CHECK(senseless.error().kind == ErrorKind::protocol);
+  }
+}
+
+TEST_CASE("errors of an earlier message are not blamed on a setting") {
+  Desk desk;
+  desk.errors = {"-100,\"Command error\""};
+  REQUIRE(desk.open());
+  CHECK(desk.set("CURR 1"));
+  desk.errors = {"-113,\"Undefined header\""};
+  REQUIRE_FALSE(desk.query("NONSENSE?"));
+  CHECK(desk.set("CURR 1"));
+}
+
+TEST_CASE("a line that is cut is an error at once, and open works again") {
+  Desk desk;
+  REQUIRE(desk.open());
+  desk.script->cuts_line = true;
+  const auto cut = desk.query("A?");
+  REQUIRE_FALSE(cut);
+  CHECK(cut.error().kind == ErrorKind::disconnected);
+  CHECK(cut.error().message ==
+        "load script: closed by the other end, waiting for the answer to \"A?\"");
+  CHECK(desk.query("A?").error().kind == ErrorKind::disconnected);
+  desk.table["A?"] = {{"1\n"}};
+  REQUIRE(desk.open());
+  CHECK(desk.query("A?")->answer == "1");
+}
+
+TEST_CASE("a refused connection is reported") {
+  Desk desk;
+  desk.script->refuses_open = true;
+  const auto refused = desk.open();
+  REQUIRE_FALSE(refused);
+  CHECK(refused.error().kind == ErrorKind::disconnected);
+  CHECK(refused.error().message == "load script: connection refused");
+}
+
+TEST_CASE("a message that went out in part does not spoil the next") {
+  Desk desk;
+  REQUIRE(desk.open());
+  REQUIRE(desk.set("CURR 0"));
+  desk.script->writes_torn_at = 3;
+  REQUIRE_FALSE(desk.set("CURR 1"));
+  desk.script->heard.clear();
+  REQUIRE(desk.time.run(desk.session.send("INP OFF")));
+  CHECK(desk.script->heard == std::vector<std::string>{"CUR", "INP OFF"});
+}
+
+TEST_CASE("send goes out at once, however much the session is out of step") {
+  Desk desk;
+  REQUIRE(desk.open());
+  REQUIRE_FALSE(desk.query("SILENT?"));
+  const Time before = desk.time.clock.now();
+  REQUIRE(desk.time.run(desk.session.send("INP OFF")));
+  CHECK(desk.script->heard.back() == "INP OFF");
+  CHECK(desk.script->heard_at.back() == before);
+}
+
+}  // namespace sagbench::drivers::test
