@@ -205,7 +205,7 @@ void Archive::close_run(const std::string& run_id, const RunClosing& closing) {
 }
 
 void Archive::begin() {
-  if (connection_->depth == 0) connection_->database.execute("BEGIN IMMEDIATE");
+  if (connection_->depth == 0) connection_->database.query("BEGIN IMMEDIATE").run();
   ++connection_->depth;
 }
 
@@ -214,7 +214,7 @@ void Archive::commit() {
     throw ArchiveError(Kind::io, fmt::format("{}: nothing was kept, because a part of it failed",
                                              connection_->database.path()));
   }
-  if (connection_->depth == 1) connection_->database.execute("COMMIT");
+  if (connection_->depth == 1) connection_->database.query("COMMIT").run();
   --connection_->depth;
 }
 

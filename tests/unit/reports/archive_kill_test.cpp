@@ -15,7 +15,7 @@ using testing::example_sample;
 using testing::example_samples;
 using testing::TemporaryFolder;
 
-constexpr int kBatch = 10;
+constexpr int kBatch = 30;
 
 /// Appends batches for ever and writes one byte into `acknowledge` after each.
 [[noreturn]] void append_for_ever(const std::string& path, Archive::Durability durability,
@@ -51,10 +51,16 @@ int acknowledged_before_kill(pid_t child, int acknowledge, int wanted,
 }  // namespace
 
 TEST_CASE("Every sample acknowledged before kill -9 is in the archive") {
-  const auto durability =
-      GENERATE(Archive::Durability::process_crash, Archive::Durability::power_loss);
-  // From the middle of the first batches to beyond the first checkpoint of the log, at odd moments.
-  const int wanted = GENERATE(0, 1, 7, 150, 900);
+  struct Case {
+    Archive::Durability durability;
+    int wanted;  // batches acknowledged before the kill: from the very first to beyond a checkpoint
+                 // of the log
+  };
+  constexpr auto kCrash = Archive::Durability::process_crash;
+  constexpr auto kPower = Archive::Durability::power_loss;
+  const auto [durability, wanted] =
+      GENERATE(Case{kCrash, 0}, Case{kCrash, 1}, Case{kCrash, 7}, Case{kCrash, 150},
+               Case{kCrash, 4000}, Case{kPower, 0}, Case{kPower, 7}, Case{kPower, 400});
   const TemporaryFolder folder;
   const std::string path = folder.file("club.db");
   Archive(path, Archive::Access::write);
