@@ -204,7 +204,7 @@ class BadRun(Scenario):
         result = self.import_csv(csv)
         self.assertEqual(DONE, result.returncode, result.stderr)
         self.before = self.archive.read_bytes()
-        self.run_id = self.only_run()["run"]
+        self.run_id = self.only_run()["id"]
 
     def import_csv(self, csv, *options):
         return self.sagbench(
@@ -282,7 +282,7 @@ class BadRun(Scenario):
         ):
             with self.subTest(name):
                 self.assert_one_line(self.import_csv(self.write("bad.csv", text)), USER, *words)
-                self.assertEqual(self.run_id, self.only_run()["run"])
+                self.assertEqual(self.run_id, self.only_run()["id"])
 
     def test_csv_that_is_not_there(self):
         self.assert_one_line(self.import_csv(self.folder / "nowhere.csv"), USER, "nowhere.csv")

@@ -13,6 +13,9 @@ from pathlib import Path
 from scenario import DONE, Scenario
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+FIGURES = set(
+    "run pack complete capacity energy dc_resistance circuit peak_current ratings cautions".split()
+)
 VERDICTS = ("suits", "marginal", "does not suit", "not measured")
 
 
@@ -65,20 +68,16 @@ class DemoOutput(DemoScenario):
         out, _ = self.demo("demo", 1)
         archive = self.archive_in(out)
         runs = [run["run"] for run in self.json_of("runs", "--archive", archive)]
-        comparison = self.json_of(
-            "compare", "--archive", archive, *runs, "--out", self.folder / "c.pdf"
+        options = ("--archive", archive, *runs, "--out", self.folder / "comparison.pdf")
+        rows = sorted(
+            self.json_of("compare", *options), key=lambda row: row["capacity"]["value_Ah"]
         )
-        rows = {
-            row["chemistry"]: row
-            for row in sorted(comparison["runs"], key=lambda row: row["capacity"]["value_Ah"])
-        }
-        agm, lfp = rows["AGM"], rows["LFP"]  # of two LFP packs the sounder
+        agm, lfp = (
+            [row for row in rows if row["chemistry"] == name][-1] for name in ("AGM", "LFP")
+        )  # of two LFP packs the sounder
         self.assertEqual(agm["rated_capacity_Ah"], lfp["rated_capacity_Ah"])
         self.assertTrue(1.6 <= agm["mass_kg"] / lfp["mass_kg"] <= 2.6, rows)
-        usable = [
-            next(r["usable_capacity_Ah"] for r in row["ratings"] if r["class"] == "QRO")
-            for row in (agm, lfp)
-        ]
+        usable = [row["QRO"]["usable_capacity_Ah"] for row in (agm, lfp)]
         self.assertTrue(0.3 <= usable[0] / usable[1] <= 0.7, usable)
 
 
@@ -107,19 +106,15 @@ class DemoReports(DemoScenario):
     def test_reports_say_the_verdicts_of_the_analysis(self):
         out, _ = self.demo("demo", 1)
         archive = self.archive_in(out)
-        texts = {
-            pdf: subprocess.run(
-                ["pdftotext", "-layout", pdf, "-"], capture_output=True, text=True, check=True
+        texts = [
+            subprocess.run(
+                ["pdftotext", "-layout", pdf, "-"], capture_output=True, text=True
             ).stdout
             for pdf in out.glob("*.pdf")
-        }
+        ]
         for run in self.json_of("runs", "--archive", archive):
             figures = self.json_of("analyse", "--archive", archive, run["run"])
-            report = next(
-                text
-                for text in texts.values()
-                if run["run"] in text and text.count("Hz") >= 0 and run["pack"] in text
-            )
+            report = next(text for text in texts if run["run"] in text and "QRP" in text)
             for rating in figures["ratings"]:
                 self.assertIn(rating["verdict"], report.lower())
                 self.assertIn(rating["class"], report)
@@ -135,23 +130,9 @@ class JsonOutput(DemoScenario):
         runs = self.json_of("runs", "--archive", archive)
         for run in runs:
             figures = self.json_of("analyse", "--archive", archive, run["run"])
-            self.assertEqual(
-                {
-                    "run",
-                    "pack",
-                    "complete",
-                    "capacity",
-                    "energy",
-                    "dc_resistance",
-                    "circuit",
-                    "peak_current",
-                    "ratings",
-                    "cautions",
-                },
-                {key for key in figures if not key.endswith("_why")} - {"peaks", "on_air", "cells"},
-            )
-            for key, value in figures.items():
-                if value is None:
+            self.assertLessEqual(FIGURES, figures.keys())
+            for key in FIGURES:
+                if figures[key] is None:
                     self.assertTrue(figures[f"{key}_why"], key)
             self.assertEqual(["QRP", "QRO"], [rating["class"] for rating in figures["ratings"]])
             for rating in figures["ratings"]:

@@ -21,9 +21,11 @@ class ServerScenario(Scenario):
     def assert_kept(self, code, at_least=3):
         """The archive has the run: how it ended, and its samples."""
         run = self.only_run()
-        self.assertEqual(code, run["exit_code"], run)
+        self.assertEqual(code, run["end_code"], dict(run))
         self.assertGreaterEqual(run["samples"], at_least)
-        figures = self.analyse(run["run"])
+        self.assertEqual(code == DONE, run["reason"] == "")
+        self.assertTrue(run["load_confirmed_off"])
+        figures = self.analyse(run["id"])
         self.assertEqual(code == DONE, figures["complete"])
         return figures
 
@@ -143,7 +145,7 @@ class FailingInstrument(ServerScenario):
         server = self.serve(overdraw=2.0)
         result = self.discharge(server)
         self.assertEqual(SAFETY, result.returncode, result.stderr)
-        self.assertEqual(SAFETY, self.only_run()["exit_code"])
+        self.assertEqual(SAFETY, self.only_run()["end_code"])
 
     def test_capacity_far_above_the_rating_stops_at_130_percent(self):
         server = self.serve(capacity_ah=0.006)
@@ -179,7 +181,7 @@ class StubbornInput(ServerScenario):
         _, errors = process.communicate(timeout=40)
         self.assertIn(process.returncode, (INSTRUMENT, OPERATOR), errors)
         self.assertIn("lead", errors)
-        self.assertIn(self.only_run()["exit_code"], (INSTRUMENT, OPERATOR))
+        self.assertIn(self.only_run()["end_code"], (INSTRUMENT, OPERATOR))
 
 
 class FailingBeforeStart(ServerScenario):
@@ -252,7 +254,7 @@ class OperatorStops(ServerScenario):
         process.communicate(timeout=20)
         run = self.only_run()
         self.assertGreaterEqual(run["samples"], 3)
-        self.assertFalse(self.analyse(run["run"])["complete"])
+        self.assertFalse(self.analyse(run["id"])["complete"])
 
 
 if __name__ == "__main__":
