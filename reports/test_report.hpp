@@ -1,5 +1,6 @@
 #pragma once
-// PDF reports. Written to a neighbouring temporary file and renamed, so a failure leaves no half-written PDF.
+// PDF reports. Written to a neighbouring temporary file and renamed, so a failure leaves no
+// half-written PDF.
 
 #include <stdexcept>
 #include <string>
@@ -23,13 +24,14 @@ struct OperationHours {
 };
 
 struct ReportInput {
-  RunRecord record;               // samples may be moved out into `recording`
+  RunRecord record;  // samples may be moved out into `recording`
   analysis::Recording recording;
   analysis::Figures figures;
   std::vector<OperationHours> operations;
 };
 
-/// One to three pages: verdicts first, then the evidence. Same input, same bytes. Throws ReportError naming the path.
+/// One to three pages: verdicts first, then the evidence. Same input, same bytes. Throws
+/// ReportError naming the path.
 void write_test_report(const ReportInput& input, const std::string& path);
 /// One page; precondition: at least one run.
 void write_comparison(const std::vector<ReportInput>& inputs, const std::string& path);

@@ -1,0 +1,70 @@
+#include "reports/caution_box.hpp"
+
+#include <fmt/format.h>
+
+namespace sagbench::reports {
+namespace {
+
+constexpr double kPadding = 8.0;
+constexpr double kBullet = 8.0;
+constexpr double kTitleHeight = 3 * kGrid;
+constexpr double kCautionLeading = 9.0;
+constexpr Font kPlain{7.0, Weight::regular, kInk};
+constexpr Font kStrong{7.0, Weight::bold, kInk};
+constexpr Font kTitle{9.0, Weight::bold, kInk};
+
+double height_of(std::size_t lines) {
+  return kTitleHeight + static_cast<double>(lines) * kCautionLeading + kPadding;
+}
+
+}  // namespace
+
+CautionBox::CautionBox(const Canvas& canvas, const std::vector<std::string>& of_run,
+                       const std::vector<std::string>& usual, double width, double highest)
+    : width_(width) {
+  for (const auto& caution : usual) add(canvas, caution, false);
+  const auto usual_lines = std::move(lines_);
+  lines_.clear();
+  for (std::size_t i = 0; i < of_run.size(); ++i) {
+    const auto before = lines_.size();
+    add(canvas, of_run[i], true);
+    // One line stays free for the count.
+    if (height_of(lines_.size() + usual_lines.size() + 1) > highest) {
+      lines_.resize(before);
+      left_out_ = of_run.size() - i;
+      add(canvas, fmt::format("{} more about this run: see the last page.", left_out_), true);
+      break;
+    }
+  }
+  lines_.insert(lines_.end(), usual_lines.begin(), usual_lines.end());
+}
+
+void CautionBox::add(const Canvas& canvas, const std::string& caution, bool strong) {
+  const double inner = width_ - 2 * kPadding - kBullet;
+  bool begins = true;
+  for (auto& line : wrap(canvas, caution, strong ? kStrong : kPlain, inner)) {
+    lines_.push_back({std::move(line), begins, strong});
+    begins = false;
+  }
+}
+
+double CautionBox::height() const noexcept {
+  return height_of(lines_.size());
+}
+
+void CautionBox::draw(Canvas& canvas, Point top_left) const {
+  const Rect rect{top_left.x, top_left.y, width_, height()};
+  canvas.claim(rect, "cautions");
+  canvas.fill(rect, kMist);
+  canvas.frame(rect, {kInk, 1.2});
+  canvas.text({rect.x + kPadding, rect.y + 2.4 * kGrid}, "Cautions", kTitle);
+  double top = rect.y + kTitleHeight;
+  for (const Line& line : lines_) {
+    const double y = baseline(top, kCautionLeading);
+    if (line.begins) canvas.fill({rect.x + kPadding + 1, y - 4, 3, 3}, kInk);
+    canvas.text({rect.x + kPadding + kBullet, y}, line.text, line.strong ? kStrong : kPlain);
+    top += kCautionLeading;
+  }
+}
+
+}  // namespace sagbench::reports

@@ -1,0 +1,191 @@
+#include "reports/chart.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "reports/chart_axis.hpp"
+#include "reports/chart_legend.hpp"
+#include "reports/paragraph.hpp"
+#include "reports/thinning.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+constexpr double kLeftGutter = 32.0;  // tick labels of the vertical axes
+constexpr double kPanelGap = 3.0;
+constexpr double kColumnsPerPoint = 1.5;  // thinning: finer than print shows at this line width
+constexpr Font kTick{6.4, Weight::regular, kGrey};
+constexpr Font kAxisTitle{6.8, Weight::regular, kInk};
+constexpr Font kTitle{8.0, Weight::bold, kInk};
+constexpr Stroke kTickLine{kPale, 0.4};
+
+struct Reach {
+  double low = std::numeric_limits<double>::infinity();
+  double high = -std::numeric_limits<double>::infinity();
+
+  void take(double value) {
+    if (!std::isfinite(value)) return;
+    low = std::min(low, value);
+    high = std::max(high, value);
+  }
+};
+
+Axis x_axis_of(const Chart& chart, double width) {
+  Reach reach;
+  for (const Panel& panel : chart.panels) {
+    for (const Curve& curve : panel.curves) {
+      for (const Point& point : curve.points) reach.take(point.x);
+    }
+  }
+  constexpr double kPointsPerTick = 40.0;
+  const int ticks = std::max(2, static_cast<int>(width / kPointsPerTick));
+  return axis_exact(chart.x_low.value_or(reach.low), chart.x_high.value_or(reach.high), ticks);
+}
+
+Axis y_axis_of(const Panel& panel, const Axis& x_axis, double height) {
+  Reach reach;
+  for (const Curve& curve : panel.curves) {
+    for (const Point& point : curve.points) {
+      if (point.x >= x_axis.low && point.x <= x_axis.high) reach.take(point.y);
+    }
+  }
+  for (const LimitLine& limit : panel.limits) reach.take(limit.y);
+  if (panel.from_zero) reach.take(0.0);
+  constexpr double kPointsPerTick = 18.0;
+  return axis_to_ticks(reach.low, reach.high,
+                       std::max(2, static_cast<int>(height / kPointsPerTick)));
+}
+
+/// Draws one panel's curves inside its plot area.
+class PanelPainter {
+ public:
+  PanelPainter(Canvas& canvas, const Rect& plot, const Axis& x_axis, const Axis& y_axis)
+      : canvas_(canvas), plot_(plot), x_axis_(x_axis), y_axis_(y_axis) {}
+
+  void grid() {
+    for (const double tick : x_axis_.ticks()) {
+      const double x = place({tick, 0}).x;
+      canvas_.line({x, plot_.y}, {x, plot_.bottom()}, kTickLine);
+    }
+    for (const double tick : y_axis_.ticks()) {
+      const double y = place({0, tick}).y;
+      canvas_.line({plot_.x, y}, {plot_.right(), y}, kTickLine);
+      canvas_.text({plot_.x - 3, y + 2.2}, y_axis_.label(tick), kTick, Align::right);
+    }
+    canvas_.frame(plot_, {kGrey, 0.5});
+  }
+
+  void limit(const LimitLine& limit) {
+    const double y = place({0, limit.y}).y;
+    canvas_.line({plot_.x, y}, {plot_.right(), y}, limit.stroke);
+  }
+
+  void curve(const Curve& curve) {
+    const int columns = static_cast<int>(plot_.width * kColumnsPerPoint);
+    const auto points = thin(curve.points, x_axis_.low, x_axis_.high, columns);
+    std::vector<Point> stretch;
+    const auto draw_stretch = [&] {
+      if (curve.joined) canvas_.polyline(stretch, curve.look.stroke);
+      if (curve.markers) {
+        for (const Point& at : stretch) {
+          draw_marker(canvas_, at, curve.look.marker, curve.look.stroke.colour);
+        }
+      }
+      stretch.clear();
+    };
+    for (const Point& point : points) {
+      if (std::isfinite(point.y)) {
+        stretch.push_back(place(point));
+      } else {
+        draw_stretch();
+      }
+    }
+    draw_stretch();
+  }
+
+  Point place(Point value) const {
+    return {plot_.x + x_axis_.share(value.x) * plot_.width,
+            plot_.bottom() - y_axis_.share(value.y) * plot_.height};
+  }
+
+ private:
+  Canvas& canvas_;
+  Rect plot_;
+  const Axis& x_axis_;
+  const Axis& y_axis_;
+};
+
+void draw_panel(Canvas& canvas, const Rect& plot, const Panel& panel, const Axis& x_axis) {
+  const Axis y_axis = y_axis_of(panel, x_axis, plot.height);
+  PanelPainter painter(canvas, plot, x_axis, y_axis);
+  painter.grid();
+  // A marker on the frame is drawn whole: the cut leaves it room.
+  constexpr double kMarkerRoom = 3.0;
+  canvas.clipped(plot.inset(-kMarkerRoom), [&] {
+    for (const LimitLine& limit : panel.limits) painter.limit(limit);
+    for (const Curve& curve : panel.curves) painter.curve(curve);
+  });
+}
+
+void draw_bands(Canvas& canvas, const Rect& strip, double bottom, const Chart& chart,
+                const Axis& x_axis) {
+  for (const Band& band : chart.bands) {
+    const double from = strip.x + std::clamp(x_axis.share(band.from), 0.0, 1.0) * strip.width;
+    const double to = strip.x + std::clamp(x_axis.share(band.to), 0.0, 1.0) * strip.width;
+    if (band.shaded) canvas.fill({from, strip.y, to - from, bottom - strip.y}, kMist);
+    canvas.line({from, strip.y}, {from, strip.bottom()}, {kGrey, 0.4});
+    const bool fits = canvas.text_width(band.label, kTick) + 2 < to - from;
+    if (fits) canvas.text({(from + to) / 2, baseline(strip.y)}, band.label, kTick, Align::centre);
+  }
+}
+
+void draw_x_labels(Canvas& canvas, const Rect& plot, const Axis& x_axis, const std::string& title) {
+  const double top = plot.bottom() + 1.0;  // clear of the lowest label of the vertical axis
+  for (const double tick : x_axis.ticks()) {
+    const double x = plot.x + x_axis.share(tick) * plot.width;
+    const std::string label = x_axis.label(tick);
+    const double half = canvas.text_width(label, kTick) / 2;
+    canvas.text({std::min(x, plot.right() - half), baseline(top)}, label, kTick, Align::centre);
+  }
+  canvas.text({plot.x + plot.width / 2, baseline(top + kLeading)}, title, kAxisTitle,
+              Align::centre);
+}
+
+// Height of the panels' plots together, after titles and gaps.
+double plots_height(const Chart& chart, double available) {
+  const auto panels = static_cast<double>(chart.panels.size());
+  return available - panels * kLeading - (panels - 1) * kPanelGap;
+}
+
+}  // namespace
+
+void draw_chart(Canvas& canvas, const Rect& rect, const Chart& chart) {
+  canvas.claim(rect, "chart " + chart.title);
+  double top = rect.y;
+  if (!chart.title.empty()) {
+    canvas.text({rect.x, baseline(top)}, fit(canvas, chart.title, kTitle, rect.width), kTitle);
+    top += kLeading;
+  }
+  top = draw_legend(canvas, {rect.x, top}, rect.width, legend_of(chart));
+  const double x = rect.x + kLeftGutter;
+  const double width = rect.right() - x;
+  const Axis x_axis = x_axis_of(chart, width);
+  const double bottom = rect.bottom() - 2 * kLeading - 1.0;
+  if (!chart.bands.empty()) {
+    draw_bands(canvas, {x, top, width, kLeading}, bottom, chart, x_axis);
+    top += kLeading;
+  }
+  double shares = 0.0;
+  for (const Panel& panel : chart.panels) shares += panel.share;
+  const double plots = plots_height(chart, bottom - top);
+  for (const Panel& panel : chart.panels) {
+    canvas.text({x, baseline(top)}, panel.y_title, kAxisTitle);
+    const Rect plot{x, top + kLeading, width, plots * panel.share / shares};
+    draw_panel(canvas, plot, panel, x_axis);
+    top = plot.bottom() + kPanelGap;
+  }
+  draw_x_labels(canvas, {x, bottom - 1, width, 1}, x_axis, chart.x_title);
+}
+
+}  // namespace sagbench::reports

@@ -1,0 +1,59 @@
+#pragma once
+// A picture of curves: one or more panels, one above the other, over one horizontal axis. Vector
+// drawing; the legend stands above the panels and never on a curve.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "reports/canvas.hpp"
+
+namespace sagbench::reports {
+
+struct Curve {
+  std::string name;           // empty: not in the legend
+  std::vector<Point> points;  // in the units of the axes; a non-finite y breaks the curve
+  SeriesLook look;
+  bool markers = false;  // at every point
+  bool joined = true;
+};
+
+/// A horizontal line, such as a limit.
+struct LimitLine {
+  std::string name;
+  double y = 0.0;
+  Stroke stroke{kVermilion, 1.0, {4, 2}};
+};
+
+/// A stretch of the horizontal axis with a name above the panels.
+struct Band {
+  double from = 0.0;
+  double to = 0.0;
+  std::string label;
+  bool shaded = false;
+};
+
+struct Panel {
+  std::string y_title;  // quantity and unit: "Voltage (V)"
+  std::vector<Curve> curves;
+  std::vector<LimitLine> limits;
+  double share = 1.0;  // of the height
+  bool from_zero = false;
+};
+
+struct Chart {
+  std::string title;
+  std::string x_title;
+  std::vector<Panel> panels;
+  std::vector<Band> bands;
+  std::optional<double> x_low, x_high;  // absent: what the curves span
+};
+
+/// Fills `rect`. Precondition: at least one panel has a curve with a finite point; rect at least
+/// 120 by 80 points.
+void draw_chart(Canvas& canvas, const Rect& rect, const Chart& chart);
+
+/// A small mark centred on `at`.
+void draw_marker(Canvas& canvas, Point at, Marker marker, const Colour& colour);
+
+}  // namespace sagbench::reports

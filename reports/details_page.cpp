@@ -1,0 +1,159 @@
+#include "reports/details_page.hpp"
+
+#include <fmt/format.h>
+
+#include "reports/figures_table.hpp"
+#include "reports/flow.hpp"
+#include "reports/number_text.hpp"
+#include "reports/report_page.hpp"
+#include "reports/run_words.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+std::string or_dash(const std::string& text) {
+  return text.empty() ? "\xE2\x80\x93" : text;
+}
+
+std::string or_dash(const std::optional<double>& value, const char* unit) {
+  return value ? quantity_text(*value, unit) : "\xE2\x80\x93 (not stated)";
+}
+
+void add_end(Flow& flow, const ReportInput& input) {
+  const auto& record = input.record;
+  flow.heading("How the run ended");
+  flow.paragraph(end_words(record));
+  if (is_imported(input.recording)) {
+    flow.paragraph("The samples were measured elsewhere; sagbench held no load in this run.");
+  } else if (record.closing.load_confirmed_off) {
+    flow.paragraph("The load said that its input is off, and the current was gone.");
+  } else {
+    flow.paragraph("Nothing on record confirms that the load went off.");
+  }
+}
+
+void add_cautions(Flow& flow, const analysis::Figures& figures) {
+  flow.heading("All cautions of this run");
+  for (const auto& caution : figures.cautions) flow.paragraph(caution);
+}
+
+void add_missing(Flow& flow, const analysis::Figures& figures) {
+  const auto lines = not_measured(figures);
+  if (lines.empty()) return;
+  flow.heading("What was not measured, and why");
+  for (const auto& line : lines) flow.paragraph(line, 3);
+}
+
+void add_pack(Flow& flow, const analysis::Pack& pack) {
+  flow.heading("Pack");
+  flow.entry("Name", pack.name);
+  flow.entry("Serial, builder", or_dash(pack.serial) + ", " + or_dash(pack.builder));
+  flow.entry("Built", or_dash(pack.built));
+  flow.entry("Make-up", pack_words(pack));
+  flow.entry("Mass", or_dash(pack.mass_kg, "kg"));
+  flow.entry("Highest current", or_dash(pack.max_discharge_current_a, "A"));
+  flow.entry("Fuse", or_dash(pack.fuse_a, "A"));
+  flow.entry("Protection board", pack.protection_board ? "yes" : "none stated");
+  flow.entry("End of discharge", quantity_text(analysis::end_of_discharge_voltage_v(pack), "V", 4));
+  flow.entry("Highest temperature", temperature_words(analysis::max_temperature_c(pack)));
+  if (pack.price) {
+    flow.entry("Price", quantity_text(pack.price->amount, pack.price->currency, 6));
+  }
+}
+
+void add_accuracy(Flow& flow, const analysis::BenchAccuracy& accuracy) {
+  const auto& voltage = accuracy.meter_voltage ? *accuracy.meter_voltage : accuracy.load_voltage;
+  flow.entry(accuracy.meter_voltage ? "Voltage (meter)" : "Voltage (load)",
+             accuracy_words(voltage, "V"));
+  flow.entry("Current", accuracy_words(accuracy.load_current, "A"));
+  flow.entry("Temperature", accuracy.temperature_c
+                                ? "\xC2\xB1\xC2\xA0" + quantity_text(*accuracy.temperature_c,
+                                                                     "\xC2\xB0"
+                                                                     "C")
+                                : "not measured");
+  if (accuracy.defaulted) {
+    flow.paragraph(
+        "Some accuracy was not stated in the bench file: a wide default stands in (common practice "
+        "for bench instruments, no source).");
+  }
+}
+
+void add_bench(Flow& flow, const ReportInput& input) {
+  flow.heading("Bench");
+  for (const auto& instrument : input.record.header.instruments) {
+    flow.entry(instrument.role,
+               fmt::format("{}, at {}, {}", or_dash(instrument.identity), or_dash(instrument.port),
+                           instrument.calibrated.empty() ? "no calibration date"
+                                                         : "calibrated " + instrument.calibrated));
+  }
+  add_accuracy(flow, input.recording.accuracy);
+  if (input.record.header.notes.empty()) return;
+  flow.heading("What the bench could not do, and defaults used");
+  for (const auto& note : input.record.header.notes) flow.paragraph(note, 3);
+}
+
+void add_events(Flow& flow, const RunRecord& record) {
+  if (record.events.empty()) return;
+  flow.heading("Events");
+  for (const auto& event : record.events) {
+    flow.paragraph(fmt::format("{} after the start, {}: {}", duration_text(event.time_s),
+                               event.severity, event.text),
+                   3);
+  }
+}
+
+void add_method(Flow& flow, const ReportInput& input) {
+  flow.heading("Method");
+  flow.paragraph(
+      "D.c. resistance by the two-current method of IEC 61960-3 where the table says so; rates in "
+      "It as defined there. Uncertainty by JCGM 100:2008 (GUM), expanded with the factor k of the "
+      "table. Verdicts by JCGM 106:2012 with a guard band: \"suits\" only when the margin exceeds "
+      "its expanded uncertainty; within it, \"marginal\".",
+      8);
+  flow.entry("Run", input.record.id);
+  flow.entry("Started", date_words(input.record.header.utc));
+  flow.entry("Software", or_dash(input.record.header.software));
+  flow.entry("Samples", fmt::format("{}", input.recording.samples.size()));
+}
+
+double draw_wide(Canvas& canvas, const Rect& area, double top, const std::string& title,
+                 const Table& table, double limit) {
+  top = draw_heading(canvas, {area.x, top}, area.width, title);
+  const auto drawn = draw_table(canvas, {area.x, top}, area.width, limit, table);
+  if (drawn.rows_left == 0) return drawn.bottom + 2 * kGrid;
+  const auto more = fmt::format("and {} more: sagbench analyse prints all.", drawn.rows_left);
+  return draw_lines(canvas, {area.x, drawn.bottom}, {more}, kSmall) + 2 * kGrid;
+}
+
+}  // namespace
+
+void draw_details_page(PdfDocument& document, const ReportInput& input, bool all_cautions) {
+  Canvas& canvas = document.add_page();
+  const Rect area = content_area(canvas);
+  constexpr double kFiguresShare =
+      0.4;  // of the page at most: the rest of the record needs its room
+  const double limit = area.y + area.height * kFiguresShare;
+  double top =
+      draw_wide(canvas, area, area.y, "All figures", full_figures_table(input.figures), limit);
+  if (!input.figures.ratings.empty()) {
+    top = draw_wide(canvas, area, top, "Ratings", ratings_table(input.figures), area.bottom());
+  }
+  constexpr double kGap = 16.0;
+  const double width = (area.width - kGap) / 2;
+  const Rect left{area.x, top, width, area.bottom() - top};
+  Flow flow(canvas, {left, {area.x + width + kGap, top, width, left.height}});
+  add_end(flow, input);
+  if (all_cautions) add_cautions(flow, input.figures);
+  add_missing(flow, input.figures);
+  if (!input.recording.steps.empty()) {
+    flow.heading("Plan, as it ran");
+    flow.table(steps_table(input.recording));
+  }
+  add_pack(flow, input.recording.pack);
+  add_bench(flow, input);
+  add_method(flow, input);
+  add_events(flow, input.record);
+  flow.finish();
+}
+
+}  // namespace sagbench::reports

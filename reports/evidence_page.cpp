@@ -1,0 +1,99 @@
+#include "reports/evidence_page.hpp"
+
+#include <fmt/format.h>
+
+#include "reports/chart.hpp"
+#include "reports/number_text.hpp"
+#include "reports/peaks_evidence.hpp"
+#include "reports/report_page.hpp"
+#include "reports/report_series.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+const SeriesLook kVoltageLook{{kBlack, 0.8}, Marker::none};
+const SeriesLook kCurrentLook{{kBlue, 0.8}, Marker::none};
+
+double draw_line(Canvas& canvas, const Rect& area, double top, const std::string& text) {
+  return draw_lines(canvas, {area.x, top}, wrap_at_most(canvas, text, kBody, area.width, 2), kBody);
+}
+
+LimitLine end_voltage_line(const analysis::Recording& recording) {
+  const double end_v = analysis::end_of_discharge_voltage_v(recording.pack);
+  return {"end-of-discharge voltage " + quantity_text(end_v, "V", 4), end_v};
+}
+
+std::vector<Band> step_bands(const analysis::Recording& recording, const TimeUnit& unit) {
+  std::vector<Band> bands;
+  for (std::size_t i = 0; i < recording.steps.size(); ++i) {
+    const auto& step = recording.steps[i];
+    if (step.end_s <= step.start_s) continue;
+    bands.push_back({step.start_s / unit.seconds, step.end_s / unit.seconds,
+                     fmt::format("{} {}", i + 1, name_of(step.kind)), i % 2 == 1});
+  }
+  return bands;
+}
+
+Chart run_chart(const analysis::Recording& recording) {
+  const auto& samples = recording.samples;
+  const TimeUnit unit = time_unit(samples.back().time_s - samples.front().time_s);
+  Chart chart;
+  chart.title = "The whole run: voltage and current";
+  chart.x_title = "Time since the start (" + unit.name + "); shaded bands: steps";
+  chart.bands = step_bands(recording, unit);
+  chart.panels = {{"Pack voltage (V)",
+                   {{"", voltage_over_time(recording, unit), kVoltageLook}},
+                   {end_voltage_line(recording)},
+                   1.5},
+                  {"Current (A), discharge positive",
+                   {{"", current_over_time(recording, unit), kCurrentLook}},
+                   {},
+                   1.0,
+                   true}};
+  return chart;
+}
+
+Chart discharge_chart(const ReportInput& input, std::vector<Point> curve) {
+  Chart chart;
+  chart.title = "Discharge: voltage against charge removed";
+  chart.x_title = "Charge removed (Ah)";
+  chart.x_low = 0.0;
+  chart.panels = {{"Pack voltage (V)",
+                   {{"", std::move(curve), kVoltageLook}},
+                   {end_voltage_line(input.recording)}}};
+  return chart;
+}
+
+double draw_run(Canvas& canvas, const Rect& area, double top, const ReportInput& input) {
+  constexpr double kHeight = 270.0;
+  draw_chart(canvas, {area.x, top, area.width, kHeight}, run_chart(input.recording));
+  return top + kHeight;
+}
+
+double draw_discharge(Canvas& canvas, const Rect& area, double top, const ReportInput& input) {
+  constexpr double kHeight = 190.0;
+  auto curve = discharge_curve(input.recording, input.figures);
+  if (curve.size() < 2) {
+    const std::string why = input.figures.capacity ? "no samples" : input.figures.capacity.why();
+    return draw_line(canvas, area, top, "No discharge curve: " + why);
+  }
+  draw_chart(canvas, {area.x, top, area.width, kHeight}, discharge_chart(input, std::move(curve)));
+  return top + kHeight;
+}
+
+}  // namespace
+
+void draw_evidence_page(PdfDocument& document, const ReportInput& input) {
+  Canvas& canvas = document.add_page();
+  const Rect area = content_area(canvas);
+  double top = draw_heading(canvas, {area.x, area.y}, area.width, "Evidence");
+  if (input.recording.samples.size() < 2) {
+    draw_line(canvas, area, top, "No pictures: this run holds no samples to draw.");
+    return;
+  }
+  top = draw_run(canvas, area, top, input) + 2 * kGrid;
+  top = draw_discharge(canvas, area, top, input) + 2 * kGrid;
+  draw_peaks(canvas, {area.x, top, area.width, area.bottom() - top}, input);
+}
+
+}  // namespace sagbench::reports

@@ -1,0 +1,147 @@
+#include "reports/figures_table.hpp"
+
+#include <fmt/format.h>
+
+#include "reports/number_text.hpp"
+#include "reports/report_page.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+using analysis::Figures;
+
+constexpr const char* kDash = "\xE2\x80\x93";
+
+void add_capacity(const Figures& figures, Table& table) {
+  if (!figures.capacity) {
+    table.rows.push_back({"Capacity", kDash, kDash, figures.capacity.why()});
+    table.rows.push_back({"Energy", kDash, kDash, figures.capacity.why()});
+    return;
+  }
+  const auto& c = *figures.capacity;
+  const auto how = fmt::format("step {}: {} ({} It) to {}, {}; ended: {}", c.step + 1,
+                               quantity_text(c.mean_current_a, "A"), number_text(c.rate_it),
+                               quantity_text(c.to_voltage_v, "V", 4),
+                               temperature_words(c.temperature_c), name_of(c.ended_by));
+  table.rows.push_back({"Capacity", measured_text(c.charge_ah, "Ah"),
+                        number_text(c.charge_ah.coverage_factor), how});
+  table.rows.push_back({"Energy", measured_text(c.energy_wh, "Wh"),
+                        number_text(c.energy_wh.coverage_factor), "same discharge"});
+}
+
+void add_resistance(const Figures& figures, Table& table) {
+  if (!figures.dc_resistance) {
+    table.rows.push_back({"D.c. resistance", kDash, kDash, figures.dc_resistance.why()});
+    return;
+  }
+  const auto& r = *figures.dc_resistance;
+  std::string how = r.method;
+  if (r.charge) how += ", at " + percent_text(*r.charge) + " charge";
+  table.rows.push_back(
+      {"D.c. resistance", resistance_text(r.ohm), number_text(r.ohm.coverage_factor), how});
+}
+
+void add_circuit(const Figures& figures, Table& table) {
+  if (!figures.circuit) {
+    table.rows.push_back({"Equivalent circuit", kDash, kDash, figures.circuit.why()});
+    return;
+  }
+  std::string values = "R0 " + resistance_text({figures.circuit->r0_ohm, 0.0, 2.0});
+  for (const auto& branch : figures.circuit->branches) {
+    values += fmt::format("; {} with {}", resistance_text({branch.r_ohm, 0.0, 2.0}),
+                          quantity_text(branch.tau_s, "s"));
+  }
+  table.rows.push_back({"Equivalent circuit", values, kDash,
+                        "fitted, without uncertainty; residual r.m.s. " +
+                            quantity_text(figures.circuit->residual_rms_v * 1000.0, "mV")});
+}
+
+std::string limit_words(const std::string& limited_by) {
+  return limited_by == "supply_min" ? "the radio's supply limit" : limited_by;
+}
+
+void add_rest(const Figures& figures, Table& table) {
+  for (const auto& peak : figures.peak_current) {
+    table.rows.push_back({"Highest current at " + percent_text(peak.charge),
+                          quantity_text(peak.current_a, "A"), kDash,
+                          fmt::format("{}, limited by {}", name_of(peak.radio_class),
+                                      limit_words(peak.limited_by))});
+  }
+  for (const auto& air : figures.on_air) {
+    table.rows.push_back(
+        {fmt::format("On the air, {}", air.radio),
+         "lowest " + quantity_text(air.lowest_supply_v, "V", 4), kDash,
+         fmt::format("step {}, {}: {}, {} removed; mean {}, r.m.s. {}, peak {}", air.step + 1,
+                     name_of(air.mode), duration_text(air.hours * 3600),
+                     quantity_text(air.charge_ah, "Ah"), quantity_text(air.mean_current_a, "A"),
+                     quantity_text(air.rms_current_a, "A"),
+                     quantity_text(air.peak_current_a, "A"))});
+  }
+  if (!figures.cell_spread_v) return;
+  std::string weakest = "at the end of the discharge";
+  if (figures.weakest_cell) {
+    weakest += fmt::format("; lowest: cell {} from the negative end", *figures.weakest_cell);
+  }
+  table.rows.push_back({"Spread of the cells", quantity_text(*figures.cell_spread_v * 1000.0, "mV"),
+                        kDash, weakest});
+}
+
+template <class T>
+void add_why(std::vector<std::string>& lines, const char* name,
+             const analysis::Finding<T>& finding) {
+  if (!finding) lines.push_back(std::string(name) + ": " + finding.why());
+}
+
+}  // namespace
+
+Table full_figures_table(const Figures& figures) {
+  Table table{
+      {{"Figure", 1.2}, {"Value \xC2\xB1 expanded uncertainty", 1.6}, {"k", 0.2}, {"How", 3.0}},
+      {},
+      {6.8, Weight::regular, kInk},
+      3};
+  add_capacity(figures, table);
+  add_resistance(figures, table);
+  add_circuit(figures, table);
+  add_rest(figures, table);
+  return table;
+}
+
+Table ratings_table(const Figures& figures) {
+  Table table{{{"Class", 0.5},
+               {"Verdict", 0.9},
+               {"Radio", 1.6},
+               {"Margin", 1.3},
+               {"At charge", 0.7},
+               {"Usable", 0.7},
+               {"Temperature", 1.0},
+               {"Cable", 0.7}},
+              {},
+              {6.8, Weight::regular, kInk},
+              2};
+  for (const auto& r : figures.ratings) {
+    table.rows.push_back({std::string(name_of(r.radio_class)), std::string(name_of(r.verdict)),
+                          r.radio.value_or(kDash),
+                          r.margin_v ? measured_text(*r.margin_v, "V") : kDash,
+                          r.margin_charge ? percent_text(*r.margin_charge) : kDash,
+                          r.usable_capacity_ah ? quantity_text(*r.usable_capacity_ah, "Ah") : kDash,
+                          r.temperature_c ? temperature_words(r.temperature_c) : kDash,
+                          r.cable_ohm ? resistance_text({*r.cable_ohm, 0.0, 2.0}) : kDash});
+  }
+  return table;
+}
+
+std::vector<std::string> not_measured(const Figures& figures) {
+  std::vector<std::string> lines;
+  add_why(lines, "Capacity and energy", figures.capacity);
+  add_why(lines, "D.c. resistance", figures.dc_resistance);
+  add_why(lines, "Equivalent circuit", figures.circuit);
+  for (const auto& rating : figures.ratings) {
+    if (rating.verdict != analysis::Verdict::not_measured) continue;
+    lines.push_back(fmt::format("{} rating: {}", name_of(rating.radio_class), rating.because));
+  }
+  if (!figures.cell_spread_v) lines.emplace_back("Spread of the cells: no cell was tapped.");
+  return lines;
+}
+
+}  // namespace sagbench::reports

@@ -1,0 +1,29 @@
+#pragma once
+// Numbers as people read them: rounded no finer than they are known, unit after a no-break space,
+// decimal point, a real minus sign.
+
+#include <string>
+#include <string_view>
+
+#include "analysis/finding.hpp"
+
+namespace sagbench::reports {
+
+/// "9.870 ± 0.021 Ah": the uncertainty to two significant digits, the value to the same place (JCGM
+/// 100:2008, 7.2.6). An uncertainty of zero or none that is finite is left out.
+std::string measured_text(const analysis::Measured& measured, std::string_view unit);
+/// Ohms as milliohms below 1 ohm.
+std::string resistance_text(const analysis::Measured& ohm);
+/// The uncertainty alone, to two significant digits.
+std::string uncertainty_text(const analysis::Measured& measured, std::string_view unit);
+
+std::string fixed_text(double value, int decimals);
+/// Without an uncertainty to go by: to so many significant digits, trailing zeros kept off.
+std::string number_text(double value, int significant_digits = 3);
+std::string quantity_text(double value, std::string_view unit, int significant_digits = 3);
+/// A share 0..1 as "50 %".
+std::string percent_text(double share);
+/// "45 s", "12 min", "3 h 05 min".
+std::string duration_text(double seconds);
+
+}  // namespace sagbench::reports

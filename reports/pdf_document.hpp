@@ -1,0 +1,58 @@
+#pragma once
+// A PDF in memory: owns the library's document, its embedded typeface and its pages.
+
+#include <hpdf.h>
+
+#include <list>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "reports/canvas.hpp"
+
+namespace sagbench::reports {
+
+/// Every member may throw ReportError. Same calls, same bytes: no clock and no random number goes
+/// in.
+class PdfDocument {
+ public:
+  /// `utc`: ISO 8601, becomes the creation date; anything else leaves the date out.
+  PdfDocument(const std::string& title, const std::string& utc);
+  PdfDocument(const PdfDocument&) = delete;
+  PdfDocument& operator=(const PdfDocument&) = delete;
+
+  /// A4, upright. The reference stays valid until the document goes.
+  Canvas& add_page();
+  std::list<Canvas>& pages() noexcept { return pages_; }
+  const std::list<Canvas>& pages() const noexcept { return pages_; }
+
+  /// Throws what the library reported since the document was made.
+  void check() const;
+  /// The finished file. Call once, last.
+  std::string bytes();
+
+  /// Canvas::layout_faults of all pages, each with its page number.
+  std::vector<std::string> layout_faults() const;
+
+ private:
+  // The library calls back through C frames, which an exception must not cross: the handler only
+  // takes notes.
+  struct Notes {
+    HPDF_STATUS error = HPDF_OK;
+    HPDF_STATUS detail = HPDF_OK;
+  };
+  struct Release {
+    void operator()(HPDF_Doc document) const noexcept { HPDF_Free(document); }
+  };
+  static void take_note(HPDF_STATUS error, HPDF_STATUS detail, void* notes);
+
+  HPDF_Font load_font(const char* file_name);
+  void describe(const std::string& title, const std::string& utc);
+
+  std::unique_ptr<Notes> notes_;
+  std::unique_ptr<HPDF_Doc_Rec, Release> document_;
+  FontHandles fonts_;
+  std::list<Canvas> pages_;
+};
+
+}  // namespace sagbench::reports

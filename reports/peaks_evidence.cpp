@@ -1,0 +1,87 @@
+#include "reports/peaks_evidence.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "reports/chart.hpp"
+#include "reports/number_text.hpp"
+#include "reports/report_page.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+using analysis::Peak;
+
+// Peaks taken at the same asked state of charge differ by what the peaks before them removed.
+int charge_group(const Peak& peak) {
+  return static_cast<int>(std::lround(peak.charge * 20.0));
+}
+
+Chart sag_chart(const std::vector<Peak>& peaks) {
+  std::map<int, std::vector<Peak>, std::greater<>> groups;
+  for (const Peak& peak : peaks) groups[charge_group(peak)].push_back(peak);
+  Panel panel{"Sag below the rest voltage (V)", {}, {}, 1.0, true};
+  for (auto& [group, members] : groups) {
+    std::sort(members.begin(), members.end(),
+              [](const Peak& a, const Peak& b) { return a.current_a < b.current_a; });
+    const SeriesLook look = series_look(panel.curves.size());
+    Curve curve{percent_text(members.front().charge) + " charge", {}, look, true, true};
+    for (const Peak& peak : members) {
+      curve.points.push_back({peak.current_a, peak.rest_v - peak.lowest_v});
+    }
+    panel.curves.push_back(std::move(curve));
+  }
+  Chart chart;
+  chart.title = "Sag under held peaks";
+  chart.x_title = "Current (A)";
+  chart.x_low = 0.0;
+  chart.panels = {std::move(panel)};
+  return chart;
+}
+
+Table peaks_table(const std::vector<Peak>& peaks) {
+  Table table{{{"Charge", 0.8, Align::right},
+               {"Current", 0.9, Align::right},
+               {"Held", 0.7, Align::right},
+               {"Rest", 1.0, Align::right},
+               {"Lowest", 1.0, Align::right},
+               {"Let go early", 1.4}},
+              {},
+              {6.8, Weight::regular, kInk},
+              2};
+  for (const Peak& peak : peaks) {
+    table.rows.push_back(
+        {percent_text(peak.charge), quantity_text(peak.current_a, "A"),
+         quantity_text(peak.held_s, "s", 2), fixed_text(peak.rest_v, 2) + "\xC2\xA0V",
+         fixed_text(peak.lowest_v, 2) + "\xC2\xA0V", peak.full_hold ? "" : peak.ended});
+  }
+  return table;
+}
+
+}  // namespace
+
+void draw_peaks(Canvas& canvas, const Rect& room, const ReportInput& input) {
+  const auto& peaks = input.figures.peaks;
+  if (peaks.empty()) {
+    const std::string why = "No held peaks: the run has no peak-current step that came to one.";
+    draw_lines(canvas, {room.x, room.y}, wrap(canvas, why, kBody, room.width), kBody);
+    return;
+  }
+  constexpr double kGap = 16.0;
+  constexpr double kMostHeight = 200.0;
+  const double column = (room.width - kGap) / 2;
+  draw_chart(canvas, {room.x, room.y, column, std::min(room.height, kMostHeight)},
+             sag_chart(peaks));
+  const double x = room.x + column + kGap;
+  const auto drawn =
+      draw_table(canvas, {x, room.y}, column, room.bottom() - kLeading, peaks_table(peaks));
+  if (drawn.rows_left > 0) {
+    canvas.text({x, baseline(drawn.bottom)}, fmt::format("and {} more peaks", drawn.rows_left),
+                kSmall);
+  }
+}
+
+}  // namespace sagbench::reports

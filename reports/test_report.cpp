@@ -1,0 +1,26 @@
+#include "reports/test_report.hpp"
+
+#include "reports/atomic_file.hpp"
+#include "reports/details_page.hpp"
+#include "reports/evidence_page.hpp"
+#include "reports/operator_page.hpp"
+#include "reports/report_page.hpp"
+#include "reports/report_pages.hpp"
+
+namespace sagbench::reports {
+
+void draw_test_report(PdfDocument& document, const ReportInput& input) {
+  const bool cautions_left = draw_operator_page(document, input) > 0;
+  if (!input.recording.samples.empty()) draw_evidence_page(document, input);
+  draw_details_page(document, input, cautions_left);
+  draw_feet(document, input.record.header.software + " \xC2\xB7 run " + input.record.id +
+                          " \xC2\xB7 " + date_words(input.record.header.utc));
+}
+
+void write_test_report(const ReportInput& input, const std::string& path) {
+  PdfDocument document("Battery test: " + input.recording.pack.name, input.record.header.utc);
+  draw_test_report(document, input);
+  write_file_whole(path, document.bytes());
+}
+
+}  // namespace sagbench::reports

@@ -1,0 +1,131 @@
+// The reports as a whole: sound layout, page count, same bytes, nothing left behind.
+#include "reports/test_report.hpp"
+
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <string>
+#include <vector>
+
+#include "catch.hpp"
+#include "report_fixture.hpp"
+#include "reports/report_pages.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+namespace fs = std::filesystem;
+
+class Folder {
+ public:
+  explicit Folder(const std::string& name) : path_(fs::temp_directory_path() / name) {
+    fs::remove_all(path_);
+    fs::create_directories(path_);
+  }
+  ~Folder() { fs::remove_all(path_); }
+  std::string file(const std::string& name) const { return (path_ / name).string(); }
+  std::size_t entries() const {
+    return static_cast<std::size_t>(std::distance(fs::directory_iterator(path_), {}));
+  }
+
+ private:
+  fs::path path_;
+};
+
+std::string content(const std::string& path) {
+  std::ifstream file(path, std::ios::binary);
+  return {std::istreambuf_iterator<char>(file), {}};
+}
+
+PdfDocument& drawn(PdfDocument& document, const ReportInput& input) {
+  draw_test_report(document, input);
+  return document;
+}
+
+void require_sound(const PdfDocument& document) {
+  for (const auto& fault : document.layout_faults()) FAIL_CHECK(fault);
+}
+
+TEST_CASE("every kind of run has a sound layout and one to three pages") {
+  const auto [input, pages] =
+      GENERATE(std::pair{&fixture::whole_run, 3U}, std::pair{&fixture::aborted_run, 3U},
+               std::pair{&fixture::imported_run, 3U}, std::pair{&fixture::empty_run, 2U},
+               std::pair{&fixture::crowded_run, 3U});
+  PdfDocument document("test", "");
+  drawn(document, input());
+  CHECK(document.pages().size() == pages);
+  require_sound(document);
+  CHECK(document.bytes().substr(0, 5) == "%PDF-");
+}
+
+TEST_CASE(
+    "the same input gives the same bytes, and they are a PDF that says when it was measured") {
+  const Folder folder("sagbench-report-same");
+  write_test_report(fixture::whole_run(), folder.file("a.pdf"));
+  write_test_report(fixture::whole_run(), folder.file("b.pdf"));
+  const std::string bytes = content(folder.file("a.pdf"));
+  CHECK(bytes == content(folder.file("b.pdf")));
+  CHECK(bytes.find("D:20260301101500Z") != std::string::npos);
+  CHECK(bytes.find("/Lang (en)") != std::string::npos);
+  CHECK(folder.entries() == 2);
+}
+
+TEST_CASE("a target that cannot be written leaves nothing behind and is named") {
+  const Folder folder("sagbench-report-target");
+  SECTION("the folder is missing") {
+    const auto path = folder.file("missing/a.pdf");
+    REQUIRE_THROWS_AS(write_test_report(fixture::empty_run(), path), ReportError);
+  }
+  SECTION("the target is a folder") {
+    fs::create_directories(folder.file("a.pdf"));
+    REQUIRE_THROWS_AS(write_test_report(fixture::empty_run(), folder.file("a.pdf")), ReportError);
+    CHECK(folder.entries() == 1);
+    return;
+  }
+  CHECK(folder.entries() == 0);
+}
+
+TEST_CASE("a device is no target: the report must not take its place") {
+  REQUIRE_THROWS_AS(write_test_report(fixture::empty_run(), "/dev/null"), ReportError);
+  CHECK(fs::is_character_file("/dev/null"));
+}
+
+TEST_CASE("a report replaces the one before it") {
+  const Folder folder("sagbench-report-replace");
+  const auto path = folder.file("a.pdf");
+  std::ofstream(path) << "old";
+  write_test_report(fixture::empty_run(), path);
+  CHECK(content(path).substr(0, 5) == "%PDF-");
+  CHECK(folder.entries() == 1);
+}
+
+TEST_CASE("names outside Latin-1 and spoilt names are drawn") {
+  auto input = fixture::empty_run();
+  input.recording.pack.name =
+      GENERATE("\xD0\x9F\xD0\xBE\xD0\xBB\xD0\xB5", "\xCE\x91\xCE\xB8\xCE\xAE\xCE\xBD\xCE\xB1",
+               "\xC5\x81\xC3\xB3\xC4\x8F\xC5\xBA", "A\x01\x1B[31m\x7F\xFF", "");
+  PdfDocument document(input.recording.pack.name, "");
+  drawn(document, input);
+  require_sound(document);
+  CHECK(document.bytes().size() > 1000);
+}
+
+TEST_CASE("a comparison is one sound page, whatever the number of runs") {
+  const int count = GENERATE(1, 3, 12, 30);
+  std::vector<ReportInput> inputs;
+  for (int i = 0; i < count; ++i) {
+    inputs.push_back(fixture::run_with("Pack with a rather long name, number " + std::to_string(i),
+                                       9.0 - 0.1 * i, 0.02));
+  }
+  PdfDocument document("test", "");
+  draw_comparison(document, inputs);
+  CHECK(document.pages().size() == 1);
+  require_sound(document);
+}
+
+TEST_CASE("a comparison of nothing is refused") {
+  REQUIRE_THROWS_AS(write_comparison({}, "nothing.pdf"), ReportError);
+}
+
+}  // namespace
+}  // namespace sagbench::reports
