@@ -1,7 +1,6 @@
 #include "analysis/capacity.hpp"
 
 #include "analysis/capacity_uncertainty.hpp"
-#include "analysis/charge_integral.hpp"
 #include "analysis/imported_discharge.hpp"
 #include "analysis/sample_series.hpp"
 
@@ -23,7 +22,7 @@ Finding<Discharge> reference_discharge(const Recording& recording) {
 }
 
 Capacity capacity_of(const Recording& recording, const Discharge& discharge) {
-  const Flow total = flow(discharge.samples, discharge.start_s, discharge.end_s);
+  const Flow total = flow_of(discharge);
   Capacity capacity{
       .charge_ah = {total.charge_ah,
                     kCoverageFactor * charge_uncertainty_ah(recording.accuracy, discharge, total),

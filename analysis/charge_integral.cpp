@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cstddef>
+#include <optional>
 
 namespace sagbench::analysis {
 namespace {
@@ -48,6 +49,15 @@ Flow clipped(const Instant& left, const Instant& right, double from_s, double to
   return straight(between(left, right, start), between(left, right, end));
 }
 
+/// When the setpoint of `right` took effect, if that was after `left`. At the very time of `left`
+/// it is a change only where `left` still tells of an older setpoint.
+std::optional<double> edge_between(const Sample& left, const Sample& right) {
+  const auto& edge_s = right.commanded_since_s;
+  if (!edge_s || *edge_s < left.time_s || *edge_s > right.time_s) return std::nullopt;
+  if (*edge_s == left.time_s && left.commanded_since_s == edge_s) return std::nullopt;
+  return edge_s;
+}
+
 }  // namespace
 
 Flow& Flow::operator+=(const Flow& other) noexcept {
@@ -69,10 +79,9 @@ Flow flow(std::span<const Sample> samples, double from_s, double to_s) noexcept 
   for (std::size_t i = 1; i < samples.size(); ++i) {
     const Sample& left = samples[i - 1];
     const Sample& right = samples[i];
-    const double edge = right.commanded_since_s.value_or(left.time_s);
-    if (edge > left.time_s && edge <= right.time_s) {
-      total += clipped(at(left, left.time_s), at(left, edge), from_s, to_s);
-      total += clipped(at(right, edge), at(right, right.time_s), from_s, to_s);
+    if (const auto edge_s = edge_between(left, right)) {
+      total += clipped(at(left, left.time_s), at(left, *edge_s), from_s, to_s);
+      total += clipped(at(right, *edge_s), at(right, right.time_s), from_s, to_s);
     } else {
       total += clipped(at(left, left.time_s), at(right, right.time_s), from_s, to_s);
     }

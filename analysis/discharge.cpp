@@ -4,7 +4,6 @@
 #include <string>
 #include <vector>
 
-#include "analysis/charge_integral.hpp"
 #include "analysis/end_crossing.hpp"
 #include "analysis/phrasing.hpp"
 #include "analysis/sample_series.hpp"
@@ -92,7 +91,9 @@ Missing end_by_board(Discharge discharge) {
 std::string fell_short(const Recording& recording, std::span<const Sample> samples,
                        const std::string& reason) {
   const auto lowest = std::ranges::min_element(samples, {}, &Sample::voltage_v);
-  const Flow removed = flow(samples, samples.front().time_s, samples.back().time_s);
+  const Sample& first = samples.front();
+  const Flow removed =
+      flow(samples, first.commanded_since_s.value_or(first.time_s), samples.back().time_s);
   return reason + " before the end voltage of " +
          rounded(end_of_discharge_voltage_v(recording.pack), 2) + " V: lowest " +
          rounded(lowest->voltage_v, 2) + " V, " + rounded(removed.charge_ah, 3) +
@@ -126,6 +127,17 @@ std::string objection(const Recording& recording, const Step& step,
 }
 
 }  // namespace
+
+Flow flow_of(const Discharge& discharge) {
+  Flow total = flow(discharge.samples, discharge.start_s, discharge.end_s);
+  if (discharge.samples.empty() || discharge.end_s <= discharge.samples.back().time_s) return total;
+  const Sample& last = discharge.samples.back();
+  Sample held = last;
+  held.time_s = discharge.end_s;
+  held.commanded_since_s = last.time_s;
+  total += flow(std::span(&held, 1), last.time_s, discharge.end_s);
+  return total;
+}
 
 Finding<Discharge> capacity_discharge(const Recording& recording, int step_index) {
   const Step& step = recording.steps[static_cast<std::size_t>(step_index)];

@@ -4,6 +4,7 @@
 
 #include <span>
 
+#include "analysis/charge_integral.hpp"
 #include "analysis/finding.hpp"
 #include "analysis/recording.hpp"
 
@@ -24,6 +25,10 @@ struct Discharge {
   StepEnd ended_by = StepEnd::completed;
   int step = 0;
 };
+
+/// What flowed from start to end. Where the end lies past the last sample, its current is taken to
+/// hold until then.
+Flow flow_of(const Discharge& discharge);
 
 /// The steady discharge of a capacity step. Precondition: the recording has no defect.
 /// It runs from input-on to where the voltage that Step::end names crossed its limit, or to the

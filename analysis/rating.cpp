@@ -146,7 +146,7 @@ Rating rating_of(const Recording& recording, const Radio& radio, const Finding<C
                     });
   Judgement judgement = by_margin(radio, margin, deep);
   if (early) judgement = worse(by_give_up(*gave_up, charge.reference_ah(), relative_u), judgement);
-  judgement = worse(by_full_voltage(recording, radio), judgement);
+  judgement = worse(judgement, by_full_voltage(recording, radio));
   if (const auto limit = by_limits(recording.pack, radio)) judgement = *limit;
   rating.verdict = judgement.verdict;
   rating.because = judgement.because;
