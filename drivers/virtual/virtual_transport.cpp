@@ -32,15 +32,23 @@ boost::asio::awaitable<Result<void>> VirtualTransport::write(std::string_view by
 
 boost::asio::awaitable<Result<void>> VirtualTransport::read(std::string& into, Time deadline) {
   while (open_) {
-    if (!coming_.empty() && coming_.front().ready <= clock_.now()) {
-      into += coming_.front().bytes;
-      coming_.pop_front();
-      co_return Result<void>();
-    }
+    if (take_one(into)) co_return Result<void>();
     if (clock_.now() >= deadline) co_return Error{ErrorKind::timeout, name_ + ": no answer"};
     co_await alarm_->until(coming_.empty() ? deadline : std::min(deadline, coming_.front().ready));
   }
   co_return Error{ErrorKind::disconnected, name_ + ": the line is closed"};
+}
+
+void VirtualTransport::take_arrived(std::string& into) {
+  while (take_one(into)) {
+  }
+}
+
+bool VirtualTransport::take_one(std::string& into) {
+  if (coming_.empty() || coming_.front().ready > clock_.now()) return false;
+  into += coming_.front().bytes;
+  coming_.pop_front();
+  return true;
 }
 
 void VirtualTransport::close() noexcept {

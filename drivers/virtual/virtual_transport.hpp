@@ -19,10 +19,13 @@ class VirtualTransport final : public Transport {
   boost::asio::awaitable<Result<void>> open(Time deadline) override;
   boost::asio::awaitable<Result<void>> write(std::string_view bytes, Time deadline) override;
   boost::asio::awaitable<Result<void>> read(std::string& into, Time deadline) override;
+  void take_arrived(std::string& into) override;
   void close() noexcept override;
   const std::string& name() const noexcept override { return name_; }
 
  private:
+  bool take_one(std::string& into);
+
   VirtualInstrument& instrument_;
   Clock& clock_;
   std::string name_;

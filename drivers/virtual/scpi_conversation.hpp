@@ -1,0 +1,80 @@
+#pragma once
+// One client of a served instrument, from its first byte to its last.
+
+#include <array>
+#include <boost/asio/as_tuple.hpp>
+#include <boost/asio/buffer.hpp>
+#include <boost/asio/experimental/awaitable_operators.hpp>
+#include <boost/asio/use_awaitable.hpp>
+#include <boost/asio/write.hpp>
+#include <chrono>
+#include <deque>
+#include <memory>
+
+#include "drivers/clock.hpp"
+#include "drivers/virtual/virtual_bench.hpp"
+
+namespace sagbench::drivers::virtual_bench {
+
+/// Listens and speaks at the same time: an answer leaves when the instrument has it ready, whatever
+/// arrives meanwhile. All referred to must outlive run().
+template <class Stream>
+class ScpiConversation {
+ public:
+  ScpiConversation(Stream& stream, Clock& clock, VirtualInstrument& instrument)
+      : stream_(stream), clock_(clock), instrument_(instrument), alarm_(clock.make_alarm()) {}
+
+  /// Until the client has hung up (and has its answers, as far as it takes them) or the stream is
+  /// closed.
+  boost::asio::awaitable<void> run() {
+    using namespace boost::asio::experimental::awaitable_operators;
+    co_await (listen() && speak());
+  }
+
+ private:
+  static constexpr auto kNoThrow = boost::asio::as_tuple(boost::asio::use_awaitable);
+
+  boost::asio::awaitable<void> listen() {
+    std::array<char, 1024> bytes{};
+    while (!over_) {
+      const auto [failure, count] =
+          co_await stream_.async_read_some(boost::asio::buffer(bytes), kNoThrow);
+      if (failure) break;
+      for (Answer& answer : instrument_.receive({bytes.data(), count}, clock_.now())) {
+        leaving_.push_back(std::move(answer));
+      }
+      alarm_->ring();
+    }
+    heard_all_ = true;
+    alarm_->ring();
+  }
+
+  boost::asio::awaitable<void> speak() {
+    constexpr Time kIdle = std::chrono::hours(1);
+    while (!leaving_.empty() || !heard_all_) {
+      const Time now = clock_.now();
+      if (leaving_.empty() || leaving_.front().ready > now) {
+        co_await alarm_->until(leaving_.empty() ? now + kIdle : leaving_.front().ready);
+        continue;
+      }
+      const std::string bytes = std::move(leaving_.front().bytes);
+      leaving_.pop_front();
+      const auto [failure, count] =
+          co_await boost::asio::async_write(stream_, boost::asio::buffer(bytes), kNoThrow);
+      if (failure) break;
+    }
+    over_ = true;
+    boost::system::error_code ignored;  // it may be closed already
+    stream_.close(ignored);             // ends listen()
+  }
+
+  Stream& stream_;
+  Clock& clock_;
+  VirtualInstrument& instrument_;
+  std::unique_ptr<Alarm> alarm_;
+  std::deque<Answer> leaving_;
+  bool heard_all_ = false;
+  bool over_ = false;
+};
+
+}  // namespace sagbench::drivers::virtual_bench
