@@ -36,23 +36,18 @@ class Snapshot {
   bool mine_ = false;
 };
 
-[[noreturn]] void fail_damaged(const Database& database, const std::string& what) {
-  throw ArchiveError(Kind::io, fmt::format("{}: is damaged; put a copy of it in its place ({})",
-                                           database.path(), what));
-}
-
 RunEnd run_end_from(const Database& database, std::int64_t code) {
   constexpr auto kFirst = static_cast<int>(RunEnd::running);
   constexpr auto kLast = static_cast<int>(RunEnd::operator_stop);
   if (code < kFirst || code > kLast) {
-    fail_damaged(database, fmt::format("unknown run end {}", code));
+    database.fail_damaged(fmt::format("unknown run end {}", code));
   }
   return static_cast<RunEnd>(code);
 }
 
 analysis::Phase phase_from(const Database& database, std::int64_t number) {
   if (number < 0 || number > static_cast<int>(analysis::Phase::imported)) {
-    fail_damaged(database, fmt::format("unknown phase {}", number));
+    database.fail_damaged(fmt::format("unknown phase {}", number));
   }
   return static_cast<analysis::Phase>(number);
 }
@@ -63,7 +58,7 @@ std::int64_t load_run(const Database& database, const std::string& id, RunRecord
       "reason,"
       " load_confirmed_off FROM run WHERE id = ?");
   query.bind(id);
-  if (!query.step()) fail_damaged(database, fmt::format("run {} cannot be found again", id));
+  if (!query.step()) database.fail_damaged(fmt::format("run {} cannot be found again", id));
   record.id = query.text(1);
   record.header.utc = query.text(2);
   record.header.pack_name = query.text(3);
@@ -92,9 +87,9 @@ void load_header_lists(const Database& database, std::int64_t run, RunHeader& he
 
 StepRow step_from(const Database& database, const Query& row) {
   const auto kind = analysis::step_kind_from(row.text_view(1));
-  if (!kind) fail_damaged(database, fmt::format("unknown step kind \"{}\"", row.text(1)));
+  if (!kind) database.fail_damaged(fmt::format("unknown step kind \"{}\"", row.text(1)));
   const auto end = analysis::step_end_from(row.text_view(5));
-  if (!end) fail_damaged(database, fmt::format("unknown step end \"{}\"", row.text(5)));
+  if (!end) database.fail_damaged(fmt::format("unknown step end \"{}\"", row.text(5)));
   return {*kind, row.text(2), row.real(3), row.real(4), *end, row.text(6), row.real(7)};
 }
 
@@ -105,7 +100,7 @@ void load_steps(const Database& database, std::int64_t run, std::vector<StepRow>
   query.bind(run);
   while (query.step()) {
     if (query.integer(0) != static_cast<std::int64_t>(steps.size())) {
-      fail_damaged(database, fmt::format("step {} is missing", steps.size()));
+      database.fail_damaged(fmt::format("step {} is missing", steps.size()));
     }
     steps.push_back(step_from(database, query));
   }
@@ -130,7 +125,7 @@ analysis::Sample sample_from(const Database& database, const Query& row) {
   sample.temperature_c = row.optional_real(7);
   if (!row.is_null(8)) {
     auto cells = read_cells(row.text_view(8));
-    if (!cells) fail_damaged(database, fmt::format("cell voltages \"{}\"", row.text(8)));
+    if (!cells) database.fail_damaged(fmt::format("cell voltages \"{}\"", row.text(8)));
     sample.cell_v = std::move(*cells);
   }
   sample.step = static_cast<std::int32_t>(row.integer(9));
@@ -150,7 +145,7 @@ void load_samples(const Database& database, std::int64_t run,
   while (query.step()) samples.push_back(sample_from(database, query));
   // Numbering has no gaps, so the last number tells how many there must be.
   if (static_cast<std::int64_t>(samples.size()) != expected) {
-    fail_damaged(database, fmt::format("{} of {} samples", samples.size(), expected));
+    database.fail_damaged(fmt::format("{} of {} samples", samples.size(), expected));
   }
 }
 

@@ -1,6 +1,7 @@
 #include "reports/archive_open.hpp"
 
 #include <fmt/format.h>
+#include <unistd.h>
 
 #include <filesystem>
 #include <system_error>
@@ -13,20 +14,29 @@ namespace {
 namespace fs = std::filesystem;
 using Kind = ArchiveError::Kind;
 
-void refuse_folder(const std::string& path) {
-  std::error_code ignored;
-  if (fs::is_directory(path, ignored)) {
-    throw ArchiveError(Kind::user,
-                       fmt::format("{}: is a folder; name a file in it, such as archive.db", path));
-  }
+[[noreturn]] void refuse(const std::string& path, const char* why) {
+  throw ArchiveError(Kind::user, fmt::format("{}: {}", path, why));
 }
 
-void require_path(const std::string& path) {
+/// Returns what stands at `path`; what cannot be a file of ours is refused.
+fs::file_type require_plain_path(const std::string& path) {
   if (path.empty()) throw ArchiveError(Kind::user, "the archive's file name is empty; name a file");
   if (path.find('\0') != std::string::npos) {
     throw ArchiveError(Kind::user, "the archive's file name holds a NUL character; name another");
   }
-  refuse_folder(path);
+  std::error_code ignored;  // SQLite says what is wrong with a path that cannot be looked at
+  const fs::file_type type = fs::status(path, ignored).type();
+  switch (type) {
+    case fs::file_type::directory:
+      refuse(path, "is a folder; name a file in it, such as archive.db");
+    case fs::file_type::regular:
+    case fs::file_type::not_found:
+    case fs::file_type::none:     // could not be told
+    case fs::file_type::unknown:  // exists, but may not be looked at
+      return type;
+    default:
+      refuse(path, "is a device or a pipe; name a file");
+  }
 }
 
 /// Absolute, so that SQLite takes no name (":memory:") for one of its special ones.
@@ -50,7 +60,13 @@ bool has_unmerged_log(const std::string& path) {
   return !error && size > 0;
 }
 
-Database open_immutable(const std::string& path, const ArchiveError& first_error) {
+/// True when SQLite cannot put its log beside the file, which it needs even to read.
+bool in_read_only_folder(const std::string& path) {
+  return access(fs::path(absolute(path)).parent_path().c_str(), W_OK) != 0;
+}
+
+/// For a folder where nobody can be writing: reads the file as it stands, without log or locks.
+Database open_immutable(const std::string& path) {
   if (has_unmerged_log(path)) {
     throw ArchiveError(
         Kind::io,
@@ -58,15 +74,10 @@ Database open_immutable(const std::string& path, const ArchiveError& first_error
                     "and the folder is read-only; copy both files to a writable folder",
                     path));
   }
-  try {
-    Database database(uri_of(absolute(path)) + "?immutable=1", path,
-                      SQLITE_OPEN_READONLY | SQLITE_OPEN_URI);
-    require_known_archive(database);
-    return database;
-  } catch (const ArchiveError& second_error) {
-    if (second_error.kind() == Kind::user) throw;
-    throw first_error;
-  }
+  Database database(uri_of(absolute(path)) + "?immutable=1", path,
+                    SQLITE_OPEN_READONLY | SQLITE_OPEN_URI);
+  require_known_archive(database);
+  return database;
 }
 
 void require_log_mode(const Database& database) {
@@ -91,11 +102,7 @@ void set_durability(const Database& database, Archive::Durability durability) {
 }  // namespace
 
 Database open_to_read(const std::string& path) {
-  require_path(path);
-  std::error_code ignored;  // a folder nobody may look into is no proof: SQLite says what is wrong
-  if (fs::status(path, ignored).type() == fs::file_type::not_found) {
-    throw ArchiveError(Kind::user, fmt::format("{}: no such file", path));
-  }
+  if (require_plain_path(path) == fs::file_type::not_found) refuse(path, "no such file");
   try {
     // Read-write, so that the last reader takes SQLite's neighbour files away again; SQLite itself
     // falls back to read-only on a protected file. query_only refuses every change of ours.
@@ -104,13 +111,13 @@ Database open_to_read(const std::string& path) {
     require_known_archive(database);
     return database;
   } catch (const ArchiveError& error) {
-    if (error.kind() == Kind::user) throw;
-    return open_immutable(path, error);
+    if (error.kind() == Kind::user || !in_read_only_folder(path)) throw;
+    return open_immutable(path);
   }
 }
 
 Database open_to_write(const std::string& path, Archive::Durability durability) {
-  require_path(path);
+  require_plain_path(path);
   const fs::path folder = fs::path(absolute(path)).parent_path();
   std::error_code ignored;
   if (!fs::is_directory(folder, ignored)) {
@@ -118,6 +125,7 @@ Database open_to_write(const std::string& path, Archive::Durability durability) 
                                                path, folder.string()));
   }
   Database database(absolute(path), path, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE);
+  if (database.read_only()) database.fail(SQLITE_READONLY);
   create_schema(database);
   require_known_archive(database);
   require_log_mode(database);

@@ -104,7 +104,7 @@ void create_schema(const Database& database) {
 
 void require_known_archive(const Database& database) {
   if (database.integer("PRAGMA application_id") != kArchiveApplicationId) {
-    refuse(database, "is not a sagbench archive; name another file");
+    database.fail(SQLITE_NOTADB);
   }
   const std::int64_t version = database.integer("PRAGMA user_version");
   if (version > kArchiveVersion) {

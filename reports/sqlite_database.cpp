@@ -13,10 +13,16 @@ constexpr int kBusyTimeoutMs = 5000;
 using Kind = ArchiveError::Kind;
 
 std::string cause_of(sqlite3* handle, int code) {
-  const int system_error = handle != nullptr ? sqlite3_system_errno(handle) : 0;
-  const char* text = handle != nullptr ? sqlite3_errmsg(handle) : sqlite3_errstr(code);
-  if (system_error == 0) return text;
-  return fmt::format("{}: {}", text, std::generic_category().message(system_error));
+  // Without a failed call the handle has no story to tell: the code is one of ours.
+  if (handle == nullptr || sqlite3_errcode(handle) == SQLITE_OK) return sqlite3_errstr(code);
+  const int system_error = sqlite3_system_errno(handle);
+  if (system_error == 0) return sqlite3_errmsg(handle);
+  return fmt::format("{}: {}", sqlite3_errmsg(handle),
+                     std::generic_category().message(system_error));
+}
+
+ArchiveError damage(const std::string& path, const std::string& what) {
+  return {Kind::io, fmt::format("{}: is damaged; restore it from a copy ({})", path, what)};
 }
 
 ArchiveError error_for(const std::string& path, sqlite3* handle, int code) {
@@ -44,8 +50,7 @@ ArchiveError error_for(const std::string& path, sqlite3* handle, int code) {
               fmt::format("{}: another program has held the archive for more than {} s; close it",
                           path, kBusyTimeoutMs / 1000)};
     case SQLITE_CORRUPT:
-      return {Kind::io,
-              fmt::format("{}: is damaged; put a copy of it in its place ({})", path, cause)};
+      return damage(path, cause);
     case SQLITE_IOERR:
       return {Kind::io,
               fmt::format("{}: reading or writing failed; check the disk ({})", path, cause)};
@@ -168,6 +173,10 @@ std::int64_t Database::integer(std::string_view literal_sql) const {
 
 void Database::fail(int code) const {
   throw error_for(path_, handle_.get(), code);
+}
+
+void Database::fail_damaged(const std::string& what) const {
+  throw damage(path_, what);
 }
 
 }  // namespace sagbench::reports

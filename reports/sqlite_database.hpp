@@ -73,9 +73,13 @@ class Database {
   std::int64_t integer(std::string_view literal_sql) const;
 
   bool in_transaction() const noexcept { return sqlite3_get_autocommit(handle_.get()) == 0; }
+  /// SQLite opens a protected file for reading when it was asked to write, and does not say so.
+  bool read_only() const noexcept { return sqlite3_db_readonly(handle_.get(), "main") == 1; }
   const std::string& path() const noexcept { return path_; }
   /// Turns SQLite's result code into the ArchiveError for people.
   [[noreturn]] void fail(int code) const;
+  /// For damage that SQLite cannot see: `what` is wrong with the content.
+  [[noreturn]] void fail_damaged(const std::string& what) const;
 
  private:
   struct CloseHandle {

@@ -103,6 +103,9 @@ TEST_CASE("A missing file, a missing folder and a folder are the user's errors")
   CHECK(is_folder.user);
   CHECK(contains(is_folder.message, "is a folder"));
   CHECK(opening("", access).user);
+  const Outcome is_device = opening("/dev/null", access);
+  CHECK(is_device.user);
+  CHECK(contains(is_device.message, "name a file"));
 }
 
 TEST_CASE("A file of another kind is left alone") {
@@ -185,8 +188,7 @@ TEST_CASE("A read-only file can be read, and writing says what is wrong") {
   CHECK(read == "3");
   const std::string written = in_child([&] {
     drop_privileges();
-    return text_of(outcome_of(
-        [&] { Archive(path, Archive::Access::write).append(id, example_samples(3, 1)); }));
+    return text_of(opening(path, Archive::Access::write));  // before a run could begin
   });
   CHECK(contains(written, "io: " + path + ": cannot be written"));
 }
