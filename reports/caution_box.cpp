@@ -31,8 +31,9 @@ CautionBox::CautionBox(const Canvas& canvas, const std::vector<std::string>& of_
     // One line stays free for the count.
     if (height_of(lines_.size() + usual_lines.size() + 1) > highest) {
       lines_.resize(before);
-      left_out_ = of_run.size() - i;
-      add(canvas, fmt::format("{} more about this run: see the last page.", left_out_), true);
+      complete_ = false;
+      add(canvas, fmt::format("{} more about this run: see the last page.", of_run.size() - i),
+          true);
       break;
     }
   }
@@ -41,8 +42,14 @@ CautionBox::CautionBox(const Canvas& canvas, const std::vector<std::string>& of_
 
 void CautionBox::add(const Canvas& canvas, const std::string& caution, bool strong) {
   const double inner = width_ - 2 * kPadding - kBullet;
+  constexpr std::size_t kMostLines = 3;  // of a caution of the run
+  auto lines = wrap(canvas, caution, strong ? kStrong : kPlain, inner);
+  if (strong && lines.size() > kMostLines) {
+    lines = wrap_at_most(canvas, caution, kStrong, inner, kMostLines);
+    complete_ = false;
+  }
   bool begins = true;
-  for (auto& line : wrap(canvas, caution, strong ? kStrong : kPlain, inner)) {
+  for (auto& line : lines) {
     lines_.push_back({std::move(line), begins, strong});
     begins = false;
   }

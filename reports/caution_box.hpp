@@ -11,15 +11,15 @@ namespace sagbench::reports {
 /// Laid out, not yet drawn: its height is needed first.
 class CautionBox {
  public:
-  /// All `usual` cautions are always in; of the `of_run`, as many as `highest` points allow, and a
-  /// line that counts the rest.
+  /// All `usual` cautions are always in, whole. Of those `of_run`, as many as `highest` points
+  /// allow, long ones shortened, and a line that counts the rest.
   CautionBox(const Canvas& canvas, const std::vector<std::string>& of_run,
              const std::vector<std::string>& usual, double width, double highest);
 
   double height() const noexcept;
   void draw(Canvas& canvas, Point top_left) const;
-  /// How many of the run's cautions did not fit.
-  std::size_t left_out() const noexcept { return left_out_; }
+  /// False when a caution of the run was shortened or left out.
+  bool complete() const noexcept { return complete_; }
 
  private:
   struct Line {
@@ -31,7 +31,7 @@ class CautionBox {
 
   double width_;
   std::vector<Line> lines_;
-  std::size_t left_out_ = 0;
+  bool complete_ = true;
 };
 
 }  // namespace sagbench::reports

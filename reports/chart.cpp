@@ -14,6 +14,7 @@ namespace {
 
 constexpr double kLeftGutter = 32.0;  // tick labels of the vertical axes
 constexpr double kPanelGap = 3.0;
+constexpr double kClearance = 0.03;       // of the span: keeps curves and limits off the frame
 constexpr double kColumnsPerPoint = 1.5;  // thinning: finer than print shows at this line width
 constexpr Font kTick{6.4, Weight::regular, kGrey};
 constexpr Font kAxisTitle{6.8, Weight::regular, kInk};
@@ -40,7 +41,9 @@ Axis x_axis_of(const Chart& chart, double width) {
   }
   constexpr double kPointsPerTick = 40.0;
   const int ticks = std::max(2, static_cast<int>(width / kPointsPerTick));
-  return axis_exact(chart.x_low.value_or(reach.low), chart.x_high.value_or(reach.high), ticks);
+  const double low = chart.x_low.value_or(reach.low);
+  if (!chart.x_to_whole_ticks) return axis_exact(low, reach.high, ticks);
+  return axis_to_ticks(low, reach.high + kClearance * (reach.high - low), ticks);
 }
 
 Axis y_axis_of(const Panel& panel, const Axis& x_axis, double height) {
@@ -51,7 +54,13 @@ Axis y_axis_of(const Panel& panel, const Axis& x_axis, double height) {
     }
   }
   for (const LimitLine& limit : panel.limits) reach.take(limit.y);
-  if (panel.from_zero) reach.take(0.0);
+  const double clearance = kClearance * (reach.high - reach.low);
+  reach.take(reach.high + clearance);
+  if (panel.from_zero) {
+    reach.take(0.0);
+  } else {
+    reach.take(reach.low - clearance);
+  }
   constexpr double kPointsPerTick = 18.0;
   return axis_to_ticks(reach.low, reach.high,
                        std::max(2, static_cast<int>(height / kPointsPerTick)));
@@ -130,13 +139,22 @@ void draw_panel(Canvas& canvas, const Rect& plot, const Panel& panel, const Axis
 
 void draw_bands(Canvas& canvas, const Rect& strip, double bottom, const Chart& chart,
                 const Axis& x_axis) {
+  const auto place = [&](double x) {
+    return strip.x + std::clamp(x_axis.share(x), 0.0, 1.0) * strip.width;
+  };
+  double taken_to = strip.x;  // bands of a spoilt archive may lie over each other: labels must not
   for (const Band& band : chart.bands) {
-    const double from = strip.x + std::clamp(x_axis.share(band.from), 0.0, 1.0) * strip.width;
-    const double to = strip.x + std::clamp(x_axis.share(band.to), 0.0, 1.0) * strip.width;
+    const double from = place(band.from), to = place(band.to);
     if (band.shaded) canvas.fill({from, strip.y, to - from, bottom - strip.y}, kMist);
     canvas.line({from, strip.y}, {from, strip.bottom()}, {kGrey, 0.4});
-    const bool fits = canvas.text_width(band.label, kTick) + 2 < to - from;
-    if (fits) canvas.text({(from + to) / 2, baseline(strip.y)}, band.label, kTick, Align::centre);
+    const auto fits = [&](const std::string& label) {
+      return canvas.text_width(label, kTick) + 2 < to - std::max(from, taken_to);
+    };
+    const std::string& label = fits(band.label) ? band.label : band.short_label;
+    if (!fits(label)) continue;
+    const Point middle{(std::max(from, taken_to) + to) / 2, baseline(strip.y)};
+    canvas.text(middle, label, kTick, Align::centre);
+    taken_to = to;
   }
 }
 

@@ -30,6 +30,7 @@ struct Band {
   double from = 0.0;
   double to = 0.0;
   std::string label;
+  std::string short_label;  // where `label` does not fit
   bool shaded = false;
 };
 
@@ -46,7 +47,8 @@ struct Chart {
   std::string x_title;
   std::vector<Panel> panels;
   std::vector<Band> bands;
-  std::optional<double> x_low, x_high;  // absent: what the curves span
+  std::optional<double> x_low;    // absent: what the curves span
+  bool x_to_whole_ticks = false;  // room to the right of the curves, up to the next tick
 };
 
 /// Fills `rect`. Precondition: at least one panel has a curve with a finite point; rect at least

@@ -54,18 +54,18 @@ TableRow table_row(const ComparisonRow& row) {
 
 Table table_of(const std::vector<ComparisonRow>& rows) {
   Table table{{{"#", 0.35},
-               {"Pack", 1.9},
+               {"Pack", 1.75},
                {"Type", 0.75},
-               {"Rated Ah", 0.7, Align::right},
-               {"Measured Ah", 1.15, Align::right},
+               {"Rated Ah", 0.6, Align::right},
+               {"Measured Ah", 1.5, Align::right},
                {"Discharged at", 1.25},
                {"Wh", 0.65, Align::right},
-               {"kg", 0.55, Align::right},
-               {"Wh/kg", 0.75, Align::right},
-               {"m\xCE\xA9", 0.6, Align::right},
+               {"kg", 0.5, Align::right},
+               {"Wh/kg", 0.7, Align::right},
+               {"m\xCE\xA9", 0.55, Align::right},
                {"QRP", 0.95},
                {"QRO", 0.95},
-               {"QRO Ah", 0.65, Align::right}},
+               {"Ah on QRO", 0.65, Align::right}},
               {},
               {6.4, Weight::regular, kInk},
               2};
@@ -105,6 +105,7 @@ Chart curves_of(const std::vector<ComparisonRow>& rows, std::size_t shown) {
   chart.title = "Discharge: voltage against charge removed";
   chart.x_title = "Charge removed (Ah)";
   chart.x_low = 0.0;
+  chart.x_to_whole_ticks = true;
   chart.panels = {std::move(panel)};
   return chart;
 }

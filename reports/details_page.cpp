@@ -88,7 +88,7 @@ void add_bench(Flow& flow, const ReportInput& input) {
   }
   add_accuracy(flow, input.recording.accuracy);
   if (input.record.header.notes.empty()) return;
-  flow.heading("What the bench could not do, and defaults used");
+  flow.heading("Notes: limits of the bench, defaults used");
   for (const auto& note : input.record.header.notes) flow.paragraph(note, 3);
 }
 

@@ -2,6 +2,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <utility>
+
 #include "reports/chart.hpp"
 #include "reports/number_text.hpp"
 #include "reports/peaks_evidence.hpp"
@@ -14,8 +17,9 @@ namespace {
 const SeriesLook kVoltageLook{{kBlack, 0.8}, Marker::none};
 const SeriesLook kCurrentLook{{kBlue, 0.8}, Marker::none};
 
-double draw_line(Canvas& canvas, const Rect& area, double top, const std::string& text) {
-  return draw_lines(canvas, {area.x, top}, wrap_at_most(canvas, text, kBody, area.width, 2), kBody);
+double draw_line(Canvas& canvas, const Rect& room, const std::string& text) {
+  const auto lines = wrap_at_most(canvas, text, kBody, room.width, 2);
+  return draw_lines(canvas, {room.x, room.y}, lines, kBody);
 }
 
 LimitLine end_voltage_line(const analysis::Recording& recording) {
@@ -29,7 +33,8 @@ std::vector<Band> step_bands(const analysis::Recording& recording, const TimeUni
     const auto& step = recording.steps[i];
     if (step.end_s <= step.start_s) continue;
     bands.push_back({step.start_s / unit.seconds, step.end_s / unit.seconds,
-                     fmt::format("{} {}", i + 1, name_of(step.kind)), i % 2 == 1});
+                     fmt::format("{} {}", i + 1, name_of(step.kind)), std::to_string(i + 1),
+                     i % 2 == 1});
   }
   return bands;
 }
@@ -58,41 +63,44 @@ Chart discharge_chart(const ReportInput& input, std::vector<Point> curve) {
   chart.title = "Discharge: voltage against charge removed";
   chart.x_title = "Charge removed (Ah)";
   chart.x_low = 0.0;
+  chart.x_to_whole_ticks = true;
   chart.panels = {{"Pack voltage (V)",
                    {{"", std::move(curve), kVoltageLook}},
                    {end_voltage_line(input.recording)}}};
   return chart;
 }
 
-double draw_run(Canvas& canvas, const Rect& area, double top, const ReportInput& input) {
-  constexpr double kHeight = 270.0;
-  draw_chart(canvas, {area.x, top, area.width, kHeight}, run_chart(input.recording));
-  return top + kHeight;
-}
-
-double draw_discharge(Canvas& canvas, const Rect& area, double top, const ReportInput& input) {
-  constexpr double kHeight = 190.0;
+double draw_discharge(Canvas& canvas, const Rect& room, const ReportInput& input) {
   auto curve = discharge_curve(input.recording, input.figures);
   if (curve.size() < 2) {
     const std::string why = input.figures.capacity ? "no samples" : input.figures.capacity.why();
-    return draw_line(canvas, area, top, "No discharge curve: " + why);
+    return draw_line(canvas, room, "No discharge curve: " + why);
   }
-  draw_chart(canvas, {area.x, top, area.width, kHeight}, discharge_chart(input, std::move(curve)));
-  return top + kHeight;
+  draw_chart(canvas, room, discharge_chart(input, std::move(curve)));
+  return room.bottom();
 }
 
 }  // namespace
 
-void draw_evidence_page(PdfDocument& document, const ReportInput& input) {
+double draw_run_evidence(Canvas& canvas, const Rect& room, const ReportInput& input) {
+  if (input.recording.samples.size() < 2) {
+    return draw_line(canvas, room, "No pictures: this run holds no samples to draw.");
+  }
+  constexpr double kMostHeight = 470.0, kGap = 2 * kGrid, kRunShare = 0.59;
+  const double height = std::min(room.height, kMostHeight) - kGap;
+  const Rect run{room.x, room.y, room.width, height * kRunShare};
+  draw_chart(canvas, run, run_chart(input.recording));
+  return draw_discharge(canvas, {room.x, run.bottom() + kGap, room.width, height - run.height},
+                        input);
+}
+
+void draw_evidence_page(PdfDocument& document, const ReportInput& input, bool with_peaks) {
   Canvas& canvas = document.add_page();
   const Rect area = content_area(canvas);
   double top = draw_heading(canvas, {area.x, area.y}, area.width, "Evidence");
-  if (input.recording.samples.size() < 2) {
-    draw_line(canvas, area, top, "No pictures: this run holds no samples to draw.");
-    return;
-  }
-  top = draw_run(canvas, area, top, input) + 2 * kGrid;
-  top = draw_discharge(canvas, area, top, input) + 2 * kGrid;
+  top = draw_run_evidence(canvas, {area.x, top, area.width, area.bottom() - top}, input);
+  if (!with_peaks) return;
+  top += 2 * kGrid;
   draw_peaks(canvas, {area.x, top, area.width, area.bottom() - top}, input);
 }
 

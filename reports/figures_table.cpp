@@ -4,6 +4,7 @@
 
 #include "reports/number_text.hpp"
 #include "reports/report_page.hpp"
+#include "reports/run_words.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -22,7 +23,7 @@ void add_capacity(const Figures& figures, Table& table) {
   const auto how = fmt::format("step {}: {} ({} It) to {}, {}; ended: {}", c.step + 1,
                                quantity_text(c.mean_current_a, "A"), number_text(c.rate_it),
                                quantity_text(c.to_voltage_v, "V", 4),
-                               temperature_words(c.temperature_c), name_of(c.ended_by));
+                               temperature_words(c.temperature_c), step_end_words(c.ended_by));
   table.rows.push_back({"Capacity", measured_text(c.charge_ah, "Ah"),
                         number_text(c.charge_ah.coverage_factor), how});
   table.rows.push_back({"Energy", measured_text(c.energy_wh, "Wh"),

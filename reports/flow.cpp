@@ -19,7 +19,9 @@ constexpr double kHeadingRoom = 4 * kFlowLeading;
 }  // namespace
 
 Flow::Flow(Canvas& canvas, std::vector<Rect> columns)
-    : canvas_(canvas), columns_(std::move(columns)), top_(columns_.front().y) {}
+    : canvas_(canvas), columns_(std::move(columns)), top_(columns_.front().y) {
+  for (const Rect& column : columns_) canvas_.claim(column, "text column");
+}
 
 double Flow::limit() const {
   const bool last = current_ + 1 == columns_.size();

@@ -6,7 +6,13 @@
 
 namespace sagbench::reports {
 
-/// Returns how many of the run's cautions did not fit: another page must print them all.
-std::size_t draw_operator_page(PdfDocument& document, const ReportInput& input);
+/// What page one had room for: the other pages print the rest.
+struct OperatorPage {
+  bool cautions_complete = true;
+  bool run_drawn = false;  // the curves of the run itself
+  bool peaks_drawn = false;
+};
+
+OperatorPage draw_operator_page(PdfDocument& document, const ReportInput& input);
 
 }  // namespace sagbench::reports

@@ -6,6 +6,7 @@ namespace sagbench::reports {
 namespace {
 
 constexpr std::string_view kEllipsis = "\xE2\x80\xA6";
+constexpr std::string_view kNoBreakSpace = "\xC2\xA0";
 
 bool continues(char c) {
   return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U;
@@ -16,16 +17,24 @@ void drop_last_character(std::string& text) {
   if (!text.empty()) text.pop_back();
 }
 
-// Bytes of the longest beginning of `word` that fits; at least one character.
+// True when a word that must be broken may be broken before byte `at`: after a hyphen, or after a
+// no-break space.
+bool good_break(std::string_view word, std::size_t at) {
+  return word[at - 1] == '-' || (at >= 2 && word.substr(at - 2, 2) == kNoBreakSpace);
+}
+
+// Bytes of the longest beginning of `word` that fits, up to a good break if there is one; at least
+// one character.
 std::size_t fitting_bytes(const Canvas& canvas, std::string_view word, const Font& font,
                           double width) {
-  std::size_t fits = 0;
+  std::size_t fits = 0, good = 0;
   for (std::size_t end = 1; end <= word.size(); ++end) {
     if (end < word.size() && continues(word[end])) continue;
     if (fits > 0 && canvas.text_width(word.substr(0, end), font) > width) break;
     fits = end;
+    if (good_break(word, end)) good = end;
   }
-  return fits;
+  return good > 0 ? good : fits;
 }
 
 class Wrapper {
@@ -42,7 +51,9 @@ class Wrapper {
     finish_line();
     while (canvas_.text_width(word, font_) > width_) {
       const std::size_t bytes = fitting_bytes(canvas_, word, font_, width_);
-      lines_.emplace_back(word.substr(0, bytes));
+      std::string_view piece = word.substr(0, bytes);
+      if (piece.ends_with(kNoBreakSpace)) piece.remove_suffix(kNoBreakSpace.size());
+      lines_.emplace_back(piece);
       word.remove_prefix(bytes);
       if (word.empty()) return;
     }

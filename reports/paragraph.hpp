@@ -19,8 +19,9 @@ inline constexpr Font kBodyBold{7.6, Weight::bold, kInk};
 inline constexpr Font kSmall{6.6, Weight::regular, kGrey};
 inline constexpr Font kHeading{9.0, Weight::bold, kBlue};
 
-/// Lines no wider than `width`. A word wider than that is broken between characters. No-break
-/// spaces hold. `text` is made printable() first. At least one line, possibly empty.
+/// Lines no wider than `width`. A word wider than that is broken: after a hyphen or at a
+/// no-break space if it has one that serves, else between characters. `text` is made printable()
+/// first. At least one line, possibly empty.
 std::vector<std::string> wrap(const Canvas& canvas, std::string_view text, const Font& font,
                               double width);
 /// As wrap, but at most `most` lines: the last one then ends with an ellipsis.

@@ -8,6 +8,7 @@
 #include "reports/iso_date.hpp"
 #include "reports/printable_text.hpp"
 #include "reports/test_report.hpp"
+#include "reports/to_unicode.hpp"
 
 namespace sagbench::reports {
 
@@ -34,7 +35,10 @@ HPDF_Font PdfDocument::load_font(const char* file_name) {
     throw ReportError(fmt::format("{}: the PDF library cannot use this typeface file (error {:#x})",
                                   path, notes_->error));
   }
-  return HPDF_GetFont(document_.get(), name, "UTF-8");
+  const HPDF_Font font = HPDF_GetFont(document_.get(), name, "UTF-8");
+  check();
+  set_to_unicode(document_.get(), font);
+  return font;
 }
 
 void PdfDocument::describe(const std::string& title, const std::string& utc) {

@@ -38,6 +38,7 @@ Chart sag_chart(const std::vector<Peak>& peaks) {
   chart.title = "Sag under held peaks";
   chart.x_title = "Current (A)";
   chart.x_low = 0.0;
+  chart.x_to_whole_ticks = true;
   chart.panels = {std::move(panel)};
   return chart;
 }
@@ -45,10 +46,10 @@ Chart sag_chart(const std::vector<Peak>& peaks) {
 Table peaks_table(const std::vector<Peak>& peaks) {
   Table table{{{"Charge", 0.8, Align::right},
                {"Current", 0.9, Align::right},
-               {"Held", 0.7, Align::right},
+               {"Held", 0.65, Align::right},
                {"Rest", 1.0, Align::right},
                {"Lowest", 1.0, Align::right},
-               {"Let go early", 1.4}},
+               {"Let go early", 1.6}},
               {},
               {6.8, Weight::regular, kInk},
               2};

@@ -23,7 +23,7 @@ Rect content_area(const Canvas& canvas) {
 
 double draw_heading(Canvas& canvas, Point top_left, double width, const std::string& text) {
   canvas.line(top_left, {top_left.x + width, top_left.y}, {kBlue, 0.8});
-  canvas.text({top_left.x, top_left.y + 2.2 * kGrid}, text, kHeading);
+  canvas.text({top_left.x, top_left.y + 2.2 * kGrid}, fit(canvas, text, kHeading, width), kHeading);
   return top_left.y + kHeadingHeight;
 }
 

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <vector>
 
 #include "reports/number_text.hpp"
@@ -57,15 +58,21 @@ std::string asked_words(const analysis::Step& step) {
 }
 
 Table steps_table(const analysis::Recording& recording) {
-  Table table{{{"Step", 1.1}, {"Asked", 1.6}, {"Took", 0.8}, {"Ended", 1.8}}, {}, kBody, 3};
+  Table table{{{"Step", 1.25}, {"Asked", 1.5}, {"Took", 1.05}, {"Ended", 1.6}}, {}, kBody, 3};
   for (std::size_t i = 0; i < recording.steps.size(); ++i) {
     const auto& step = recording.steps[i];
-    std::string end{name_of(step.end)};
+    std::string end = step_end_words(step.end);
     if (!step.why.empty()) end += ": " + step.why;
     table.rows.push_back({fmt::format("{} {}", i + 1, name_of(step.kind)), asked_words(step),
                           duration_text(step.end_s - step.start_s), end});
   }
   return table;
+}
+
+std::string step_end_words(analysis::StepEnd end) {
+  std::string words{name_of(end)};
+  std::replace(words.begin(), words.end(), '_', ' ');
+  return words;
 }
 
 std::string end_words(const RunRecord& record) {

@@ -14,6 +14,8 @@ std::string asked_words(const analysis::Step& step);
 Table steps_table(const analysis::Recording& recording);
 /// How the run ended, in one or two sentences.
 std::string end_words(const RunRecord& record);
+/// "end of discharge": a step's end for people.
+std::string step_end_words(analysis::StepEnd end);
 /// "0.05 % of reading + 0.02 % of range (20 V)".
 std::string accuracy_words(const analysis::AccuracyTerm& term, const std::string& unit);
 

@@ -10,9 +10,10 @@
 namespace sagbench::reports {
 
 void draw_test_report(PdfDocument& document, const ReportInput& input) {
-  const bool cautions_left = draw_operator_page(document, input) > 0;
-  if (!input.recording.samples.empty()) draw_evidence_page(document, input);
-  draw_details_page(document, input, cautions_left);
+  const OperatorPage first = draw_operator_page(document, input);
+  const bool more_evidence = !input.recording.samples.empty() && !first.run_drawn;
+  if (more_evidence) draw_evidence_page(document, input, !first.peaks_drawn);
+  draw_details_page(document, input, !first.cautions_complete);
   draw_feet(document, input.record.header.software + " \xC2\xB7 run " + input.record.id +
                           " \xC2\xB7 " + date_words(input.record.header.utc));
 }

@@ -73,7 +73,9 @@ Box lay_out(const Canvas& canvas, const Rating& rating, const ReportInput& input
   Box box;
   box.margin = wrap_at_most(canvas, margin_words(rating), kBodyBold, inner, 2);
   box.because = wrap_at_most(canvas, rating.because, kBody, inner, kMostLines);
-  box.conditions = wrap_at_most(canvas, conditions_of(rating, input), kSmall, inner, 4);
+  if (rating.verdict != Verdict::not_measured) {
+    box.conditions = wrap_at_most(canvas, conditions_of(rating, input), kSmall, inner, 4);
+  }
   const auto lines = box.margin.size() + box.because.size() + box.conditions.size();
   box.height = kHeadHeight + static_cast<double>(lines) * kLeading + 3 * kGrid;
   return box;

@@ -48,8 +48,8 @@ void require_sound(const PdfDocument& document) {
 
 TEST_CASE("every kind of run has a sound layout and one to three pages") {
   const auto [input, pages] =
-      GENERATE(std::pair{&fixture::whole_run, 3U}, std::pair{&fixture::aborted_run, 3U},
-               std::pair{&fixture::imported_run, 3U}, std::pair{&fixture::empty_run, 2U},
+      GENERATE(std::pair{&fixture::whole_run, 3U}, std::pair{&fixture::aborted_run, 2U},
+               std::pair{&fixture::imported_run, 2U}, std::pair{&fixture::empty_run, 2U},
                std::pair{&fixture::crowded_run, 3U});
   PdfDocument document("test", "");
   drawn(document, input());
