@@ -15,7 +15,7 @@ namespace sagbench::analysis {
 namespace {
 
 constexpr double kShareOfIt = 0.01;
-constexpr double kShareOfLargest = 0.005;
+constexpr double kShareOfLargest = 0.1;
 constexpr double kRechargeShare = 0.01;
 
 double threshold_a(const Recording& recording, std::span<const Sample> samples) {

@@ -80,12 +80,20 @@ TEST_CASE("short charge pulses belong to the discharge, a real charge ends it") 
   CHECK(with_pulse(4.0)->charge_ah.value * 3600.0 == Approx(500.0 * 3.6));
 }
 
-TEST_CASE("noise of a resting logger is no discharge") {
-  const auto found =
-      analyse(imported({{0, 13.4, 0.001}, {10, 13.4, 0.0}, {20, 13.4, -0.001}, {30, 13.4, 0.002}}));
-  // The largest current is 2 mA; its half per cent is below the noise, so the lower threshold lets
-  // a discharge begin, but none of it reaches the end voltage.
-  CHECK_FALSE(found.capacity);
+TEST_CASE("the offset of a resting logger is no discharge") {
+  // A hundredth of It is 0.1 A.
+  const auto capacity =
+      analyse(imported({{0, 13.4, 0.02}, {36000, 13.4, 0.02}, {36000, 13.0, 3.6}, {37000, 9, 3.6}}))
+          .capacity;
+  REQUIRE(capacity);
+  CHECK(capacity->charge_ah.value * 3600.0 == Approx(750.0 * 3.6));
+}
+
+TEST_CASE("a very slow discharge is found all the same") {
+  const auto capacity =
+      analyse(imported({{0, 13.4, 0}, {0, 13.0, 0.036}, {100000, 9, 0.036}})).capacity;
+  REQUIRE(capacity);
+  CHECK(capacity->charge_ah.value * 3600.0 == Approx(75000.0 * 0.036));
 }
 
 TEST_CASE("data that do not reach the end say how far they got") {
