@@ -34,7 +34,7 @@ std::string text_of(const Outcome& outcome) {
 
 std::string write_example(const std::string& path, int samples) {
   Archive archive(path, Archive::Access::write, Archive::Durability::process_crash);
-  const std::string id = archive.begin_run(example_header());
+  std::string id = archive.begin_run(example_header());
   archive.append(id, example_samples(0, samples));
   return id;
 }

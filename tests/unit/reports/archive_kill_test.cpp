@@ -63,7 +63,7 @@ TEST_CASE("Every sample acknowledged before kill -9 is in the archive") {
                Case{kCrash, 4000}, Case{kPower, 0}, Case{kPower, 7}, Case{kPower, 400});
   const TemporaryFolder folder;
   const std::string path = folder.file("club.db");
-  Archive(path, Archive::Access::write);
+  { const Archive created(path, Archive::Access::write); }
   int ends[2];
   REQUIRE(pipe(ends) == 0);
   const pid_t child = fork();
