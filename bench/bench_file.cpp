@@ -1,0 +1,122 @@
+#include "bench/bench_file.hpp"
+
+#include <fmt/format.h>
+
+#include "bench/json_reader.hpp"
+
+namespace sagbench::bench {
+namespace {
+
+using analysis::AccuracyTerm;
+
+constexpr Range kRelative{0.0, 0.2, ""};
+constexpr int kHighestChannel = 9999;
+
+std::optional<AccuracyTerm> read_term(ObjectReader& accuracy, std::string_view key, std::string_view range_key, std::string_view unit) {
+  auto object = accuracy.maybe_object(key);
+  if (!object) return std::nullopt;
+  AccuracyTerm term;
+  term.of_reading = object->number("of_reading", kRelative);
+  term.of_range = object->maybe_number("of_range", kRelative).value_or(0.0);
+  const Range range{0.0, 10000.0, unit, true};
+  term.range = term.of_range > 0.0 ? object->number(range_key, range) : object->maybe_number(range_key, range).value_or(0.0);
+  object->finish();
+  return term;
+}
+
+std::string read_port(ObjectReader& reader) {
+  const std::string port = reader.text("port");
+  const bool tcp = port.rfind("tcp:", 0) == 0;
+  if (port != "virtual" && !tcp && port.front() != '/') reader.refuse("port", "\"virtual\", \"tcp:HOST:PORT\" or a device such as \"/dev/ttyUSB0\"");
+  if (tcp && (port.rfind(':') <= 4 || port.rfind(':') + 1 == port.size())) reader.refuse("port", "\"tcp:HOST:PORT\", for example \"tcp:192.0.2.7:5025\"");
+  return port;
+}
+
+LoadEntry read_load(ObjectReader reader) {
+  LoadEntry load;
+  load.port = read_port(reader);
+  load.baud = static_cast<unsigned>(reader.maybe_whole("baud", 300, 4000000).value_or(115200));
+  load.dialect = reader.maybe_text("dialect").value_or("scpi-1999");
+  load.max_current_a = reader.number("max_current_A", {0.0, 2000.0, "A", true});
+  load.max_power_w = reader.number("max_power_W", {0.0, 100000.0, "W", true});
+  load.max_voltage_v = reader.number("max_voltage_V", {0.0, 1000.0, "V", true});
+  load.min_voltage_v = reader.maybe_number("min_voltage_V", {0.0, 100.0, "V"}).value_or(0.0);
+  if (auto accuracy = reader.maybe_object("accuracy")) {
+    load.voltage = read_term(*accuracy, "voltage", "range_V", "V");
+    load.current = read_term(*accuracy, "current", "range_A", "A");
+    accuracy->finish();
+  }
+  load.calibrated = reader.maybe_date("calibrated");
+  reader.finish();
+  return load;
+}
+
+drivers::MeterChannels read_channels(ObjectReader reader) {
+  drivers::MeterChannels channels;
+  channels.pack = reader.maybe_whole("pack", 0, kHighestChannel);
+  channels.cells = reader.maybe_wholes("cells", 0, kHighestChannel);
+  channels.temperature = reader.maybe_whole("temperature", 0, kHighestChannel);
+  reader.finish();
+  if (!channels.pack && (!channels.cells.empty() || channels.temperature)) reader.refuse("pack", "needed where other channels are named");
+  return channels;
+}
+
+MeterEntry read_meter(ObjectReader reader) {
+  MeterEntry meter;
+  meter.port = read_port(reader);
+  meter.baud = static_cast<unsigned>(reader.maybe_whole("baud", 300, 4000000).value_or(9600));
+  meter.dialect = reader.maybe_text("dialect").value_or("scpi-1999");
+  if (auto channels = reader.maybe_object("channels")) meter.channels = read_channels(*channels);
+  if (auto accuracy = reader.maybe_object("accuracy")) {
+    meter.voltage = read_term(*accuracy, "voltage", "range_V", "V");
+    meter.temperature_c = accuracy->maybe_number("temperature_C", {0.0, 10.0, "degC"}).value_or(meter.temperature_c);
+    accuracy->finish();
+  }
+  meter.calibrated = reader.maybe_date("calibrated");
+  reader.finish();
+  return meter;
+}
+
+}  // namespace
+
+Bench bench_from_json(const nlohmann::json& json, const std::string& origin) {
+  ObjectReader reader(json, origin);
+  reader.schema("bench");
+  Bench bench;
+  bench.name = reader.maybe_text("name").value_or("");
+  bench.load = read_load(reader.object("load"));
+  if (auto meter = reader.maybe_object("meter")) bench.meter = read_meter(*meter);
+  if (auto leads = reader.maybe_object("leads")) {
+    bench.leads_ohm = leads->number("resistance_ohm", {0.0, 1.0, "ohm"});
+    leads->finish();
+  }
+  reader.finish();
+  if (bench.meter && (bench.meter->port == "virtual") != bench.is_virtual())
+    throw InputError(fmt::format("{}: \"meter.port\": \"{}\" does not go with load.port \"{}\"; both virtual or both real", origin,
+                                 bench.meter->port, bench.load.port));
+  return bench;
+}
+
+analysis::BenchAccuracy accuracy_of(const Bench& bench) {
+  analysis::BenchAccuracy accuracy;
+  accuracy.load_voltage = bench.load.voltage.value_or(analysis::default_voltage_accuracy(bench.load.max_voltage_v));
+  accuracy.load_current = bench.load.current.value_or(analysis::default_current_accuracy(bench.load.max_current_a));
+  accuracy.leads_ohm = bench.leads_ohm;
+  accuracy.defaulted = !bench.load.voltage || !bench.load.current;
+  if (!bench.meter) return accuracy;
+  constexpr double kUnstatedMeterRange_v = 20.0;
+  accuracy.meter_voltage = bench.meter->voltage.value_or(analysis::default_voltage_accuracy(kUnstatedMeterRange_v));
+  accuracy.defaulted = accuracy.defaulted || !bench.meter->voltage;
+  if (bench.meter->channels.temperature) accuracy.temperature_c = bench.meter->temperature_c;
+  return accuracy;
+}
+
+analysis::BenchAccuracy unstated_accuracy(const analysis::Pack& pack) {
+  analysis::BenchAccuracy accuracy;
+  accuracy.load_voltage = analysis::default_voltage_accuracy(analysis::end_of_charge_voltage_v(pack));
+  accuracy.load_current = analysis::default_current_accuracy(analysis::current_limit_a(pack));
+  accuracy.defaulted = true;
+  return accuracy;
+}
+
+}  // namespace sagbench::bench

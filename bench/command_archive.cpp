@@ -1,0 +1,121 @@
+// The commands that read or fill the archive without instruments.
+
+#include <chrono>
+#include <fmt/chrono.h>
+#include <fmt/format.h>
+
+#include "bench/commands.hpp"
+#include "bench/figures_text.hpp"
+#include "bench/input_error.hpp"
+#include "bench/loaded_run.hpp"
+#include "bench/pack_file.hpp"
+#include "bench/radio_file.hpp"
+#include "bench/run_session.hpp"
+#include "bench/status_line.hpp"
+#include "bench/version.hpp"
+#include "reports/figures_json.hpp"
+
+namespace sagbench::bench {
+
+using reports::Archive;
+
+namespace {
+
+Archive open_for_reading(const std::string& path) { return Archive(path, Archive::Access::read); }
+
+analysis::Operation read_operation(const std::string& path) {
+  const SourceFile file = read_source(path);
+  return operation_from_json(file.json, file.path, file.folder);
+}
+
+std::string ending(reports::RunEnd end) {
+  switch (end) {
+    case reports::RunEnd::done: return "done";
+    case reports::RunEnd::defect: return "defect";
+    case reports::RunEnd::user_fault: return "refused";
+    case reports::RunEnd::safety: return "safety stop";
+    case reports::RunEnd::instrument: return "instrument failed";
+    case reports::RunEnd::operator_stop: return "stopped";
+    case reports::RunEnd::running: return "not closed";
+  }
+  return "unknown";
+}
+
+std::string utc_now() {
+  return fmt::format("{:%Y-%m-%dT%H:%M:%SZ}", fmt::gmtime(std::chrono::system_clock::to_time_t(std::chrono::system_clock::now())));
+}
+
+}  // namespace
+
+int command_import(const ImportOptions& options) {
+  const SourceFile pack_file = read_source(options.pack);
+  const analysis::Pack pack = pack_from_json(pack_file.json, pack_file.path);
+  const auto samples = reports::read_measured_csv(options.file, options.columns);
+  Archive archive(options.archive, Archive::Access::write);
+  reports::RunHeader header;
+  header.utc = utc_now();
+  header.pack_name = pack.name;
+  header.pack_json = pack_file.json.dump();
+  header.software = kSoftware;
+  header.notes.push_back(fmt::format("Imported from {}; the stamp is the time of import.", options.file));
+  std::string run_id;
+  archive.transaction([&] {
+    run_id = archive.begin_run(header);
+    archive.append(run_id, samples);
+    archive.put_step(run_id, 0, {analysis::StepKind::imported, "{}", samples.front().time_s, samples.back().time_s, analysis::StepEnd::completed, "", 0.0});
+    archive.close_run(run_id, {reports::RunEnd::done, "", true});
+  });
+  fmt::print("{}\n", run_id);
+  return 0;
+}
+
+int command_runs(const std::string& path, bool json) {
+  const auto runs = open_for_reading(path).runs();
+  if (json) {
+    auto list = nlohmann::json::array();
+    for (const auto& run : runs)
+      list.push_back({{"run", run.id}, {"utc", run.utc}, {"pack", run.pack_name}, {"end", ending(run.end)}, {"exit_code", static_cast<int>(run.end)},
+                      {"samples", run.samples}, {"duration_s", run.duration_s}});
+    fmt::print("{}\n", list.dump(2, ' ', false, nlohmann::json::error_handler_t::replace));
+    return 0;
+  }
+  if (runs.empty()) fmt::print("{}: no runs yet\n", path);
+  for (const auto& run : runs)
+    fmt::print("{:<20}  {}  {:>11}  {:<17}  {}\n", run.id, run.utc.substr(0, 10), duration_text(run.duration_s), ending(run.end), run.pack_name);
+  return 0;
+}
+
+int command_analyse(const std::string& path, const std::string& run, bool json) {
+  const auto input = load_run(open_for_reading(path), run);
+  fmt::print("{}", json ? reports::figures_json(input.figures, input.recording.pack) : figures_text(input));
+  return 0;
+}
+
+int command_endurance(const std::string& path, const std::string& run, const std::string& operation_path, bool json) {
+  const analysis::Operation operation = read_operation(operation_path);
+  const auto input = load_run(open_for_reading(path), run);
+  const auto answer = analysis::endurance(input.recording, input.figures, operation);
+  fmt::print("{}", json ? reports::endurance_json(answer, input.record.id, operation) : endurance_text(answer, operation));
+  return 0;
+}
+
+int command_report(const std::string& path, const std::string& run, const std::string& out, const std::vector<std::string>& operations) {
+  std::vector<analysis::Operation> wanted;
+  for (const std::string& file : operations) wanted.push_back(read_operation(file));
+  auto input = load_run(open_for_reading(path), run);
+  for (const auto& operation : wanted) input.operations.push_back({operation, analysis::endurance(input.recording, input.figures, operation)});
+  reports::write_test_report(input, out);
+  return 0;
+}
+
+int command_compare(const std::string& path, const std::vector<std::string>& runs, const std::string& out, bool json) {
+  if (out.empty() && !json) throw InputError("compare: --out is missing; name the PDF to write, or ask for --json");
+  const Archive archive = open_for_reading(path);
+  std::vector<reports::ReportInput> inputs;
+  for (const std::string& run : runs) inputs.push_back(load_run(archive, run));
+  if (!out.empty()) reports::write_comparison(inputs, out);
+  if (json) fmt::print("{}", reports::comparison_json(inputs));
+  return 0;
+}
+
+}  // namespace sagbench::bench

@@ -1,0 +1,49 @@
+#pragma once
+// What each word of the command line does. Results go to stdout, faults are thrown (see main.cpp for their exit codes), the return
+// value is the exit code otherwise.
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "reports/measured_csv.hpp"
+
+namespace sagbench::bench {
+
+struct RunOptions {
+  std::string bench, pack, plan, archive;
+  bool attended = false;
+  std::uint64_t seed = 1;
+};
+int command_run(const RunOptions& options);
+
+int command_check(const std::string& bench, const std::string& pack, std::uint64_t seed);
+
+struct DemoOptions {
+  std::string out = "demo-out";
+  std::uint64_t seed = 1;
+};
+int command_demo(const DemoOptions& options);
+
+struct ServeOptions {
+  std::string bench, pack;
+  std::string way = "pty";  // "pty" | "tcp"
+  std::uint64_t seed = 1;
+};
+int command_virtual(const ServeOptions& options);
+
+struct ImportOptions {
+  std::string archive, pack, file;
+  reports::CsvColumns columns;
+};
+int command_import(const ImportOptions& options);
+
+int command_runs(const std::string& archive, bool json);
+int command_analyse(const std::string& archive, const std::string& run, bool json);
+int command_endurance(const std::string& archive, const std::string& run, const std::string& operation, bool json);
+int command_report(const std::string& archive, const std::string& run, const std::string& out, const std::vector<std::string>& operations);
+/// No PDF without `out`; then `json` must be true.
+int command_compare(const std::string& archive, const std::vector<std::string>& runs, const std::string& out, bool json);
+
+}  // namespace sagbench::bench

@@ -1,0 +1,177 @@
+#include "bench/controller.hpp"
+
+#include <fmt/format.h>
+
+#include "bench/procedures.hpp"
+
+namespace sagbench::bench {
+
+using analysis::StepEnd;
+using analysis::StepKind;
+using boost::asio::awaitable;
+using reports::RunClosing;
+using reports::RunEnd;
+
+namespace {
+
+constexpr double kFullEnough = 0.99;      // a capacity discharge starts from a full pack
+constexpr double kNear = 0.02;            // a state of charge within this counts as reached
+constexpr double kEnoughToTransmit = 0.1;
+constexpr double kLongestRecharge_s = 7 * 24 * 3600.0;
+
+StepKind kind_of(const PlanStep& step) {
+  constexpr StepKind kKinds[] = {StepKind::rest, StepKind::capacity, StepKind::peak_current, StepKind::transmit};
+  return kKinds[step.what.index()];
+}
+
+std::string label_of(const PlanStep& step, const analysis::Pack& pack) {
+  struct Label {
+    const analysis::Pack& pack;
+    std::string operator()(const RestStep&) const { return "rest"; }
+    std::string operator()(const CapacityStep& s) const { return fmt::format("capacity at {:g} A", s.current_for(pack)); }
+    std::string operator()(const PeakCurrentStep& s) const { return fmt::format("peak current up to {:g} A", s.currents_a.back()); }
+    std::string operator()(const TransmitStep& s) const {
+      return fmt::format("transmit {} {}", analysis::name_of(s.radio.radio_class), analysis::name_of(s.mode));
+    }
+  };
+  return std::visit(Label{pack}, step.what);
+}
+
+/// The steps of one run, one after the other.
+class PlanRun {
+ public:
+  explicit PlanRun(RunParts& parts)
+      : parts_(parts),
+        context_{parts.rig, parts.pack, parts.progress, parts.pack.rated_capacity_ah, parts.seed} {}
+
+  awaitable<void> run() {
+    for (std::size_t i = 0; i < parts_.plan.steps.size(); ++i) {
+      const PlanStep& step = parts_.plan.steps[i];
+      if (needs_recharge(step, context_.charge()) && !co_await recharged(step)) continue;
+      co_await run_step(step, fmt::format("{}/{} {}", i + 1, parts_.plan.steps.size(), label_of(step, parts_.pack)));
+    }
+  }
+
+  /// The row of the step that was going on is closed with `why`.
+  void interrupt(const std::string& why) {
+    if (!open_) return;
+    open_->end = StepEnd::interrupted;
+    open_->why = why;
+    close_row();
+  }
+
+ private:
+  void open_row(StepKind kind, std::string parameters_json, double longest) {
+    open_ = reports::StepRow{kind, std::move(parameters_json), rig().now_s(), rig().now_s(), StepEnd::interrupted, "", rig().charge_removed_ah()};
+    rig().begin_step(index_, longest);
+    rig().journal().put_step(index_, *open_);
+  }
+
+  void close_row() {
+    open_->end_s = rig().now_s();
+    rig().journal().put_step(index_, *open_);
+    open_.reset();
+    ++index_;
+  }
+
+  awaitable<void> run_step(const PlanStep& step, std::string label) {
+    parts_.progress = {std::move(label), std::nullopt};
+    open_row(kind_of(step), step.source.dump(), longest_s(step, parts_.pack));
+    const double before_ah = rig().charge_removed_ah();
+    const StepOutcome outcome = co_await procedure(step);
+    co_await rig().release();
+    co_await rig().settle();
+    if (std::holds_alternative<CapacityStep>(step.what)) refer_to(rig().charge_removed_ah() - before_ah);
+    open_->end = outcome.end;
+    open_->why = outcome.why;
+    close_row();
+  }
+
+  /// From now on a state of charge refers to the capacity measured, unless the discharge ended almost before it began.
+  void refer_to(double capacity_ah) {
+    constexpr double kLeastShare = 0.1;
+    if (capacity_ah > kLeastShare * parts_.pack.rated_capacity_ah) context_.reference_capacity_ah = capacity_ah;
+  }
+
+  awaitable<StepOutcome> procedure(const PlanStep& step) {
+    if (const auto* rest = std::get_if<RestStep>(&step.what)) co_return co_await run_rest(*rest, context_);
+    if (const auto* capacity = std::get_if<CapacityStep>(&step.what)) co_return co_await run_capacity(*capacity, context_);
+    if (const auto* peaks = std::get_if<PeakCurrentStep>(&step.what)) co_return co_await run_peak_current(*peaks, context_);
+    co_return co_await run_transmit(std::get<TransmitStep>(step.what), context_);
+  }
+
+  /// False: no recharge to be had, and the step is recorded as skipped.
+  awaitable<bool> recharged(const PlanStep& step) {
+    const std::string why_not = parts_.recharger.unavailable();
+    if (!why_not.empty()) {
+      open_row(kind_of(step), step.source.dump(), kLongestRecharge_s);
+      open_->end = StepEnd::skipped;
+      open_->why = fmt::format("it needs a recharged pack and {}", why_not);
+      rig().journal().note({rig().now_s(), "warning", fmt::format("step left out: {}", open_->why)});
+      close_row();
+      co_return false;
+    }
+    parts_.progress = {"recharge", std::nullopt};
+    open_row(StepKind::recharge, "{}", kLongestRecharge_s);
+    co_await parts_.recharger.recharge(context_);
+    rig().pack_was_recharged();
+    open_->end = StepEnd::completed;
+    close_row();
+    co_return true;
+  }
+
+  Rig& rig() { return parts_.rig; }
+
+  RunParts& parts_;
+  StepContext context_;
+  int index_ = 0;
+  std::optional<reports::StepRow> open_;
+};
+
+/// How the steps ended, before the load is made safe.
+awaitable<RunClosing> run_steps(PlanRun& run) {
+  RunClosing closing;
+  try {
+    co_await run.run();
+    closing.end = RunEnd::done;
+  } catch (const Stop& stop) {
+    closing.end = stop.end();
+    closing.reason = stop.what();
+  } catch (const std::exception& error) {
+    closing.end = RunEnd::defect;
+    closing.reason = fmt::format("a defect of sagbench: {}", error.what());
+  }
+  co_return closing;
+}
+
+}  // namespace
+
+bool needs_recharge(const PlanStep& step, double charge) {
+  if (std::holds_alternative<CapacityStep>(step.what)) return charge < kFullEnough;
+  if (const auto* peaks = std::get_if<PeakCurrentStep>(&step.what))
+    return charge < (peaks->at_charge.empty() ? kEnoughToTransmit : peaks->at_charge.front() - kNear);
+  return std::holds_alternative<TransmitStep>(step.what) && charge < kEnoughToTransmit;
+}
+
+awaitable<RunClosing> run_plan(RunParts parts) {
+  PlanRun run(parts);
+  RunClosing closing = co_await run_steps(run);
+  closing.load_confirmed_off = co_await parts.rig.make_safe(parts.give_up_on_off, parts.alarm);
+  Journal& journal = parts.rig.journal();
+  if (closing.end != RunEnd::done) {
+    run.interrupt(closing.reason);
+    journal.note({parts.rig.now_s(), "stop", closing.reason});
+  } else if (!closing.load_confirmed_off) {
+    closing.end = RunEnd::instrument;
+    closing.reason = "the load could not be confirmed off";
+  }
+  journal.close(closing);
+  co_await journal.settle();
+  if (journal.failure() && closing.end == RunEnd::done) {
+    closing.end = RunEnd::safety;
+    closing.reason = "the archive cannot be written: " + *journal.failure();
+  }
+  co_return closing;
+}
+
+}  // namespace sagbench::bench

@@ -1,0 +1,32 @@
+#pragma once
+// One run from its first step to its closing: the plan's steps in order, and whatever happens, the load off at the end.
+
+#include <boost/asio/awaitable.hpp>
+#include <functional>
+#include <string>
+
+#include "bench/plan_file.hpp"
+#include "bench/progress.hpp"
+#include "bench/recharger.hpp"
+#include "bench/rig.hpp"
+
+namespace sagbench::bench {
+
+struct RunParts {
+  Rig& rig;          // attached to its journal, instruments open and protected
+  const Plan& plan;
+  const analysis::Pack& pack;
+  Recharger& recharger;
+  Progress& progress;
+  std::uint64_t seed = 0;
+  std::function<bool()> give_up_on_off;                 // see Rig::make_safe
+  std::function<void(const std::string&)> alarm;        // the load could not be switched off
+};
+
+/// Runs the plan. Never throws: every end becomes a closing, which is in the archive (as far as it can be written) before this returns.
+boost::asio::awaitable<reports::RunClosing> run_plan(RunParts parts);
+
+/// Does this step need a recharge first, at this state of charge (0..1)?
+bool needs_recharge(const PlanStep& step, double charge);
+
+}  // namespace sagbench::bench

@@ -1,0 +1,76 @@
+// Rest and steady discharge: the capacity procedure and the way to a state of charge.
+
+#include <algorithm>
+#include <limits>
+
+#include "bench/discharge_end.hpp"
+#include "bench/procedures.hpp"
+
+namespace sagbench::bench {
+
+using analysis::Phase;
+using analysis::Sample;
+using analysis::StepEnd;
+using boost::asio::awaitable;
+
+namespace {
+
+constexpr double kSamplesADischarge = 10000.0;  // aimed at; bounded by the two below
+constexpr double kFastest_s = 0.1;
+constexpr double kSlowest_s = 2.0;              // well inside the watch time
+constexpr double kAfterwards_s = 2.0;           // the first recovery after the end
+
+}  // namespace
+
+awaitable<void> watch_rest(StepContext& context, double seconds, double interval_s, Phase phase) {
+  Rig& rig = context.rig;
+  const double end_s = rig.now_s() + seconds;
+  for (;;) {
+    co_await rig.sample(phase);
+    if (rig.now_s() >= end_s) co_return;
+    co_await rig.wait_until(std::min(end_s, rig.now_s() + interval_s));
+  }
+}
+
+awaitable<StepOutcome> run_rest(const RestStep& step, StepContext& context) {
+  context.progress.step_ends_s = context.rig.now_s() + step.seconds;
+  co_await watch_rest(context, step.seconds, std::clamp(step.seconds / 20.0, kFastest_s, kSlowest_s), Phase::rest);
+  co_return StepOutcome{};
+}
+
+awaitable<StepOutcome> discharge(StepContext& context, double current_a, double until_removed_ah) {
+  Rig& rig = context.rig;
+  const double expected_s = context.pack.rated_capacity_ah / current_a * 3600.0;
+  Pace pace(context.pack, std::clamp(expected_s / kSamplesADischarge, kFastest_s, kSlowest_s));
+  co_await rig.draw(current_a);
+  for (bool suspected = false;;) {
+    const Sample sample = co_await rig.sample(Phase::discharge);
+    if (const auto end = end_reached(sample, context.pack)) {
+      // One reading may be noise: the next one, at once, must agree.
+      if (suspected) {
+        co_await rig.release();
+        co_return StepOutcome{*end, describe(*end, sample, context.pack)};
+      }
+      suspected = true;
+      continue;
+    }
+    suspected = false;
+    const double left_s = (until_removed_ah - rig.charge_removed_ah()) / current_a * 3600.0;
+    if (left_s <= 0.0) {
+      co_await rig.release();
+      co_return StepOutcome{};
+    }
+    co_await rig.wait_until(rig.now_s() + std::min(pace.interval_s(sample), left_s));
+  }
+}
+
+awaitable<StepOutcome> run_capacity(const CapacityStep& step, StepContext& context) {
+  const double current_a = step.current_for(context.pack);
+  const double left_ah = std::max(0.0, context.reference_capacity_ah - context.rig.charge_removed_ah());
+  context.progress.step_ends_s = context.rig.now_s() + left_ah / current_a * 3600.0;
+  StepOutcome outcome = co_await discharge(context, current_a, std::numeric_limits<double>::infinity());
+  co_await watch_rest(context, kAfterwards_s, kFastest_s, Phase::recovery);
+  co_return outcome;
+}
+
+}  // namespace sagbench::bench

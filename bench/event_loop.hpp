@@ -1,0 +1,51 @@
+#pragma once
+// One thread, one io_context, one clock: real or virtual. Runs coroutines to their end.
+
+#include <boost/asio/awaitable.hpp>
+#include <boost/asio/co_spawn.hpp>
+#include <boost/asio/io_context.hpp>
+#include <chrono>
+#include <exception>
+#include <functional>
+#include <memory>
+#include <optional>
+
+#include "drivers/real_clock.hpp"
+#include "drivers/virtual_clock.hpp"
+
+namespace sagbench::bench {
+
+class EventLoop {
+ public:
+  /// A virtual loop starts its calendar at a fixed day, so that the same seed gives the same archive.
+  explicit EventLoop(bool virtual_time);
+
+  boost::asio::io_context& io() noexcept { return io_; }
+  drivers::Clock& clock() noexcept { return *clock_; }
+  bool virtual_time() const noexcept { return virtual_clock_ != nullptr; }
+
+  /// Runs until `work` is done and returns its value or throws its exception. `before_jump`: see VirtualClock::run; unused in real time.
+  template <class Value>
+  Value run(boost::asio::awaitable<Value> work, const std::function<bool()>& before_jump = [] { return false; }) {
+    std::optional<Value> value;
+    std::exception_ptr failure;
+    bool done = false;
+    boost::asio::co_spawn(io_, std::move(work), [&](std::exception_ptr thrown, Value result) {
+      failure = thrown;
+      value = std::move(result);
+      done = true;
+    });
+    run_until([&] { return done; }, before_jump);
+    if (failure) std::rethrow_exception(failure);
+    return std::move(*value);
+  }
+
+ private:
+  void run_until(const std::function<bool()>& done, const std::function<bool()>& before_jump);
+
+  boost::asio::io_context io_;
+  drivers::VirtualClock* virtual_clock_ = nullptr;
+  std::unique_ptr<drivers::Clock> clock_;
+};
+
+}  // namespace sagbench::bench

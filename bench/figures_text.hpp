@@ -1,0 +1,17 @@
+#pragma once
+// Figures as lines for a terminal, at most 80 columns.
+
+#include <string>
+
+#include "analysis/endurance.hpp"
+#include "reports/test_report.hpp"
+
+namespace sagbench::bench {
+
+std::string figures_text(const reports::ReportInput& input);
+std::string endurance_text(const analysis::Endurance& endurance, const analysis::Operation& operation);
+
+/// Breaks a sentence into lines of at most `columns`, each later line behind `indent` blanks.
+std::string wrapped(const std::string& sentence, std::size_t columns, std::size_t indent);
+
+}  // namespace sagbench::bench

@@ -1,1 +1,0 @@
-#include "bench/input_error.hpp"

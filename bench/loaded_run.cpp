@@ -1,0 +1,79 @@
+#include "bench/loaded_run.hpp"
+
+#include <algorithm>
+
+#include "bench/bench_file.hpp"
+#include "bench/json_reader.hpp"
+#include "bench/limits.hpp"
+#include "bench/pack_file.hpp"
+#include "bench/plan_file.hpp"
+#include "bench/radio_file.hpp"
+
+namespace sagbench::bench {
+namespace {
+
+/// Fills in what the plan asked of this step.
+struct Describe {
+  analysis::Step& step;
+  const analysis::Pack& pack;
+
+  void operator()(const RestStep&) const {}
+  void operator()(const CapacityStep& s) const { step.current_a = s.current_for(pack); }
+  void operator()(const PeakCurrentStep& s) const {
+    step.currents_a = s.currents_a;
+    step.at_charge = s.at_charge;
+  }
+  void operator()(const TransmitStep& s) const {
+    step.radio = s.radio;
+    step.mode = s.mode;
+    step.transmit_share = s.transmit_share;
+  }
+};
+
+analysis::Step step_of(const reports::StepRow& row, const analysis::Pack& pack, const std::string& origin) {
+  analysis::Step step;
+  step.kind = row.kind;
+  step.start_s = row.start_s;
+  step.end_s = row.end_s;
+  step.end = row.end;
+  step.why = row.why;
+  step.charge_before_ah = row.charge_before_ah;
+  const bool planned = row.kind != analysis::StepKind::recharge && row.kind != analysis::StepKind::imported;
+  if (planned) std::visit(Describe{step, pack}, step_from_json(parse_json(row.parameters_json, origin), origin).what);
+  return step;
+}
+
+}  // namespace
+
+analysis::Recording recording_of(reports::RunRecord& record) {
+  const std::string origin = "run " + record.id;
+  analysis::Recording recording;
+  recording.run_id = record.id;
+  recording.pack = pack_from_json(parse_json(record.header.pack_json, origin), origin);
+  if (record.header.bench_json.empty()) {
+    recording.accuracy = unstated_accuracy(recording.pack);
+    recording.current_limit_a = analysis::current_limit_a(recording.pack);
+  } else {
+    const Bench bench = bench_from_json(parse_json(record.header.bench_json, origin), origin);
+    recording.accuracy = accuracy_of(bench);
+    recording.current_limit_a = limits_for(recording.pack, bench).current_a;
+    recording.load_current_limit_a = bench.load.max_current_a;
+  }
+  for (const reports::StepRow& row : record.steps) recording.steps.push_back(step_of(row, recording.pack, origin));
+  recording.samples = std::exchange(record.samples, {});
+  recording.complete = record.closing.end == reports::RunEnd::done &&
+                       std::none_of(record.steps.begin(), record.steps.end(), [](const auto& step) {
+                         return step.end == analysis::StepEnd::skipped || step.end == analysis::StepEnd::interrupted;
+                       });
+  return recording;
+}
+
+reports::ReportInput load_run(const reports::Archive& archive, const std::string& id_or_prefix) {
+  reports::ReportInput input;
+  input.record = archive.load(id_or_prefix);
+  input.recording = recording_of(input.record);
+  input.figures = analysis::analyse(input.recording);
+  return input;
+}
+
+}  // namespace sagbench::bench

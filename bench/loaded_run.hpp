@@ -1,0 +1,18 @@
+#pragma once
+// A run from the archive, read back and analysed.
+
+#include <string>
+#include <vector>
+
+#include "reports/archive.hpp"
+#include "reports/test_report.hpp"
+
+namespace sagbench::bench {
+
+/// Typed values of a stored run, by the same readers that accepted its files. Moves the samples out of `record`.
+analysis::Recording recording_of(reports::RunRecord& record);
+
+/// Loads and analyses. Throws reports::ArchiveError.
+reports::ReportInput load_run(const reports::Archive& archive, const std::string& id_or_prefix);
+
+}  // namespace sagbench::bench

@@ -1,0 +1,20 @@
+#pragma once
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/posix/stream_descriptor.hpp>
+
+#include "bench/recharger.hpp"
+
+namespace sagbench::bench {
+
+/// Asks the person at the terminal to recharge the pack and to press Enter. Not to be had without a terminal.
+class OperatorRecharger final : public Recharger {
+ public:
+  explicit OperatorRecharger(boost::asio::io_context& io) : io_(io) {}
+  std::string unavailable() const override;
+  boost::asio::awaitable<void> recharge(StepContext& context) override;
+
+ private:
+  boost::asio::io_context& io_;
+};
+
+}  // namespace sagbench::bench

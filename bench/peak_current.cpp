@@ -1,0 +1,115 @@
+// Peak currents at chosen states of charge, with the two-current resistance method of IEC 61960-3 before them.
+
+#include <algorithm>
+#include <fmt/format.h>
+
+#include "bench/discharge_end.hpp"
+#include "bench/procedures.hpp"
+
+namespace sagbench::bench {
+
+using analysis::Phase;
+using analysis::Sample;
+using analysis::StepEnd;
+using boost::asio::awaitable;
+
+namespace {
+
+// IEC 61960-3, d.c. method (pattern and times from memory): 0.2 It for 10 s, then 1.0 It for 1 s.
+constexpr double kLowRate_it = 0.2, kLow_s = 10.0;
+constexpr double kHighRate_it = 1.0, kHigh_s = 1.0;
+
+constexpr double kTravelRate_it = 0.5;     // on the way to the next state of charge
+constexpr double kRestBefore_s = 120.0;    // after travelling
+constexpr double kRecovery_s = 30.0;       // after each peak
+constexpr double kFast_s = 0.02, kFastFor_s = 1.0;  // after an edge, as fast as the line allows
+constexpr double kSlow_s = 0.25;
+constexpr double kNear = 0.02;             // a state of charge reached within this is reached
+
+/// Holds a current: samples fast after the edge, then slower. An end lets go early.
+awaitable<StepOutcome> hold(StepContext& context, double current_a, double seconds, Phase phase) {
+  Rig& rig = context.rig;
+  co_await rig.draw(current_a);
+  const double edge_s = rig.commanded_since_s();
+  for (;;) {
+    const bool early = rig.now_s() - edge_s < kFastFor_s;
+    const Sample sample = co_await rig.sample(phase, early ? Scan::quick : Scan::full);
+    if (const auto end = end_reached(sample, context.pack)) co_return StepOutcome{*end, describe(*end, sample, context.pack)};
+    if (rig.now_s() >= edge_s + seconds) co_return StepOutcome{};
+    co_await rig.wait_until(std::min(edge_s + seconds, rig.now_s() + (early ? kFast_s : kSlow_s)));
+  }
+}
+
+awaitable<void> recover(StepContext& context, double seconds) {
+  co_await context.rig.release();
+  co_await watch_rest(context, std::min(kFastFor_s, seconds), kFast_s * 2, Phase::recovery);
+  if (seconds > kFastFor_s) co_await watch_rest(context, seconds - kFastFor_s, 1.0, Phase::recovery);
+}
+
+awaitable<StepOutcome> two_currents(StepContext& context) {
+  const double it_a = analysis::rated_current_it_a(context.pack);
+  if (kHighRate_it * it_a > context.rig.limits().current_a) {
+    context.rig.journal().note({context.rig.now_s(), "note",
+                                fmt::format("d.c. resistance by IEC 61960-3 left out: 1 It is {:.2f} A, allowed is {:.2f} A", it_a,
+                                            context.rig.limits().current_a)});
+    co_return StepOutcome{};
+  }
+  StepOutcome outcome = co_await hold(context, kLowRate_it * it_a, kLow_s, Phase::low_current);
+  if (outcome.end == StepEnd::completed) outcome = co_await hold(context, kHighRate_it * it_a, kHigh_s, Phase::high_current);
+  co_await recover(context, kRecovery_s);
+  co_return outcome;
+}
+
+/// Rising peaks at one state of charge; the first that cannot be held ends the series.
+awaitable<void> peaks(const PeakCurrentStep& step, StepContext& context) {
+  for (const double current_a : step.currents_a) {
+    const StepOutcome outcome = co_await hold(context, current_a, step.hold_s, Phase::peak);
+    co_await recover(context, kRecovery_s);
+    if (outcome.end == StepEnd::completed) continue;
+    context.rig.journal().note({context.rig.now_s(), "warning",
+                                fmt::format("the {:g} A peak at {:.0f} % charge was let go early: {}", current_a,
+                                            100.0 * context.charge(), outcome.why)});
+    co_return;
+  }
+}
+
+/// Discharges to the state of charge; `completed` when it is there.
+awaitable<StepOutcome> travel_to(double charge, StepContext& context) {
+  const double target_ah = (1.0 - charge) * context.reference_capacity_ah;
+  if (context.rig.charge_removed_ah() >= target_ah) co_return StepOutcome{};
+  const double current_a = std::min(kTravelRate_it * analysis::rated_current_it_a(context.pack), context.rig.limits().current_a);
+  co_return co_await discharge(context, current_a, target_ah);
+}
+
+double travel_time_s(const PeakCurrentStep& step, StepContext& context) {
+  const double lowest = step.at_charge.empty() ? context.charge() : step.at_charge.back();
+  const double travel_ah = std::max(0.0, context.charge() - lowest) * context.reference_capacity_ah;
+  const double pulses_s = static_cast<double>(step.currents_a.size()) * (step.hold_s + kRecovery_s) + kRestBefore_s + kLow_s + kHigh_s + kRecovery_s;
+  return travel_ah / (kTravelRate_it * context.pack.rated_capacity_ah) * 3600.0 + pulses_s * static_cast<double>(std::max<std::size_t>(1, step.at_charge.size()));
+}
+
+}  // namespace
+
+awaitable<StepOutcome> run_peak_current(const PeakCurrentStep& step, StepContext& context) {
+  Rig& rig = context.rig;
+  context.progress.step_ends_s = rig.now_s() + travel_time_s(step, context);
+  const std::vector<double> charges = step.at_charge.empty() ? std::vector<double>{context.charge()} : step.at_charge;
+  for (const double charge : charges) {
+    if (context.charge() < charge - kNear) {
+      rig.journal().note({rig.now_s(), "note", fmt::format("peaks at {:.0f} % charge left out: the pack is already below", 100.0 * charge)});
+      continue;
+    }
+    StepOutcome outcome = co_await travel_to(charge, context);
+    if (outcome.end != StepEnd::completed) {
+      outcome.why = fmt::format("on the way to {:.0f} % charge {}", 100.0 * charge, outcome.why);
+      co_return outcome;
+    }
+    co_await watch_rest(context, kRestBefore_s, 2.0, Phase::rest);
+    const StepOutcome resistance = co_await two_currents(context);
+    if (resistance.end != StepEnd::completed) co_return resistance;
+    co_await peaks(step, context);
+  }
+  co_return StepOutcome{};
+}
+
+}  // namespace sagbench::bench

@@ -1,0 +1,60 @@
+#pragma once
+// plan.json: what to do, step by step.
+
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "analysis/pack.hpp"
+#include "analysis/radio.hpp"
+
+namespace sagbench::bench {
+
+struct RestStep {
+  double seconds = 0.0;
+};
+
+struct CapacityStep {
+  std::optional<double> rate_it;    // one of the two
+  std::optional<double> current_a;
+  double current_for(const analysis::Pack& pack) const { return current_a ? *current_a : *rate_it * analysis::rated_current_it_a(pack); }
+};
+
+struct PeakCurrentStep {
+  std::vector<double> currents_a;  // rising
+  double hold_s = 10.0;
+  std::vector<double> at_charge;   // falling, 0..1; empty: at the charge the pack happens to have
+};
+
+struct TransmitStep {
+  analysis::Radio radio;
+  analysis::Mode mode = analysis::Mode::ssb;
+  double transmit_share = 0.0;
+  std::optional<double> seconds;  // absent: until the voltage limit
+  bool until_supply_min = true;   // else until the pack's end-of-discharge voltage
+};
+
+struct PlanStep {
+  std::variant<RestStep, CapacityStep, PeakCurrentStep, TransmitStep> what;
+  nlohmann::json source;  // as written, radio inside
+};
+
+struct Plan {
+  std::string name;
+  std::vector<PlanStep> steps;
+  nlohmann::json source;  // the whole plan with its radios inside: what the archive keeps
+  std::string origin;     // file, for messages
+};
+
+/// `folder` is where relative radio paths start. Throws InputError naming `origin`.
+Plan plan_from_json(const nlohmann::json& json, const std::string& origin, const std::string& folder);
+
+/// One step whose radio is already inside, as the archive keeps it.
+PlanStep step_from_json(const nlohmann::json& json, const std::string& origin);
+
+/// The highest current a step asks for, in A.
+double highest_current_a(const PlanStep& step, const analysis::Pack& pack);
+
+}  // namespace sagbench::bench

@@ -1,0 +1,95 @@
+#pragma once
+// What a procedure may touch: ask for a current, take a sample, wait. Every sample passes the supervisor before the
+// procedure sees it, and only here is the load's input switched on.
+
+#include <boost/asio/awaitable.hpp>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "analysis/recording.hpp"
+#include "bench/journal.hpp"
+#include "bench/limits.hpp"
+#include "bench/stop.hpp"
+#include "bench/supervisor.hpp"
+#include "drivers/electronic_load.hpp"
+#include "drivers/meter.hpp"
+
+namespace sagbench::bench {
+
+/// Which channels a sample reads. Pack voltage and current always; the others when they are older than a second
+/// (`full`) or only when their watch time would soon run out (`quick`, for the moments after an edge).
+enum class Scan { quick, full };
+
+/// All members throw Stop when the run must end; the controller then calls make_safe(). One coroutine uses a rig at a time.
+class Rig {
+ public:
+  /// The load and the meter (null: none) must be open. They, the clock and the limits outlive the rig.
+  Rig(drivers::Clock& clock, drivers::ElectronicLoad& load, drivers::Meter* meter, const Limits& limits);
+
+  /// From now on samples and events go there. Before, only look() works.
+  void attach(Journal& journal) noexcept { journal_ = &journal; }
+
+  /// Reads every channel with the input off; for checks before a run. Nothing is recorded.
+  boost::asio::awaitable<analysis::Sample> look();
+
+  /// A step begins: no step runs longer than `longest_s`.
+  void begin_step(int index, double longest_s);
+  /// Takes, judges and records one sample.
+  boost::asio::awaitable<analysis::Sample> sample(analysis::Phase phase, Scan scan = Scan::full);
+  /// Draws `current_a` (0 to limits.current_a); switches the input on if the supervisor agrees after a fresh round of readings.
+  boost::asio::awaitable<void> draw(double current_a);
+  /// Switches the input off and reads it back.
+  boost::asio::awaitable<void> release();
+  /// Sleeps until then; a stop request ends it.
+  boost::asio::awaitable<void> wait_until(double time_s);
+  /// Suspends until all that was sampled is safe in the archive: before a decision that uses it.
+  boost::asio::awaitable<void> settle();
+
+  /// Ends the run at the next await, or at once if it sleeps. Callable at any time from the event loop.
+  void request_stop(reports::RunEnd end, std::string reason);
+  /// Switches off and makes sure: sends OFF, reads back input and current, reopens a lost line, and keeps trying until it is confirmed or `give_up()` says to.
+  /// `alarm` is called with a sentence after each failed round. True when confirmed. Throws nothing.
+  boost::asio::awaitable<bool> make_safe(std::function<bool()> give_up, std::function<void(const std::string&)> alarm);
+
+  double now_s() const noexcept { return drivers::to_seconds(clock_.now() - start_); }
+  bool input_on() const noexcept { return known_.input_on; }
+  double commanded_since_s() const noexcept { return known_.commanded_since_s; }
+  /// Ah removed since the pack was last full, by the measured current.
+  double charge_removed_ah() const noexcept { return known_.charge_removed_ah; }
+  void pack_was_recharged() noexcept { known_.charge_removed_ah = 0.0; }
+  const Limits& limits() const noexcept { return limits_; }
+  Journal& journal() noexcept { return *journal_; }
+
+ private:
+  void check_stop() const;
+  void check_journal() const;
+  void count_charge(const analysis::Sample& sample);
+  void heed(const analysis::Sample& sample);
+  bool due(const std::optional<Stamped>& reading, Scan scan) const;
+  template <class Measure>
+  boost::asio::awaitable<drivers::Reading> read(const char* what, Measure measure);
+  boost::asio::awaitable<void> read_pack(analysis::Sample& sample);
+  boost::asio::awaitable<void> read_others(analysis::Sample& sample, Scan scan);
+  boost::asio::awaitable<void> read_cells(analysis::Sample& sample);
+  boost::asio::awaitable<analysis::Sample> measure(analysis::Phase phase, Scan scan);
+  template <class Value>
+  Value expect(drivers::Result<Value> result) const;
+  double at_s(drivers::Time time) const noexcept { return drivers::to_seconds(time - start_); }
+
+  drivers::Clock& clock_;
+  drivers::ElectronicLoad& load_;
+  drivers::Meter* meter_;
+  const Limits& limits_;
+  Journal* journal_ = nullptr;
+  std::unique_ptr<drivers::Alarm> sleep_;
+  std::optional<Stop> stop_;
+  const drivers::Time start_;
+  Snapshot known_;
+  double step_start_s_ = 0.0;
+  int step_ = 0;
+  std::optional<analysis::Sample> previous_;
+};
+
+}  // namespace sagbench::bench

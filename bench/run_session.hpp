@@ -1,0 +1,63 @@
+#pragma once
+// From three files and an archive to a finished run: instruments, checks, plan, closing.
+
+#include <functional>
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "bench/bench_file.hpp"
+#include "bench/plan_file.hpp"
+#include "bench/pre_check.hpp"
+#include "drivers/virtual/virtual_bench.hpp"
+#include "reports/run_record.hpp"
+
+namespace sagbench::bench {
+
+/// A user's file, read and kept as text for the archive.
+struct SourceFile {
+  std::string path;    // as given, for messages
+  std::string folder;  // where relative paths inside it start
+  nlohmann::json json;
+};
+
+SourceFile read_source(const std::string& path);
+
+struct BenchAndPack {
+  SourceFile bench_file;
+  SourceFile pack_file;
+  Bench bench;
+  analysis::Pack pack;
+};
+
+/// Reads and validates both, and that they fit each other. Throws InputError.
+BenchAndPack read_bench_and_pack(const std::string& bench_path, const std::string& pack_path);
+
+struct RunRequest {
+  BenchAndPack on;
+  Plan plan;
+  std::string archive_path;
+  bool attended = false;
+  bool show_progress = false;  // on stderr, one line in place
+  std::uint64_t seed = 1;      // of the virtual bench and of the operator's patterns
+  std::optional<drivers::virtual_bench::WorldSpec> world;  // a virtual pack other than the file's own
+};
+
+struct RunResult {
+  std::string run_id;
+  reports::RunClosing closing;
+};
+
+/// Throws InputError (nothing was energised, nothing recorded), Stop when the instruments failed before the run began, and
+/// reports::ArchiveError when the archive cannot be opened. Every later end is in the result and in the archive.
+RunResult run_session(const RunRequest& request);
+
+/// The checks of `sagbench check`, input off all the while. Throws InputError and Stop as above.
+struct CheckReport {
+  std::vector<std::string> identities;  // "load tcp:...: maker,model,..."
+  std::vector<CheckLine> lines;
+};
+CheckReport check_session(const BenchAndPack& on, std::uint64_t seed);
+
+}  // namespace sagbench::bench

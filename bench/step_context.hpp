@@ -1,0 +1,30 @@
+#pragma once
+// What every procedure is given, and what it gives back.
+
+#include <cstdint>
+#include <string>
+
+#include "analysis/pack.hpp"
+#include "analysis/recording.hpp"
+#include "bench/progress.hpp"
+#include "bench/rig.hpp"
+
+namespace sagbench::bench {
+
+struct StepContext {
+  Rig& rig;
+  const analysis::Pack& pack;
+  Progress& progress;
+  double reference_capacity_ah;  // measured in this run, else rated: what a state of charge refers to
+  std::uint64_t seed;            // of the operator's patterns
+
+  /// State of charge by counting, 0..1 and a little outside.
+  double charge() const { return 1.0 - rig.charge_removed_ah() / reference_capacity_ah; }
+};
+
+struct StepOutcome {
+  analysis::StepEnd end = analysis::StepEnd::completed;
+  std::string why;
+};
+
+}  // namespace sagbench::bench
