@@ -7,8 +7,15 @@
 namespace sagbench::analysis {
 namespace {
 
-double charge_ah(const Sample& left, const Sample& right, std::span<const Sample> both) {
-  return flow(both, left.time_s, right.time_s).charge_ah;
+/// With nothing asked for, a reading is the instrument's offset, not charge.
+bool idle(const Sample& sample) {
+  return sample.commanded_a == 0.0 && sample.phase != Phase::imported;
+}
+
+/// Between two samples.
+double charge_ah(std::span<const Sample> both) {
+  if (idle(both.front()) && idle(both.back())) return 0.0;
+  return flow(both, both.front().time_s, both.back().time_s).charge_ah;
 }
 
 }  // namespace
@@ -24,8 +31,7 @@ ChargeState::ChargeState(const Recording& recording, double reference_ah)
       removed_ah_.push_back(step.charge_before_ah +
                             flow(first, step.start_s, first.front().time_s).charge_ah);
     } else {
-      removed_ah_.push_back(removed_ah_.back() +
-                            charge_ah(samples[i - 1], samples[i], samples.subspan(i - 1, 2)));
+      removed_ah_.push_back(removed_ah_.back() + charge_ah(samples.subspan(i - 1, 2)));
     }
   }
 }

@@ -1,14 +1,227 @@
 #include "analysis/circuit_fit.hpp"
 
+#include <ceres/ceres.h>
+
+#include <Eigen/Dense>
 #include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstddef>
+#include <limits>
+#include <optional>
+#include <utility>
+#include <vector>
 
 namespace sagbench::analysis {
+namespace {
 
-Finding<Circuit> fit_circuit(const Recording& recording) {
-  const bool peaks = std::ranges::any_of(
-      recording.samples, [](const Sample& sample) { return sample.phase == Phase::peak; });
-  if (!peaks) return Finding<Circuit>::missing("the run has no held peaks");
-  return Finding<Circuit>::missing("this version fits no circuit");
+constexpr std::size_t kLeastReadings = 30;
+constexpr double kWorthTheBranch = 0.8;   // of the residual with one branch less
+constexpr double kPoorShare = 0.1;        // of the largest sag
+constexpr double kFollowedShare = 0.001;  // of the largest sag: no branch can better this
+constexpr double kApart = 2.0;            // closer time constants are one
+
+/// The range in which a time constant can be told from these data.
+struct Span {
+  double shortest_s;
+  double longest_s;
+};
+
+/// Takes out of `column` what a straight line in the charge removed can explain: the open-circuit
+/// voltage.
+Eigen::VectorXd without_line(const Eigen::VectorXd& charge, const Eigen::VectorXd& column) {
+  const Eigen::VectorXd q = charge.array() - charge.mean();
+  Eigen::VectorXd rest = column.array() - column.mean();
+  const double squares = q.squaredNorm();
+  if (squares > 0.0) rest -= q * (q.dot(rest) / squares);
+  return rest;
+}
+
+/// The linear part of the problem: voltage = line - R0 * current - sum of R * branch_drop, train by
+/// train.
+class Pulses {
+ public:
+  explicit Pulses(std::span<const PulseTrain> trains) : trains_(trains) {
+    for (const PulseTrain& train : trains) readings_ += train.size();
+    sag_ = stacked([](const PulseTrain& train) { return values(train, &PulseReading::voltage_v); });
+    sag_ = -sag_;
+    currents_ =
+        stacked([](const PulseTrain& train) { return values(train, &PulseReading::current_a); });
+  }
+
+  std::size_t readings() const { return readings_; }
+
+  /// R0, then one resistance a time constant, by least squares.
+  Eigen::VectorXd resistances(std::span<const double> taus_s) const {
+    return columns(taus_s).colPivHouseholderQr().solve(sag_);
+  }
+  Eigen::VectorXd residuals(std::span<const double> taus_s) const {
+    const Eigen::MatrixXd matrix = columns(taus_s);
+    return sag_ - matrix * matrix.colPivHouseholderQr().solve(sag_);
+  }
+  double rms(std::span<const double> taus_s) const {
+    return std::sqrt(residuals(taus_s).squaredNorm() / static_cast<double>(readings_));
+  }
+
+ private:
+  static Eigen::VectorXd values(const PulseTrain& train, double PulseReading::*member) {
+    Eigen::VectorXd column(static_cast<Eigen::Index>(train.size()));
+    for (std::size_t i = 0; i < train.size(); ++i)
+      column[static_cast<Eigen::Index>(i)] = train[i].*member;
+    return column;
+  }
+
+  template <class OfTrain>
+  Eigen::VectorXd stacked(const OfTrain& of_train) const {
+    Eigen::VectorXd all(static_cast<Eigen::Index>(readings_));
+    Eigen::Index at = 0;
+    for (const PulseTrain& train : trains_) {
+      const auto size = static_cast<Eigen::Index>(train.size());
+      all.segment(at, size) =
+          without_line(values(train, &PulseReading::removed_ah), of_train(train));
+      at += size;
+    }
+    return all;
+  }
+
+  Eigen::MatrixXd columns(std::span<const double> taus_s) const {
+    Eigen::MatrixXd matrix(static_cast<Eigen::Index>(readings_),
+                           static_cast<Eigen::Index>(taus_s.size()) + 1);
+    matrix.col(0) = currents_;
+    for (std::size_t branch = 0; branch < taus_s.size(); ++branch)
+      matrix.col(static_cast<Eigen::Index>(branch) + 1) = stacked([&](const PulseTrain& train) {
+        const auto drops = branch_drop(train, taus_s[branch]);
+        return Eigen::VectorXd(Eigen::Map<const Eigen::VectorXd>(
+            drops.data(), static_cast<Eigen::Index>(drops.size())));
+      });
+    return matrix;
+  }
+
+  std::span<const PulseTrain> trains_;
+  std::size_t readings_ = 0;
+  Eigen::VectorXd sag_;
+  Eigen::VectorXd currents_;
+};
+
+/// What Ceres asks: residuals for logarithms of the time constants.
+struct Residuals {
+  const Pulses* pulses;
+  std::size_t branches;
+
+  bool operator()(const double* log_taus, double* residuals) const {
+    std::vector<double> taus_s;
+    for (std::size_t i = 0; i < branches; ++i) taus_s.push_back(std::exp(log_taus[i]));
+    const Eigen::VectorXd found = pulses->residuals(taus_s);
+    std::copy(found.begin(), found.end(), residuals);
+    return found.allFinite();
+  }
+};
+
+template <int branches>
+std::array<double, branches> search(const Pulses& pulses, const Span& span,
+                                    std::array<double, branches> taus_s) {
+  for (double& tau_s : taus_s) tau_s = std::log(tau_s);
+  using Cost = ceres::NumericDiffCostFunction<Residuals, ceres::CENTRAL, ceres::DYNAMIC, branches>;
+  ceres::Problem problem;
+  problem.AddResidualBlock(
+      new Cost(new Residuals{&pulses, branches}, ceres::TAKE_OWNERSHIP,  // Ceres owns both
+               static_cast<int>(pulses.readings())),
+      nullptr, taus_s.data());
+  for (int i = 0; i < branches; ++i) {
+    problem.SetParameterLowerBound(taus_s.data(), i, std::log(span.shortest_s));
+    problem.SetParameterUpperBound(taus_s.data(), i, std::log(span.longest_s));
+  }
+  ceres::Solver::Options options;
+  options.linear_solver_type = ceres::DENSE_QR;
+  options.logging_type = ceres::SILENT;
+  options.max_num_iterations = 50;
+  ceres::Solver::Summary summary;
+  ceres::Solve(options, &problem, &summary);
+  for (double& tau_s : taus_s) tau_s = std::exp(tau_s);
+  std::ranges::sort(taus_s);
+  return taus_s;
+}
+
+/// Absent when a resistance is not positive or two branches fall together: then the data do not
+/// hold such a circuit.
+std::optional<Circuit> circuit_of(const Pulses& pulses, std::span<const double> taus_s) {
+  const Eigen::VectorXd ohms = pulses.resistances(taus_s);
+  if (!(ohms.minCoeff() > 0.0)) return std::nullopt;
+  for (std::size_t i = 1; i < taus_s.size(); ++i)
+    if (taus_s[i] < kApart * taus_s[i - 1]) return std::nullopt;
+  Circuit circuit;
+  circuit.r0_ohm = ohms[0];
+  for (std::size_t i = 0; i < taus_s.size(); ++i)
+    circuit.branches.push_back({ohms[static_cast<Eigen::Index>(i) + 1], taus_s[i]});
+  circuit.residual_rms_v = pulses.rms(taus_s);
+  return circuit;
+}
+
+void keep_better(std::optional<Circuit>& best, std::optional<Circuit> found) {
+  if (found && (!best || found->residual_rms_v < best->residual_rms_v)) best = std::move(found);
+}
+
+double largest_sag_v(std::span<const PulseTrain> trains, const Circuit& circuit) {
+  double ohm = circuit.r0_ohm;
+  for (const Branch& branch : circuit.branches) ohm += branch.r_ohm;
+  double largest_a = 0.0;
+  for (const PulseTrain& train : trains)
+    for (const PulseReading& reading : train) largest_a = std::max(largest_a, reading.current_a);
+  return ohm * largest_a;
+}
+
+/// Starts spread over the span, by decades: a single start may end in a local minimum.
+std::vector<double> starts(const Span& span) {
+  constexpr int kStarts = 4;
+  std::vector<double> found;
+  for (int i = 0; i < kStarts; ++i)
+    found.push_back(span.shortest_s *
+                    std::pow(span.longest_s / span.shortest_s, (i + 0.5) / kStarts));
+  return found;
+}
+
+std::optional<Circuit> best_circuit(std::span<const PulseTrain> trains, const Pulses& pulses,
+                                    const Span& span) {
+  std::optional<Circuit> one;
+  std::optional<Circuit> two;
+  const auto taus_s = starts(span);
+  for (std::size_t i = 0; i < taus_s.size(); ++i) {
+    keep_better(one, circuit_of(pulses, search<1>(pulses, span, {taus_s[i]})));
+    for (std::size_t k = i + 1; k < taus_s.size(); ++k)
+      keep_better(two, circuit_of(pulses, search<2>(pulses, span, {taus_s[i], taus_s[k]})));
+  }
+  if (!one || !two) return one ? one : two;
+  const bool followed = one->residual_rms_v < kFollowedShare * largest_sag_v(trains, *one);
+  return !followed && two->residual_rms_v < kWorthTheBranch * one->residual_rms_v ? two : one;
+}
+
+Span span_of(std::span<const PulseTrain> trains) {
+  Span span{std::numeric_limits<double>::infinity(), 0.0};
+  for (const PulseTrain& train : trains) {
+    double stretch_s = 0.0;
+    for (const PulseReading& reading : train) {
+      if (reading.after_s > 0.0) span.shortest_s = std::min(span.shortest_s, reading.after_s);
+      stretch_s = reading.before_s > 0.0 ? reading.after_s : stretch_s + reading.after_s;
+      span.longest_s = std::max(span.longest_s, stretch_s);
+    }
+  }
+  return span;
+}
+
+}  // namespace
+
+Finding<Circuit> fit_circuit(std::span<const PulseTrain> trains) {
+  if (trains.empty()) return Finding<Circuit>::missing("the run has no held peaks");
+  const Pulses pulses(trains);
+  const Span span = span_of(trains);
+  if (pulses.readings() < kLeastReadings || !(span.longest_s > span.shortest_s))
+    return Finding<Circuit>::missing("the peaks hold too few readings for a circuit");
+  const auto circuit = best_circuit(trains, pulses, span);
+  if (!circuit)
+    return Finding<Circuit>::missing("no circuit with positive resistances follows the peaks");
+  if (circuit->residual_rms_v > kPoorShare * largest_sag_v(trains, *circuit))
+    return Finding<Circuit>::missing("no circuit follows the peaks closely enough");
+  return *circuit;
 }
 
 }  // namespace sagbench::analysis

@@ -1,14 +1,19 @@
 #pragma once
 // An equivalent circuit from the peaks: a series resistance and one or two RC branches.
 
+#include <span>
+
 #include "analysis/figures.hpp"
+#include "analysis/pulse_train.hpp"
 
 namespace sagbench::analysis {
 
-/// Fitted to the voltage of all peaks and recoveries of the peak-current steps. Within one visit to
-/// a state of charge the open-circuit voltage is a straight line in the charge removed. Missing
-/// when there are no peaks with a recovery, too few readings, or when no circuit follows them.
-/// Precondition: the recording has no defect.
-Finding<Circuit> fit_circuit(const Recording& recording);
+/// Least squares over all trains at once (variable projection: the time constants are searched, all
+/// else is linear). Within one train the open-circuit voltage is a straight line in the charge
+/// removed. Time constants lie between the shortest sampling interval and the longest stretch of
+/// current or rest. A second branch is kept where it takes at least a fifth off the residual.
+/// Missing when there are no trains, too few readings, or no circuit with positive resistances
+/// follows them to within a tenth of the sag.
+Finding<Circuit> fit_circuit(std::span<const PulseTrain> trains);
 
 }  // namespace sagbench::analysis

@@ -58,7 +58,7 @@ void measure_sag(const Recording& recording, Figures& figures) {
   for (const HeldPeak& peak : held) figures.peaks.push_back(peak.peak);
   figures.peak_current = peak_currents(recording, lines);
   figures.dc_resistance = two_current_resistance(recording, charge);
-  figures.circuit = fit_circuit(recording);
+  figures.circuit = fit_circuit(pulse_trains(recording));
   figures.on_air = on_air(recording);
   figures.ratings = ratings(recording, figures.capacity, charge, lines);
 }

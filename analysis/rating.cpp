@@ -111,14 +111,16 @@ Judgement by_give_up(const GiveUp& gave_up, double reference_ah, double relative
 std::optional<double> usable_capacity_ah(const std::optional<GiveUp>& gave_up,
                                          std::span<const SupplyCurve> curves, const Radio& radio,
                                          double reference_ah) {
-  if (gave_up) return gave_up->removed_ah;
-  std::optional<double> highest;
+  if (gave_up && gave_up->end == StepEnd::supply_min) return gave_up->removed_ah;
+  std::optional<double> least_ah;
+  if (gave_up) least_ah = gave_up->removed_ah;  // but the supply may have fallen too low before
   for (const SupplyCurve& curve : curves) {
     const auto charge = charge_at_supply(curve, radio.supply_min_v);
-    if (charge) highest = std::max(highest.value_or(*charge), *charge);
+    if (!charge) continue;
+    const double removed_ah = std::clamp(1.0 - *charge, 0.0, 1.0) * reference_ah;
+    least_ah = std::min(least_ah.value_or(removed_ah), removed_ah);
   }
-  if (!highest) return std::nullopt;
-  return std::clamp(1.0 - *highest, 0.0, 1.0) * reference_ah;
+  return least_ah;
 }
 
 Rating rating_of(const Recording& recording, const Radio& radio, const Finding<Capacity>& capacity,

@@ -15,6 +15,8 @@ constexpr double kAbsurd = 1e9;
 // A board that has opened leaves a load's offset at most; a load that limits itself leaves most of
 // the current.
 constexpr double kBoardOpenShare = 0.1;
+// A load may take this long to draw what it was asked for (our choice).
+constexpr double kSettled_s = 0.2;
 
 bool sound(double value) {
   return std::isfinite(value) && std::abs(value) < kAbsurd;
@@ -54,7 +56,9 @@ std::span<const Sample> samples_of(const Recording& recording, int step) {
 }
 
 bool board_open(const Sample& sample) {
-  return sample.commanded_a > 0.0 && sample.current_a < kBoardOpenShare * sample.commanded_a;
+  const double since_s = sample.commanded_since_s.value_or(sample.time_s - 2.0 * kSettled_s);
+  return sample.time_s - since_s > kSettled_s && sample.commanded_a > 0.0 &&
+         sample.current_a < kBoardOpenShare * sample.commanded_a;
 }
 
 std::optional<double> mean_temperature_c(std::span<const Sample> samples) {

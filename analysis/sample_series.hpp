@@ -19,6 +19,7 @@ std::optional<std::string> defect_of(const Recording& recording);
 std::span<const Sample> samples_of(const Recording& recording, int step);
 
 /// The load asks for current and the pack does not give it: its protection board has opened.
+/// Not told within 0.2 s of a setpoint, which a load may need to settle.
 bool board_open(const Sample& sample);
 
 /// Mean of the temperatures that were read; absent when none was.

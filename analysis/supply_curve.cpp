@@ -28,9 +28,28 @@ double scatter_of(std::span<const SupplyPoint> points) {
   return scatter(readings);
 }
 
-bool at_peak(const Sample& sample, const Radio& radio) {
-  return sample.phase == Phase::transmit &&
-         sample.commanded_a >= kNearPeak * radio.transmit_peak_a && !board_open(sample);
+/// Largest current the radio draws at this supply: a constant-power stage takes more when it falls.
+double peak_current_at(const Radio& radio, double supply_v) {
+  if (radio.stage == Stage::linear) return radio.transmit_peak_a;
+  return radio.transmit_peak_a * radio.supply_nominal_v / std::max(supply_v, radio.supply_min_v);
+}
+
+bool at_peak(const Sample& sample, const Radio& radio, double supply_v) {
+  return sample.phase == Phase::transmit && !board_open(sample) &&
+         sample.commanded_a >= kNearPeak * peak_current_at(radio, supply_v);
+}
+
+/// Supply and current at which radio and sag agree. For constant power P over a resistance R from a
+/// rest voltage E the supply is the upper root of V (E - V) / R = P; below supply_min the radio's
+/// current rises no further.
+double agreed_current(const SagLine& line, const Radio& radio) {
+  const double most = peak_current_at(radio, radio.supply_min_v);
+  if (radio.stage == Stage::linear) return radio.transmit_peak_a;
+  const double ohm = std::max(0.0, line.ohm) + radio.cable_ohm;
+  const double power_w = radio.transmit_peak_a * radio.supply_nominal_v;
+  const double root = line.rest_v * line.rest_v - 4.0 * ohm * power_w;
+  if (root < 0.0) return most;
+  return std::min(most, power_w / ((line.rest_v + std::sqrt(root)) / 2.0));
 }
 
 /// First point below `charge`; end when there is none.
@@ -50,9 +69,9 @@ SupplyCurve transmit_curve(const Recording& recording, const ChargeState& charge
     const Sample& sample = recording.samples[i];
     const Step& step = recording.steps[static_cast<std::size_t>(sample.step)];
     if (step.kind != StepKind::transmit || !step.radio || step.radio->name != radio.name) continue;
-    if (!at_peak(sample, radio)) continue;
-    const SupplyPoint point{charge.charge(i), sample.voltage_v - sample.current_a * radio.cable_ohm,
-                            0.0};
+    const double supply_v = sample.voltage_v - sample.current_a * radio.cable_ohm;
+    if (!at_peak(sample, radio, supply_v)) continue;
+    const SupplyPoint point{charge.charge(i), supply_v, 0.0};
     const auto [bin, fresh] =
         bins.try_emplace(static_cast<int>(std::floor(-point.charge / kBin)), point);
     if (!fresh && point.supply_v < bin->second.supply_v) bin->second = point;
@@ -71,10 +90,10 @@ SupplyCurve transmit_curve(const Recording& recording, const ChargeState& charge
 SupplyCurve peak_curve(std::span<const SagLine> lines, const Radio& radio) {
   SupplyCurve curve;
   for (const SagLine& line : lines) {
-    if (radio.transmit_peak_a > kLargestExtrapolation * line.largest_a) continue;
-    const double pack_v = line.voltage_at(radio.transmit_peak_a);
-    curve.points.push_back({line.charge, pack_v - radio.transmit_peak_a * radio.cable_ohm,
-                            line.scatter_at(radio.transmit_peak_a)});
+    const double current_a = agreed_current(line, radio);
+    if (current_a > kLargestExtrapolation * line.largest_a) continue;
+    curve.points.push_back({line.charge, line.voltage_at(current_a) - current_a * radio.cable_ohm,
+                            line.scatter_at(current_a)});
     if (line.temperature_c) curve.temperature_c = line.temperature_c;
   }
   std::ranges::sort(curve.points, std::greater{}, &SupplyPoint::charge);

@@ -23,7 +23,7 @@ struct SupplyCurve {
 };
 
 /// Lowest supply in each 2 % of charge, from the transmit steps with this radio, while the setpoint
-/// was within 5 % of its peak. Precondition: the recording has no defect.
+/// was within 5 % of its peak at that supply. Precondition: the recording has no defect.
 SupplyCurve transmit_curve(const Recording& recording, const ChargeState& charge,
                            const Radio& radio);
 

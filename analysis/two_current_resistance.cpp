@@ -36,8 +36,10 @@ HoldEnd end_of(std::span<const Sample> hold) {
   std::vector<Reading> voltages;
   std::vector<Reading> currents;
   for (const Sample& sample : hold) {
-    voltages.push_back({sample.time_s, sample.voltage_v});
-    currents.push_back({sample.time_s, sample.current_a});
+    if (sample.time_s >= (start_s + last_s) / 2.0) {  // the bend after the edge is no noise
+      voltages.push_back({sample.time_s, sample.voltage_v});
+      currents.push_back({sample.time_s, sample.current_a});
+    }
     if (sample.time_s < from_s) continue;
     end.voltage_v += sample.voltage_v;
     end.current_a += sample.current_a;
