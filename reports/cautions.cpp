@@ -1,5 +1,7 @@
 #include "reports/cautions.hpp"
 
+#include <algorithm>
+
 namespace sagbench::reports {
 
 std::vector<std::string> safety_cautions(const analysis::Pack& pack) {
@@ -28,6 +30,19 @@ std::vector<std::string> safety_cautions(const analysis::Pack& pack) {
       "voltage when the computer dies.");
   cautions.emplace_back(
       "The maker's data sheet and local rules come before anything printed here.");
+  return cautions;
+}
+
+std::vector<std::string> run_cautions(const ReportInput& input) {
+  std::vector<std::string> cautions;
+  const auto add = [&](const std::string& caution) {
+    const bool there = std::find(cautions.begin(), cautions.end(), caution) != cautions.end();
+    if (!there) cautions.push_back(caution);
+  };
+  for (const auto& caution : input.figures.cautions) add(caution);
+  for (const auto& asked : input.operations) {
+    for (const auto& caution : asked.endurance.cautions) add(asked.operation.name + ": " + caution);
+  }
   return cautions;
 }
 

@@ -54,13 +54,10 @@ Axis y_axis_of(const Panel& panel, const Axis& x_axis, double height) {
     }
   }
   for (const LimitLine& limit : panel.limits) reach.take(limit.y);
+  if (panel.from_zero) reach.take(0.0);
   const double clearance = kClearance * (reach.high - reach.low);
   reach.take(reach.high + clearance);
-  if (panel.from_zero) {
-    reach.take(0.0);
-  } else {
-    reach.take(reach.low - clearance);
-  }
+  if (!panel.from_zero || reach.low < 0.0) reach.take(reach.low - clearance);
   constexpr double kPointsPerTick = 18.0;
   return axis_to_ticks(reach.low, reach.high,
                        std::max(2, static_cast<int>(height / kPointsPerTick)));

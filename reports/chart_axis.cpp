@@ -15,10 +15,11 @@ constexpr double kSlack = 1e-9;
 std::pair<double, double> opened(double low, double high) {
   if (!std::isfinite(low) || !std::isfinite(high)) return {0.0, 1.0};
   if (low > high) std::swap(low, high);
-  const double least = std::max(std::abs(low), std::abs(high)) * 1e-6 + 1e-12;
+  // Finer than this, noise would fill the picture and the labels would need too many digits.
+  const double least = std::max(std::max(std::abs(low), std::abs(high)) * 2e-3, 1e-3);
   if (high - low >= least) return {low, high};
-  const double half = std::max(std::abs(low) * 0.05, 0.05);
-  return {low - half, high + half};
+  const double middle = (low + high) / 2;
+  return {middle - least / 2, middle + least / 2};
 }
 
 int decimals_of(double step) {

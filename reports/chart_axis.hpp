@@ -21,7 +21,8 @@ struct Axis {
 
 /// The smallest 1-2-5 step that gives at most `most_ticks` intervals over `span` (> 0).
 double tick_step(double span, int most_ticks);
-/// Ends moved out to whole ticks. Ends that are equal or not finite are opened to a visible span.
+/// Ends moved out to whole ticks. Ends closer than 0.2 % of their size are opened to that span;
+/// ends that are not finite give 0 to 1.
 Axis axis_to_ticks(double low, double high, int most_ticks);
 /// Ends kept as they are.
 Axis axis_exact(double low, double high, int most_ticks);

@@ -68,7 +68,7 @@ Table table_of(const std::vector<ComparisonRow>& rows) {
                {"Ah on QRO", 0.65, Align::right}},
               {},
               {6.4, Weight::regular, kInk},
-              2};
+              3};
   for (const auto& row : rows) {
     if (table.rows.size() < kMostRuns) table.rows.push_back(table_row(row));
   }

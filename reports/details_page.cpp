@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "reports/cautions.hpp"
 #include "reports/figures_table.hpp"
 #include "reports/flow.hpp"
 #include "reports/number_text.hpp"
@@ -32,9 +33,9 @@ void add_end(Flow& flow, const ReportInput& input) {
   }
 }
 
-void add_cautions(Flow& flow, const analysis::Figures& figures) {
+void add_cautions(Flow& flow, const ReportInput& input) {
   flow.heading("All cautions of this run");
-  for (const auto& caution : figures.cautions) flow.paragraph(caution);
+  for (const auto& caution : run_cautions(input)) flow.paragraph(caution);
 }
 
 void add_missing(Flow& flow, const analysis::Figures& figures) {
@@ -87,9 +88,12 @@ void add_bench(Flow& flow, const ReportInput& input) {
                                                          : "calibrated " + instrument.calibrated));
   }
   add_accuracy(flow, input.recording.accuracy);
-  if (input.record.header.notes.empty()) return;
+}
+
+void add_notes(Flow& flow, const RunRecord& record) {
+  if (record.header.notes.empty()) return;
   flow.heading("Notes: limits of the bench, defaults used");
-  for (const auto& note : input.record.header.notes) flow.paragraph(note, 3);
+  for (const auto& note : record.header.notes) flow.paragraph(note, 3);
 }
 
 void add_events(Flow& flow, const RunRecord& record) {
@@ -121,7 +125,8 @@ double draw_wide(Canvas& canvas, const Rect& area, double top, const std::string
   top = draw_heading(canvas, {area.x, top}, area.width, title);
   const auto drawn = draw_table(canvas, {area.x, top}, area.width, limit, table);
   if (drawn.rows_left == 0) return drawn.bottom + 2 * kGrid;
-  const auto more = fmt::format("and {} more: sagbench analyse prints all.", drawn.rows_left);
+  const auto more =
+      fmt::format("and {} more rows found no room: the archive has them all.", drawn.rows_left);
   return draw_lines(canvas, {area.x, drawn.bottom}, {more}, kSmall) + 2 * kGrid;
 }
 
@@ -130,28 +135,28 @@ double draw_wide(Canvas& canvas, const Rect& area, double top, const std::string
 void draw_details_page(PdfDocument& document, const ReportInput& input, bool all_cautions) {
   Canvas& canvas = document.add_page();
   const Rect area = content_area(canvas);
-  constexpr double kFiguresShare =
-      0.4;  // of the page at most: the rest of the record needs its room
-  const double limit = area.y + area.height * kFiguresShare;
-  double top =
-      draw_wide(canvas, area, area.y, "All figures", full_figures_table(input.figures), limit);
+  // Shares of the page that the tables may fill: the rest of the record needs its room.
+  const double figures_end = area.y + 0.35 * area.height, tables_end = area.y + 0.6 * area.height;
+  double top = draw_wide(canvas, area, area.y, "All figures", full_figures_table(input.figures),
+                         figures_end);
   if (!input.figures.ratings.empty()) {
-    top = draw_wide(canvas, area, top, "Ratings", ratings_table(input.figures), area.bottom());
+    top = draw_wide(canvas, area, top, "Ratings", ratings_table(input.figures), tables_end);
+  }
+  if (!input.recording.steps.empty()) {
+    top = draw_wide(canvas, area, top, "Plan, as it ran", steps_table(input.recording), tables_end);
   }
   constexpr double kGap = 16.0;
   const double width = (area.width - kGap) / 2;
   const Rect left{area.x, top, width, area.bottom() - top};
   Flow flow(canvas, {left, {area.x + width + kGap, top, width, left.height}});
   add_end(flow, input);
-  if (all_cautions) add_cautions(flow, input.figures);
+  if (all_cautions) add_cautions(flow, input);
   add_missing(flow, input.figures);
-  if (!input.recording.steps.empty()) {
-    flow.heading("Plan, as it ran");
-    flow.table(steps_table(input.recording));
-  }
   add_pack(flow, input.recording.pack);
+  flow.turn();
   add_bench(flow, input);
   add_method(flow, input);
+  add_notes(flow, input.record);
   add_events(flow, input.record);
   flow.finish();
 }

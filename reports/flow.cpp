@@ -70,28 +70,16 @@ void Flow::entry(const std::string& name, const std::string& value) {
   top_ += static_cast<double>(lines) * kFlowLeading;
 }
 
-void Flow::table(const Table& table) {
-  Table rest = table;
-  rest.font = kText;
-  while (!rest.rows.empty()) {
-    const auto drawn = draw_table(canvas_, {column().x, top_}, column().width, limit(), rest);
-    top_ = drawn.bottom;
-    const auto done = rest.rows.size() - drawn.rows_left;
-    rest.rows.erase(rest.rows.begin(), rest.rows.begin() + static_cast<std::ptrdiff_t>(done));
-    if (rest.rows.empty()) return;
-    if (current_ + 1 == columns_.size()) {
-      left_out_ += rest.rows.size();
-      return;
-    }
-    ++current_;
-    top_ = column().y;
-  }
+void Flow::turn() {
+  if (current_ > 0 || columns_.size() == 1) return;
+  ++current_;
+  top_ = column().y;
 }
 
 void Flow::finish() {
   if (left_out_ == 0) return;
   const auto line =
-      fmt::format("{} more lines found no room: sagbench export has them all.", left_out_);
+      fmt::format("{} more lines found no room: the archive has them all.", left_out_);
   const Rect& last = columns_.back();
   canvas_.text({last.x, baseline(last.bottom() - kFlowLeading, kFlowLeading)},
                fit(canvas_, line, kName, last.width), kName);

@@ -5,7 +5,7 @@
 #include <string_view>
 #include <vector>
 
-#include "reports/table.hpp"
+#include "reports/paragraph.hpp"
 
 namespace sagbench::reports {
 
@@ -21,7 +21,8 @@ class Flow {
   void paragraph(std::string_view text, std::size_t most_lines = 6);
   /// "Name: value", the name bold.
   void entry(const std::string& name, const std::string& value);
-  void table(const Table& table);
+  /// What follows begins in the second column, unless the first has run over already.
+  void turn();
 
   /// When something found no room, says how much and where it is.
   void finish();

@@ -10,10 +10,19 @@ namespace {
 
 constexpr std::string_view kDash = "\xE2\x80\x93";
 
+// Whether the pack is enough, and what would make it so.
 std::string enough_words(const analysis::Endurance& endurance) {
-  if (endurance.unlimited) return "yes";
-  if (!endurance.enough) return std::string(kDash);
-  return *endurance.enough ? "yes" : "no";
+  std::string words{kDash};
+  if (endurance.unlimited || endurance.enough.value_or(false)) {
+    words = "yes";
+  } else if (endurance.enough) {
+    words = "no";
+    if (endurance.recharge_needed_w) {
+      words += "; with " + quantity_text(*endurance.recharge_needed_w, "W") + " recharge";
+    }
+  }
+  if (!endurance.carry_ok.value_or(true)) words += "; too heavy to carry";
+  return words;
 }
 
 TableRow hours_row(const OperationHours& asked) {
@@ -38,15 +47,15 @@ double draw_hours(Canvas& canvas, Point top_left, double width,
   if (operations.empty()) return top_left.y;
   constexpr std::size_t kMostRows = 5;
   double top = draw_heading(canvas, top_left, width, "Hours on the air");
-  Table table{{{"Operation", 1.4},
-               {"Radio", 2.0},
+  Table table{{{"Operation", 1.3},
+               {"Radio", 1.8},
                {"Wanted", 0.6},
                {"Pack lasts", 1.1},
-               {"Enough", 0.6},
+               {"Enough", 1.1},
                {"Limited by", 1.0}},
               {},
               kBody,
-              2};
+              3};
   for (const auto& operation : operations) {
     if (table.rows.size() < kMostRows) table.rows.push_back(hours_row(operation));
   }

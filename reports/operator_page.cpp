@@ -14,6 +14,7 @@
 #include "reports/peaks_evidence.hpp"
 #include "reports/report_page.hpp"
 #include "reports/report_series.hpp"
+#include "reports/run_words.hpp"
 #include "reports/verdict_box.hpp"
 
 namespace sagbench::reports {
@@ -25,6 +26,13 @@ constexpr double kLeastPeaks = 120.0;
 constexpr double kLeastRun = 360.0;
 constexpr std::string_view kDash = "\xE2\x80\x93";
 
+std::string when_words(const ReportInput& input) {
+  const std::string& utc = input.record.header.utc;
+  const std::string verb =
+      is_imported(input.recording) ? "Measured elsewhere, archived: " : "Tested: ";
+  return verb + date_words(utc) + ", " + age_words(input.recording.pack, utc) + ".";
+}
+
 double draw_title(Canvas& canvas, const Rect& area, const ReportInput& input) {
   const auto& pack = input.recording.pack;
   const auto name = wrap_at_most(canvas, pack.name, kPackName, area.width, 2);
@@ -32,11 +40,12 @@ double draw_title(Canvas& canvas, const Rect& area, const ReportInput& input) {
   std::string facts = pack_words(pack);
   if (pack.mass_kg) facts += ", " + quantity_text(*pack.mass_kg, "kg");
   top = draw_lines(canvas, {area.x, top}, wrap(canvas, facts, kBodyBold, area.width), kBodyBold);
-  const char* verb = is_imported(input.recording) ? "Measured elsewhere, archived" : "Tested";
-  std::string when = fmt::format("{} {}, {}", verb, date_words(input.record.header.utc),
-                                 age_words(pack, input.record.header.utc));
-  if (!input.figures.complete) when += ". The plan did not run to its end: see the last page";
-  return draw_lines(canvas, {area.x, top}, wrap(canvas, when + ".", kBody, area.width), kBody);
+  const auto when = wrap(canvas, when_words(input), kBody, area.width);
+  top = draw_lines(canvas, {area.x, top}, when, kBody);
+  if (input.figures.complete || is_imported(input.recording)) return top;
+  const std::string ended = "NOT COMPLETE. " + end_words(input.record);
+  return draw_lines(canvas, {area.x, top}, wrap_at_most(canvas, ended, kBodyBold, area.width, 2),
+                    kBodyBold);
 }
 
 std::string energy_words(const analysis::Figures& figures) {
@@ -108,7 +117,7 @@ OperatorPage draw_operator_page(PdfDocument& document, const ReportInput& input)
   top = draw_figures(canvas, {area.x, top}, area.width, input) + 2 * kGrid;
   top = draw_hours(canvas, {area.x, top}, area.width, input.operations) + kGrid;
   const auto usual = safety_cautions(input.recording.pack);
-  const CautionBox cautions(canvas, input.figures.cautions, usual, area.width,
+  const CautionBox cautions(canvas, run_cautions(input), usual, area.width,
                             area.bottom() - top - kAirMinuteLeast);
   const double box_top = area.bottom() - cautions.height();
   OperatorPage done =

@@ -12,29 +12,26 @@ bool continues(char c) {
   return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U;
 }
 
-void drop_last_character(std::string& text) {
-  while (!text.empty() && continues(text.back())) text.pop_back();
-  if (!text.empty()) text.pop_back();
-}
-
 // True when a word that must be broken may be broken before byte `at`: after a hyphen, or after a
 // no-break space.
 bool good_break(std::string_view word, std::size_t at) {
   return word[at - 1] == '-' || (at >= 2 && word.substr(at - 2, 2) == kNoBreakSpace);
 }
 
-// Bytes of the longest beginning of `word` that fits, up to a good break if there is one; at least
-// one character.
-std::size_t fitting_bytes(const Canvas& canvas, std::string_view word, const Font& font,
-                          double width) {
-  std::size_t fits = 0, good = 0;
+struct Fitting {
+  std::size_t any = 0;   // bytes of the longest beginning that fits; at least one character
+  std::size_t good = 0;  // of the longest that ends at a good break; 0 when there is none
+};
+
+Fitting fitting_bytes(const Canvas& canvas, std::string_view word, const Font& font, double width) {
+  Fitting fits;
   for (std::size_t end = 1; end <= word.size(); ++end) {
     if (end < word.size() && continues(word[end])) continue;
-    if (fits > 0 && canvas.text_width(word.substr(0, end), font) > width) break;
-    fits = end;
-    if (good_break(word, end)) good = end;
+    if (fits.any > 0 && canvas.text_width(word.substr(0, end), font) > width) break;
+    fits.any = end;
+    if (good_break(word, end)) fits.good = end;
   }
-  return good > 0 ? good : fits;
+  return fits;
 }
 
 class Wrapper {
@@ -50,7 +47,8 @@ class Wrapper {
     }
     finish_line();
     while (canvas_.text_width(word, font_) > width_) {
-      const std::size_t bytes = fitting_bytes(canvas_, word, font_, width_);
+      const Fitting fits = fitting_bytes(canvas_, word, font_, width_);
+      const std::size_t bytes = fits.good > 0 ? fits.good : fits.any;
       std::string_view piece = word.substr(0, bytes);
       if (piece.ends_with(kNoBreakSpace)) piece.remove_suffix(kNoBreakSpace.size());
       lines_.emplace_back(piece);
@@ -98,9 +96,8 @@ std::vector<std::string> wrap(const Canvas& canvas, std::string_view text, const
 std::string fit(const Canvas& canvas, std::string_view text, const Font& font, double width) {
   std::string line = printable(text);
   if (canvas.text_width(line, font) <= width) return line;
-  while (!line.empty() && canvas.text_width(line + std::string(kEllipsis), font) > width) {
-    drop_last_character(line);
-  }
+  const double room = width - canvas.text_width(kEllipsis, font);
+  line.resize(fitting_bytes(canvas, line, font, room).any);
   return line + std::string(kEllipsis);
 }
 

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <cstddef>
+#include <string_view>
 
 #include "reports/font_files.hpp"
 #include "reports/iso_date.hpp"
@@ -42,7 +43,9 @@ HPDF_Font PdfDocument::load_font(const char* file_name) {
 }
 
 void PdfDocument::describe(const std::string& title, const std::string& utc) {
-  HPDF_SetInfoAttr(document_.get(), HPDF_INFO_TITLE, printable(title).c_str());
+  constexpr std::size_t kLongestTitle = 400;  // bytes; a cut character becomes a replacement mark
+  const std::string shown = printable(std::string_view(title).substr(0, kLongestTitle));
+  HPDF_SetInfoAttr(document_.get(), HPDF_INFO_TITLE, shown.c_str());
   HPDF_SetInfoAttr(document_.get(), HPDF_INFO_AUTHOR, "sagbench");
   HPDF_SetInfoAttr(document_.get(), HPDF_INFO_CREATOR, "sagbench");
   if (const auto at = iso_time(utc)) {

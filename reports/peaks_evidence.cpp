@@ -4,7 +4,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
+#include <cstddef>
+#include <vector>
 
 #include "reports/chart.hpp"
 #include "reports/number_text.hpp"
@@ -15,24 +16,35 @@ namespace {
 
 using analysis::Peak;
 
-// Peaks taken at the same asked state of charge differ by what the peaks before them removed.
-int charge_group(const Peak& peak) {
-  return static_cast<int>(std::lround(peak.charge * 20.0));
+// Peaks taken at one asked state of charge, in the run's order. They differ by what the peaks
+// before them removed.
+std::vector<std::vector<Peak>> groups_of(const std::vector<Peak>& peaks) {
+  constexpr double kSameCharge = 0.04;
+  std::vector<std::vector<Peak>> groups;
+  for (const Peak& peak : peaks) {
+    const bool same =
+        !groups.empty() && std::abs(groups.back().front().charge - peak.charge) < kSameCharge;
+    if (!same) groups.emplace_back();
+    groups.back().push_back(peak);
+  }
+  return groups;
+}
+
+Curve sag_curve(std::vector<Peak> group, std::size_t number) {
+  const std::string name = percent_text(group.front().charge) + " charge";
+  std::sort(group.begin(), group.end(),
+            [](const Peak& a, const Peak& b) { return a.current_a < b.current_a; });
+  Curve curve{name, {}, series_look(number), true, true};
+  for (const Peak& peak : group) {
+    curve.points.push_back({peak.current_a, peak.rest_v - peak.lowest_v});
+  }
+  return curve;
 }
 
 Chart sag_chart(const std::vector<Peak>& peaks) {
-  std::map<int, std::vector<Peak>, std::greater<>> groups;
-  for (const Peak& peak : peaks) groups[charge_group(peak)].push_back(peak);
   Panel panel{"Sag below the rest voltage (V)", {}, {}, 1.0, true};
-  for (auto& [group, members] : groups) {
-    std::sort(members.begin(), members.end(),
-              [](const Peak& a, const Peak& b) { return a.current_a < b.current_a; });
-    const SeriesLook look = series_look(panel.curves.size());
-    Curve curve{percent_text(members.front().charge) + " charge", {}, look, true, true};
-    for (const Peak& peak : members) {
-      curve.points.push_back({peak.current_a, peak.rest_v - peak.lowest_v});
-    }
-    panel.curves.push_back(std::move(curve));
+  for (const auto& group : groups_of(peaks)) {
+    panel.curves.push_back(sag_curve(group, panel.curves.size()));
   }
   Chart chart;
   chart.title = "Sag under held peaks";
@@ -44,15 +56,15 @@ Chart sag_chart(const std::vector<Peak>& peaks) {
 }
 
 Table peaks_table(const std::vector<Peak>& peaks) {
-  Table table{{{"Charge", 0.8, Align::right},
-               {"Current", 0.9, Align::right},
+  Table table{{{"Charge", 0.75, Align::right},
+               {"Current", 0.85, Align::right},
                {"Held", 0.65, Align::right},
                {"Rest", 1.0, Align::right},
                {"Lowest", 1.0, Align::right},
-               {"Let go early", 1.6}},
+               {"Let go early", 2.0}},
               {},
               {6.8, Weight::regular, kInk},
-              2};
+              3};
   for (const Peak& peak : peaks) {
     table.rows.push_back(
         {percent_text(peak.charge), quantity_text(peak.current_a, "A"),

@@ -17,10 +17,11 @@ using analysis::StepKind;
 constexpr double kPenUp = std::numeric_limits<double>::quiet_NaN();
 constexpr double kMinute = 60.0;
 
-// A gap this long in comparison with the run is a pause, not slow sampling.
+// A gap this long is a pause: visible in the picture, and not just slow sampling.
 double pause_s(const std::vector<Sample>& samples) {
-  constexpr double kShareOfRun = 0.03;
-  return (samples.back().time_s - samples.front().time_s) * kShareOfRun;
+  constexpr double kShareOfRun = 0.03, kIntervals = 5.0;
+  const double span = samples.back().time_s - samples.front().time_s;
+  return span * std::max(kShareOfRun, kIntervals / static_cast<double>(samples.size()));
 }
 
 template <class Value>
@@ -69,7 +70,11 @@ double idle_a(std::span<const Sample> samples) {
   return peak * kShareOfPeak;
 }
 
-// Charge against voltage of one stretch without charging; rests before and after it cut off.
+double charge_between_ah(const Sample& a, const Sample& b) {
+  return (a.current_a + b.current_a) / 2 * (b.time_s - a.time_s) / 3600.0;
+}
+
+// Charge against voltage of one stretch; rests before and after it cut off.
 std::vector<Point> stretch_curve(std::span<const Sample> samples, double idle) {
   const auto drawing = [idle](const Sample& sample) { return sample.current_a > idle; };
   const auto first = std::find_if(samples.begin(), samples.end(), drawing);
@@ -77,13 +82,34 @@ std::vector<Point> stretch_curve(std::span<const Sample> samples, double idle) {
   std::vector<Point> points;
   double charge_ah = 0.0;
   for (auto at = first; at < last; ++at) {
-    if (at != first) {
-      const double mean_a = (at->current_a + (at - 1)->current_a) / 2;
-      charge_ah += std::max(0.0, mean_a) * (at->time_s - (at - 1)->time_s) / 3600.0;
-    }
+    if (at != first) charge_ah += charge_between_ah(*(at - 1), *at);
     points.push_back({charge_ah, at->voltage_v});
   }
   return points;
+}
+
+// Cuts where the pack was charged by more than `pulse_ah`: up to that, a charge is a pulse of the
+// test itself.
+std::vector<std::span<const Sample>> stretches(std::span<const Sample> samples, double pulse_ah) {
+  std::vector<std::span<const Sample>> result;
+  std::size_t begin = 0, charge_begin = 0;
+  double charged_ah = 0.0;
+  for (std::size_t i = 1; i < samples.size(); ++i) {
+    const double flow_ah = charge_between_ah(samples[i - 1], samples[i]);
+    if (flow_ah >= 0.0) {
+      if (charged_ah > pulse_ah) begin = i;
+      charged_ah = 0.0;
+      continue;
+    }
+    if (charged_ah == 0.0) charge_begin = i;
+    const bool was_pulse = charged_ah <= pulse_ah;
+    charged_ah -= flow_ah;
+    if (was_pulse && charged_ah > pulse_ah && charge_begin > begin) {
+      result.push_back(samples.subspan(begin, charge_begin - begin));
+    }
+  }
+  if (charged_ah <= pulse_ah) result.push_back(samples.subspan(begin));
+  return result;
 }
 
 double charge_of(const std::vector<Point>& curve) {
@@ -137,17 +163,20 @@ std::vector<Point> discharge_curve(const Recording& recording, const analysis::F
   const auto step = discharge_step(recording, figures);
   if (!step) return {};
   const auto samples = samples_of(recording, *step);
-  const double idle = idle_a(samples);
-  std::vector<Point> longest;
-  auto begin = samples.begin();
-  while (begin != samples.end()) {
-    const auto charging = [idle](const Sample& sample) { return sample.current_a < -idle; };
-    const auto end = std::find_if(begin, samples.end(), charging);
-    auto curve = stretch_curve({begin, end}, idle);
-    if (charge_of(curve) > charge_of(longest)) longest = std::move(curve);
-    begin = std::find_if_not(end, samples.end(), charging);
+  constexpr double kPulseShare = 0.01;  // of the rated capacity, as the analysis takes it
+  const double pulse_ah = kPulseShare * recording.pack.rated_capacity_ah;
+  // How far a curve is from the discharge the capacity was taken from; without a capacity, the
+  // longest wins.
+  const auto distance = [&](const std::vector<Point>& curve) {
+    if (!figures.capacity) return -charge_of(curve);
+    return std::abs(charge_of(curve) - figures.capacity->charge_ah.value);
+  };
+  std::vector<Point> chosen;
+  for (const auto stretch : stretches(samples, pulse_ah)) {
+    auto curve = stretch_curve(stretch, idle_a(samples));
+    if (distance(curve) < distance(chosen)) chosen = std::move(curve);
   }
-  return longest;
+  return chosen;
 }
 
 std::optional<AirMinute> air_minute(const Recording& recording) {

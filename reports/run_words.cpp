@@ -58,7 +58,10 @@ std::string asked_words(const analysis::Step& step) {
 }
 
 Table steps_table(const analysis::Recording& recording) {
-  Table table{{{"Step", 1.25}, {"Asked", 1.5}, {"Took", 1.05}, {"Ended", 1.6}}, {}, kBody, 3};
+  Table table{{{"Step", 1.0}, {"Asked", 2.2}, {"Took", 0.8}, {"Ended", 2.4}},
+              {},
+              {6.8, Weight::regular, kInk},
+              3};
   for (std::size_t i = 0; i < recording.steps.size(); ++i) {
     const auto& step = recording.steps[i];
     std::string end = step_end_words(step.end);

@@ -1,0 +1,74 @@
+// Order, ties and honesty of the comparison.
+#include <nlohmann/json.hpp>
+#include <string>
+#include <vector>
+
+#include "catch.hpp"
+#include "report_fixture.hpp"
+#include "reports/comparison_rows.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+using fixture::run_with;
+
+std::vector<std::string> names(const std::vector<ComparisonRow>& rows) {
+  std::vector<std::string> names;
+  for (const auto& row : rows) names.push_back(row.input->recording.pack.name);
+  return names;
+}
+
+TEST_CASE("the greater capacity comes first, whatever the order given") {
+  const std::vector<ReportInput> inputs = {run_with("small", 5.0, 0.02),
+                                           run_with("big", 9.0, 0.02)};
+  CHECK(names(comparison_rows(inputs)) == std::vector<std::string>{"big", "small"});
+}
+
+TEST_CASE("charge usable on a QRO radio counts before capacity, and no figure comes last") {
+  auto usable = fixture::whole_run();
+  usable.recording.pack.name = "usable";
+  const std::vector<ReportInput> inputs = {fixture::empty_run(), run_with("big", 50.0, 0.02),
+                                           usable};
+  CHECK(names(comparison_rows(inputs)) ==
+        std::vector<std::string>{"usable", "big", "Field day pack A"});
+}
+
+TEST_CASE("a difference within both expanded uncertainties together is a tie") {
+  // Root sum of squares of 0.3 and 0.4 is 0.5 (JCGM 100:2008, 5.1.2, independent quantities).
+  const std::vector<ReportInput> inside = {run_with("a", 9.0, 0.3), run_with("b", 8.51, 0.4)};
+  CHECK(comparison_rows(inside)[1].tie);
+  CHECK(comparison_rows(inside)[1].rank == 1);
+  const std::vector<ReportInput> outside = {run_with("a", 9.0, 0.3), run_with("b", 8.49, 0.4)};
+  CHECK_FALSE(comparison_rows(outside)[1].tie);
+  CHECK(comparison_rows(outside)[1].rank == 2);
+}
+
+TEST_CASE("unlike conditions are named, like ones are not") {
+  std::vector<ReportInput> inputs = {run_with("a", 9.0, 0.3), run_with("b", 8.5, 0.4)};
+  CHECK(unlike_conditions(inputs).empty());
+  auto capacity = *inputs[1].figures.capacity;
+  capacity.rate_it = 1.0;
+  capacity.temperature_c = 5.0;
+  capacity.to_voltage_v = 11.0;
+  inputs[1].figures.capacity = capacity;
+  const auto lines = unlike_conditions(inputs);
+  REQUIRE(lines.size() == 3);
+  CHECK(lines[0].find("0.2 to 1") != std::string::npos);
+  CHECK(lines[1].find("5 to 23") != std::string::npos);
+  CHECK(lines[2].find("2.5 to 2.75") != std::string::npos);
+}
+
+TEST_CASE("the JSON has a row a run in the report's order, null with a why for what is missing") {
+  const std::vector<ReportInput> inputs = {fixture::aborted_run(), run_with("big\xFF", 9.0, 0.02)};
+  const auto list = nlohmann::json::parse(comparison_json(inputs));
+  REQUIRE(list.size() == 2);
+  CHECK(list[0]["rank"] == 1);
+  CHECK(list[0]["capacity"]["value_Ah"] == 9.0);
+  CHECK(list[0]["capacity"]["expanded_uncertainty_Ah"] == 0.02);
+  CHECK(list[1]["capacity"].is_null());
+  CHECK(list[1]["capacity_why"] == inputs[0].figures.capacity.why());
+  CHECK(list[1]["QRO"].is_null());
+}
+
+}  // namespace
+}  // namespace sagbench::reports

@@ -1,0 +1,60 @@
+// How numbers are printed.
+#include "reports/number_text.hpp"
+
+#include <string>
+
+#include "catch.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+// Reads better in a check than escapes: "~" stands for the no-break space.
+std::string spaced(std::string text) {
+  for (std::size_t at = text.find('~'); at != std::string::npos; at = text.find('~')) {
+    text.replace(at, 1, "\xC2\xA0");
+  }
+  return text;
+}
+
+TEST_CASE("a value is rounded to the place of its uncertainty's second digit") {
+  // JCGM 100:2008, 7.2.4: "mS = (100,021 47 +/- 0,000 79) g" (from memory; decimal point here).
+  CHECK(measured_text({100.02147, 0.00079, 2.26}, "g") == spaced("100.02147~\xC2\xB1~0.00079~g"));
+  CHECK(measured_text({9.8704, 0.0213, 2.0}, "Ah") == spaced("9.870~\xC2\xB1~0.021~Ah"));
+  CHECK(measured_text({1234.5, 123.4, 2.0}, "Wh") == spaced("1230~\xC2\xB1~120~Wh"));
+  CHECK(measured_text({-0.4, 0.05, 2.0}, "V") == spaced("\xE2\x88\x92"
+                                                        "0.400~\xC2\xB1~0.050~V"));
+}
+
+TEST_CASE("rounding an uncertainty up into a new digit takes a place away") {
+  CHECK(measured_text({5.0, 0.0996, 2.0}, "V") == spaced("5.00~\xC2\xB1~0.10~V"));
+  CHECK(measured_text({5.0, 0.996, 2.0}, "V") == spaced("5.0~\xC2\xB1~1.0~V"));
+}
+
+TEST_CASE("an uncertainty that is not known is not printed as one") {
+  CHECK(measured_text({9.87, 0.0, 2.0}, "Ah") == spaced("9.87~Ah"));
+  CHECK(measured_text({9.87, std::stod("nan"), 2.0}, "Ah") == spaced("9.87~Ah"));
+}
+
+TEST_CASE("resistances below an ohm are milliohms") {
+  CHECK(resistance_text({0.0302, 0.0006, 2.0}) == spaced("30.20~\xC2\xB1~0.60~m\xCE\xA9"));
+  CHECK(resistance_text({1.5, 0.25, 2.0}) == spaced("1.50~\xC2\xB1~0.25~\xCE\xA9"));
+}
+
+TEST_CASE("plain numbers keep three digits and no idle zeros") {
+  CHECK(number_text(10.0) == "10");
+  CHECK(number_text(0.2) == "0.2");
+  CHECK(number_text(0.0) == "0");
+  CHECK(number_text(12345.0) == "12300");
+  CHECK(number_text(99.96) == "100");
+  CHECK(fixed_text(-0.001, 2) == "0.00");  // no minus nothing
+}
+
+TEST_CASE("durations use the unit that fits") {
+  CHECK(duration_text(45.0) == spaced("45~s"));
+  CHECK(duration_text(720.0) == spaced("12~min"));
+  CHECK(duration_text(11100.0) == spaced("3~h~05~min"));
+  CHECK(duration_text(3599.0) == spaced("1~h~00~min"));
+}
+
+}  // namespace
+}  // namespace sagbench::reports

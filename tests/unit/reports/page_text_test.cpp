@@ -1,0 +1,106 @@
+// Text on a page: made printable, wrapped, and checked for faults of layout.
+#include <array>
+#include <string>
+
+#include "catch.hpp"
+#include "reports/font_files.hpp"
+#include "reports/iso_date.hpp"
+#include "reports/paragraph.hpp"
+#include "reports/pdf_document.hpp"
+#include "reports/printable_text.hpp"
+#include "reports/test_report.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+TEST_CASE("letters of any script pass, control characters do not") {
+  const std::string cyrillic = "\xD0\x9F\xD0\xBE\xD0\xBB\xD0\xB5 \xC5\x81\xC3\xB3\xC4\x8F";
+  CHECK(printable(cyrillic) == cyrillic);
+  CHECK(printable("a\tb\nc") == "a b c");
+  CHECK(printable("a\x1B[31m") == "a\xEF\xBF\xBD[31m");
+  CHECK(printable(std::string("a\0b", 3)) ==
+        "a\xEF\xBF\xBD"
+        "b");
+  CHECK(printable("a\xE2\x80\xAE"
+                  "b") ==
+        "a\xEF\xBF\xBD"
+        "b");  // right-to-left override
+}
+
+TEST_CASE("malformed UTF-8 becomes replacement marks") {
+  // RFC 3629, section 3 and 10: overlong "/", a surrogate, a lone continuation, a cut sequence.
+  for (const std::string text : {"\xC0\xAF", "\xED\xA0\x80", "\x80", "\xE2\x82"}) {
+    const auto clean = printable(text);
+    CHECK(clean.size() == 3 * text.size());
+    CHECK(clean.substr(0, 3) == "\xEF\xBF\xBD");
+  }
+  CHECK(printable("\xF0\x9F\x94\x8B") == "\xEF\xBF\xBD");  // beyond the PDF library's plane
+}
+
+TEST_CASE("wrapped lines fit, lose no word and break where they may") {
+  PdfDocument document("test", "");
+  const Canvas& canvas = document.add_page();
+  const std::string text =
+      "Under peaks of 20\xC2\xA0"
+      "A the radio still had 12.12\xC2\xA0V left";
+  std::string joined;
+  for (const auto& line : wrap(canvas, text, kBody, 60.0)) {
+    CHECK(canvas.text_width(line, kBody) <= 60.0);
+    joined += joined.empty() ? line : " " + line;
+  }
+  CHECK(joined == text);
+  CHECK(wrap(canvas, "", kBody, 60.0).size() == 1);
+  CHECK(wrap_at_most(canvas, std::string(500, 'W'), kBody, 60.0, 2).size() == 2);
+  CHECK(wrap_at_most(canvas, std::string(500, 'W'), kBody, 60.0, 2)[1].ends_with("\xE2\x80\xA6"));
+  CHECK(canvas.text_width(fit(canvas, std::string(500, 'W'), kBody, 60.0), kBody) <= 60.0);
+}
+
+TEST_CASE("the layout check sees what is wrong") {
+  PdfDocument document("test", "");
+  Canvas& canvas = document.add_page();
+  SECTION("text over text") {
+    canvas.text({100, 100}, "one", kBody);
+    canvas.text({105, 103}, "two", kBody);
+  }
+  SECTION("text outside the margins") {
+    canvas.text({20, 100}, "one", kBody);
+  }
+  SECTION("text cut by a block") {
+    canvas.claim({100, 90, 5, 20}, "block");
+    canvas.text({98, 100}, "one", kBody);
+  }
+  SECTION("blocks over each other") {
+    canvas.claim({100, 100, 50, 50}, "a");
+    canvas.claim({120, 120, 50, 50}, "b");
+  }
+  CHECK(document.layout_faults().size() == 1);
+}
+
+TEST_CASE("a missing typeface names the package that has it") {
+  constexpr std::array<std::string_view, 1> kNowhere = {"/nowhere"};
+  REQUIRE_THROWS_AS(find_font("DejaVuSans.ttf", kNowhere), ReportError);
+  try {
+    find_font("DejaVuSans.ttf", kNowhere);
+  } catch (const ReportError& error) {
+    CHECK(std::string(error.what()).find("fonts-dejavu-core") != std::string::npos);
+  }
+}
+
+TEST_CASE("a fault of the PDF library becomes a ReportError after the call") {
+  PdfDocument document("test", "");
+  document.add_page().text({100, 100}, "one", {-1.0, Weight::regular, kBlack});  // no such size
+  REQUIRE_THROWS_AS(document.bytes(), ReportError);
+}
+
+TEST_CASE("ages are counted on the calendar") {
+  CHECK(age_text("2025-05-01", "2026-03-01T10:15:00Z") == "10 months");
+  CHECK(age_text("2026-02-28", "2026-03-01") == "1 day");
+  CHECK(age_text("2020-01-01", "2026-03-01") == "6 years");
+  CHECK_FALSE(age_text("2026-03-02", "2026-03-01"));  // built after the test
+  CHECK_FALSE(age_text("", "2026-03-01"));
+  CHECK_FALSE(iso_date("2026-02-30"));
+  CHECK_FALSE(iso_time("2026-02-28T25:00:00Z"));
+}
+
+}  // namespace
+}  // namespace sagbench::reports
