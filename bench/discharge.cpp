@@ -46,8 +46,9 @@ awaitable<StepOutcome> discharge(StepContext& context, double current_a, double 
   for (bool suspected = false;;) {
     const Sample sample = co_await rig.sample(Phase::discharge);
     if (const auto end = end_reached(sample, context.pack)) {
-      // One reading may be noise: the next one, at once, must agree.
-      if (suspected) {
+      // One reading may be noise: the next one, at once, must agree. Cells are not read with every sample, and a weak one
+      // must not wait.
+      if (suspected || *end == StepEnd::cell_end_of_discharge) {
         co_await rig.release();
         co_return StepOutcome{*end, describe(*end, sample, context.pack)};
       }

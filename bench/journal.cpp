@@ -38,6 +38,10 @@ void Journal::record(analysis::Sample sample) {
   if (clock_.now() - open_.oldest >= kBatch) hand_over();
 }
 
+void Journal::before_sleep(drivers::Time until) {
+  if (until - open_.oldest >= kBatch) hand_over();
+}
+
 void Journal::add(Entry entry) {
   if (open_.samples.empty() && open_.entries.empty()) open_.oldest = clock_.now();
   open_.entries.push_back(std::move(entry));

@@ -38,6 +38,8 @@ class Journal {
   void put_step(int index, reports::StepRow step);
   void close(reports::RunClosing closing);
 
+  /// The caller is about to sleep: what would be older than a batch by then is handed over now.
+  void before_sleep(drivers::Time until);
   /// Suspends until everything given so far is acknowledged, or writing failed.
   boost::asio::awaitable<void> settle();
   /// The newest sample that is safe in the archive: what displays and decisions may use.

@@ -212,7 +212,11 @@ awaitable<void> Rig::release() {
 awaitable<void> Rig::wait_until(double time_s) {
   check_stop();
   check_journal();
-  if (time_s > now_s()) co_await sleep_->until(start_ + drivers::from_seconds(time_s));
+  if (time_s > now_s()) {
+    const drivers::Time wake = start_ + drivers::from_seconds(time_s);
+    if (journal_ != nullptr) journal_->before_sleep(wake);
+    co_await sleep_->until(wake);
+  }
   check_stop();
 }
 

@@ -20,6 +20,7 @@ namespace {
 
 constexpr double kFast_s = 0.1, kFastFor_s = 0.3;  // after an edge
 constexpr double kSlow_s = 0.5;
+constexpr double kFullScan_s = 0.25;               // cells and temperature wait when the next edge is nearer than this
 constexpr double kLate_s = 0.05;                   // an edge later than this is counted as late
 constexpr double kAfterwards_s = 10.0;
 
@@ -75,7 +76,8 @@ class Transmission {
     const double edge_s = rig.now_s();
     for (;;) {
       const bool early = rig.now_s() - edge_s < kFastFor_s;
-      const Sample sample = co_await rig.sample(segment.transmitting ? Phase::transmit : Phase::receive, early ? Scan::quick : Scan::full);
+      const bool hurried = early || until_s - rig.now_s() < kFullScan_s;
+      const Sample sample = co_await rig.sample(segment.transmitting ? Phase::transmit : Phase::receive, hurried ? Scan::quick : Scan::full);
       if (auto outcome = given_up(sample)) co_return *outcome;
       if (rig.now_s() >= until_s) co_return StepOutcome{};
       co_await rig.wait_until(std::min(until_s, rig.now_s() + (early ? kFast_s : kSlow_s)));
