@@ -3,6 +3,7 @@
 import random
 import re
 import time
+from collections import Counter
 from dataclasses import dataclass, field
 from typing import Optional
 
@@ -17,9 +18,10 @@ class Faults:
     silent_count: Optional[int] = None  # answers withheld; None: all that follow
     late_reply: Optional[tuple] = None  # (count, seconds)
     garbage_at: Optional[int] = None
+    overrange_at: Optional[int] = None
+    nonsense_count: int = 1  # how many measured values those two spoil
     drop_connection_at: Optional[int] = None
     drop_for_good: bool = False  # the listening socket goes too
-    overrange_at: Optional[int] = None
     error_at: Optional[int] = None
     stuck_on: int = 0  # this many INP OFF are answered with an error and do nothing
     fragment: bool = False
@@ -31,15 +33,15 @@ class Faults:
     nonsense: bool = False  # never a number, never an identity
     noise_v: float = 0.0
     overdraw: float = 1.0  # draws this many times the current that was set
-    spent: set = field(default_factory=set)
+    struck: Counter = field(default_factory=Counter)
 
-    def strikes(self, name, count):
-        """True once, at the first call at or after the count the fault was set to."""
+    def strikes(self, name, count, times=1):
+        """True for the first `times` calls at or after the count that the fault was set to."""
         at = getattr(self, name)
         at = at[0] if isinstance(at, tuple) else at
-        if at is None or name in self.spent or count < at:
+        if at is None or count < at or self.struck[name] >= times:
             return False
-        self.spent.add(name)
+        self.struck[name] += 1
         return True
 
 

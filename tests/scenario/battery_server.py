@@ -108,7 +108,7 @@ class BatteryServer:
                     self.drop(connection)
                 answer = self.instrument.execute(unit)
                 if answer is not None:
-                    answer = self.spoil(answer, self.instrument.count())
+                    answer = self.spoil(unit, answer, self.instrument.count())
             if answer is not None:
                 parts.append(answer)
         if parts:
@@ -120,7 +120,7 @@ class BatteryServer:
         hang_up(connection)
         raise ConnectionResetError
 
-    def spoil(self, answer, count):
+    def spoil(self, unit, answer, count):
         """The answer as the faults leave it; None when it is withheld."""
         faults = self.faults
         time.sleep(faults.slow_s)
@@ -136,9 +136,11 @@ class BatteryServer:
                 return None
         if faults.strikes("late_reply", count):
             time.sleep(faults.late_reply[1])
-        if faults.strikes("garbage_at", count):
+        if not unit.upper().startswith("MEAS"):
+            return answer
+        if faults.strikes("garbage_at", count, faults.nonsense_count):
             return "1.2.3 volt#"
-        if faults.strikes("overrange_at", count):
+        if faults.strikes("overrange_at", count, faults.nonsense_count):
             return "9.9E37"
         return answer
 
@@ -201,8 +203,10 @@ def arguments():
         "drop-connection-at",
         "overrange-at",
         "error-at",
+        "nonsense-count",
     ):
-        parser.add_argument("--" + name, type=int, metavar="N")
+        default = getattr(Faults, name.replace("-", "_"))
+        parser.add_argument("--" + name, type=int, default=default, metavar="N")
     parser.add_argument("--late-reply", nargs=2, type=float, metavar=("N", "SECONDS"))
     parser.add_argument("--refuse-off", type=int, default=0, dest="stuck_on", metavar="COUNT")
     parser.add_argument("--slow", type=float, default=0.0, dest="slow_s", metavar="SECONDS")
@@ -215,7 +219,7 @@ def arguments():
 
 def main():
     given = arguments()
-    fault_names = Faults.__dataclass_fields__.keys() - {"spent"}
+    fault_names = Faults.__dataclass_fields__.keys() - {"struck"}
     battery = Battery(
         given["capacity"],
         given["chemistry"],

@@ -98,8 +98,8 @@ class Wire(unittest.TestCase):
         self.assertEqual("0;1\n", self.talk("INP?;INP ON;INP?")[0])
 
     def test_counts_begin_with_the_input(self):
-        answers, _ = self.talk("INP?", "INP?", "INP ON", "INP?", "INP?", garbage_at=2)
-        self.assertEqual(["0", "0", "1", "1.2.3 volt#"], answers.split("\n")[:4])
+        answers, _ = self.talk("INP?", "MEAS:CURR?", "INP ON", "INP?", "MEAS:CURR?", garbage_at=2)
+        self.assertEqual(["0", "0.000000E+00", "1", "1.2.3 volt#"], answers.split("\n")[:4])
 
     def test_off_is_refused_as_often_as_asked(self):
         _, truth = self.talk("INP ON", "INP OFF", "INP OFF", stuck_on=1)

@@ -49,11 +49,10 @@ class ImportedCapacity(Scenario):
             ("cycle_1C.csv", 23000, 27500, 30.34),
             ("cycle_1C.csv", 37000, 41200, 30.30),
             ("cycle_1C.csv", 51000, 54900, 30.29),
-            ("cycle_2C.csv", 0, 1800, 29.95),
         ):
             with self.subTest(file=file, first_s=first_s):
                 found = self.capacity(
-                    f"liion_33Ah_laminate/{file}",
+                    f"liion_laminate/{file}",
                     cell,
                     "--discharge-negative",
                     "--from",
@@ -83,7 +82,7 @@ class ImportedCapacity(Scenario):
         ):
             with self.subTest(file):
                 found = self.capacity(
-                    f"liion_2.9Ah_18650/{file}.csv",
+                    f"liion_18650/{file}.csv",
                     cell,
                     "--temperature",
                     "temperature_c",
@@ -104,20 +103,14 @@ class ImportedCapacity(Scenario):
             max_discharge_current_A=17,
         )
         for file, trapezoid_ah in (
-            ("0.5A", 18.27),
             ("1.0A_run1", 18.68),
             ("1.0A_run2", 18.01),
-            ("1.5A", 18.95),
             ("2.0A", 19.30),
-            ("2.5A", 19.44),
             ("3.0A", 19.39),
         ):
             with self.subTest(file):
                 found = self.capacity(
-                    f"leadacid_12V_17Ah/discharge_{file}.csv",
-                    battery,
-                    "--temperature",
-                    "temperature_c",
+                    f"leadacid/discharge_{file}.csv", battery, "--temperature", "temperature_c"
                 )
                 self.assertAlmostEqual(trapezoid_ah, found["value_Ah"], delta=0.0015 * trapezoid_ah)
 
@@ -135,7 +128,7 @@ class ImportOptions(Scenario):
         self.assertAlmostEqual(
             1100 / 3600,
             self.analyse(RUN_ID.search(result.stdout)[0])["capacity"]["value_Ah"],
-            delta=1e-5,
+            delta=1e-4,
         )
 
     def test_wrong_sign_gives_no_capacity_but_a_reason(self):
