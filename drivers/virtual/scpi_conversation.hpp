@@ -22,7 +22,11 @@ template <class Stream>
 class ScpiConversation {
  public:
   ScpiConversation(Stream& stream, Clock& clock, VirtualInstrument& instrument)
-      : stream_(stream), clock_(clock), instrument_(instrument), alarm_(clock.make_alarm()) {}
+      : stream_(stream),
+        clock_(clock),
+        instrument_(instrument),
+        alarm_(clock.make_alarm()),
+        room_(clock.make_alarm()) {}
 
   /// Until the client has hung up (and has its answers, as far as it takes them) or the stream is
   /// closed.
@@ -34,9 +38,16 @@ class ScpiConversation {
  private:
   static constexpr auto kNoThrow = boost::asio::as_tuple(boost::asio::use_awaitable);
 
+  static constexpr Time kIdle = std::chrono::hours(1);  // a wait that ends by ringing
+  static constexpr std::size_t kMostWaiting = 1000;  // answers nobody reads; then we listen no more
+
   boost::asio::awaitable<void> listen() {
     std::array<char, 1024> bytes{};
     while (!over_) {
+      if (leaving_.size() >= kMostWaiting) {
+        co_await room_->until(clock_.now() + kIdle);
+        continue;
+      }
       const auto [failure, count] =
           co_await stream_.async_read_some(boost::asio::buffer(bytes), kNoThrow);
       if (failure) break;
@@ -50,7 +61,6 @@ class ScpiConversation {
   }
 
   boost::asio::awaitable<void> speak() {
-    constexpr Time kIdle = std::chrono::hours(1);
     while (!leaving_.empty() || !heard_all_) {
       const Time now = clock_.now();
       if (leaving_.empty() || leaving_.front().ready > now) {
@@ -59,11 +69,13 @@ class ScpiConversation {
       }
       const std::string bytes = std::move(leaving_.front().bytes);
       leaving_.pop_front();
+      room_->ring();
       const auto [failure, count] =
           co_await boost::asio::async_write(stream_, boost::asio::buffer(bytes), kNoThrow);
       if (failure) break;
     }
     over_ = true;
+    room_->ring();
     boost::system::error_code ignored;  // it may be closed already
     stream_.close(ignored);             // ends listen()
   }
@@ -71,7 +83,8 @@ class ScpiConversation {
   Stream& stream_;
   Clock& clock_;
   VirtualInstrument& instrument_;
-  std::unique_ptr<Alarm> alarm_;
+  std::unique_ptr<Alarm> alarm_;  // wakes speak()
+  std::unique_ptr<Alarm> room_;   // wakes listen()
   std::deque<Answer> leaving_;
   bool heard_all_ = false;
   bool over_ = false;

@@ -98,6 +98,11 @@ std::vector<Answer> ScpiInstrument::receive(std::string_view bytes, Time now) {
   return answers;
 }
 
+void ScpiInstrument::forget_half_line() {
+  partial_line_.clear();
+  overrun_ = false;
+}
+
 void ScpiInstrument::accept(std::string_view line, Time now, std::vector<Answer>& answers) {
   Time takes = kParsing;
   answer_.clear();

@@ -50,6 +50,7 @@ class ScpiInstrument final : public VirtualInstrument {
   /// Lines end with LF, CR before it is ignored. A line of more than 4096 bytes is dropped whole
   /// (-363).
   std::vector<Answer> receive(std::string_view bytes, Time now) override;
+  void forget_half_line() override;
   /// An error that no message caused, such as a protection that tripped.
   void report(int number) { status_.report(number); }
 

@@ -30,6 +30,7 @@ class TcpServer final : public ScpiServer {
       boost::system::error_code ignored;  // slower without, but not wrong
       client_->set_option(tcp::no_delay(true), ignored);
       co_await ScpiConversation<tcp::socket>(*client_, clock_, instrument_).run();
+      instrument_.forget_half_line();
     }
   }
 

@@ -32,7 +32,8 @@ double true_capacity_ah(const WorldSpec& world, std::uint64_t seed, double curre
   double before_v = margin_v(pack, end_v, end_cell_v);
   if (before_v <= 0.0) return 0.0;
   double removed_ah = 0.0;
-  for (Time now = step;; now += step) {
+  const double most_ah = 2.0 * world.pack.rated_capacity_ah;
+  for (Time now = step; removed_ah < most_ah; now += step) {
     pack.advance(now);
     const double after_v = margin_v(pack, end_v, end_cell_v);
     const double step_ah = current_a * to_seconds(step) / 3600.0;
@@ -41,6 +42,7 @@ double true_capacity_ah(const WorldSpec& world, std::uint64_t seed, double curre
     removed_ah += step_ah;
     before_v = after_v;
   }
+  return std::numeric_limits<double>::quiet_NaN();
 }
 
 }  // namespace sagbench::drivers::virtual_bench

@@ -19,8 +19,8 @@ struct VirtualBench::Parts {
   std::optional<VirtualMeter> meter;
 };
 
-VirtualBench::VirtualBench(WorldSpec world, LoadSpec load, std::optional<MeterSpec> meter,
-                           std::uint64_t seed)
+VirtualBench::VirtualBench(const WorldSpec& world, const LoadSpec& load,
+                           const std::optional<MeterSpec>& meter, std::uint64_t seed)
     : parts_(std::make_unique<Parts>(world, load, meter, seed)) {}
 
 VirtualBench::~VirtualBench() = default;

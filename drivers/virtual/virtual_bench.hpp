@@ -26,8 +26,8 @@ struct CellTrait {
 
 struct WorldSpec {
   analysis::Pack pack;
-  std::vector<CellTrait>
-      cells;  // one a series position; empty: drawn from the seed with everyday spread
+  /// One a series position; empty: drawn from the seed with everyday spread.
+  std::vector<CellTrait> cells;
   double ambient_c = 23.0;
   double contact_ohm = 0.001;  // inside the meter's sense points: belongs to the pack
   double leads_ohm = 0.004;    // between the sense points and the load
@@ -38,8 +38,9 @@ struct LoadSpec {
   double max_power_w = 300.0;
   double max_voltage_v = 60.0;
   double min_voltage_v = 1.0;
-  analysis::AccuracyTerm voltage,
-      current;  // the class; the instrument's own error is drawn within it
+  // The class; the instrument's own error is drawn within it.
+  analysis::AccuracyTerm voltage;
+  analysis::AccuracyTerm current;
 };
 
 struct MeterSpec {
@@ -56,8 +57,7 @@ struct Truth {
   std::vector<double> cell_v;
   std::vector<double> cell_charge;    // state of charge of each cell
   std::vector<double> cell_lowest_v;  // lowest terminal voltage of each cell since last full
-  bool cell_below_floor =
-      false;  // some cell was driven below its chemistry's floor since last full
+  bool cell_below_floor = false;      // some cell was driven below its chemistry's floor since then
   double temperature_c = 0.0;
   bool input_on = false;
   bool board_open = false;
@@ -75,12 +75,17 @@ class VirtualInstrument {
   virtual ~VirtualInstrument() = default;
   /// `now` must not run backwards.
   virtual std::vector<Answer> receive(std::string_view bytes, Time now) = 0;
+  /// The client is gone: its half line is none of the next one's business.
+  virtual void forget_half_line() {}
 };
 
 class VirtualBench {
  public:
-  /// Everything random is drawn from `seed`. Without a meter spec there is no meter.
-  VirtualBench(WorldSpec world, LoadSpec load, std::optional<MeterSpec> meter, std::uint64_t seed);
+  /// Everything random is drawn from `seed`. Without a meter spec there is no meter. Throws
+  /// std::invalid_argument for a pack without capacity or with another number of cells than it
+  /// says.
+  VirtualBench(const WorldSpec& world, const LoadSpec& load, const std::optional<MeterSpec>& meter,
+               std::uint64_t seed);
   ~VirtualBench();
   VirtualBench(const VirtualBench&) = delete;
   VirtualBench& operator=(const VirtualBench&) = delete;
@@ -105,7 +110,8 @@ class VirtualBench {
 
 /// The charge in Ah that a flawless bench would find: a fresh, full copy of the pack, discharged at
 /// a constant `current_a` until the pack at its sense points reaches `end_v`, or, where
-/// `end_cell_v` is given, until any cell reaches that.
+/// `end_cell_v` is given, until any cell reaches that. A protection board that opens ends it as
+/// well. Not a number when the current is not above zero or the end is never reached.
 double true_capacity_ah(const WorldSpec& world, std::uint64_t seed, double current_a, double end_v,
                         std::optional<double> end_cell_v);
 

@@ -7,9 +7,10 @@ namespace sagbench::drivers::virtual_bench {
 namespace {
 
 constexpr std::uint64_t kLoadStream = 2;
-constexpr double kSetpointSteps = 65536.0;  // 16 bit
-constexpr double kVoltageNoise = 5e-6;      // of range, one standard deviation
-constexpr double kCurrentNoise = 1e-5;      // of range
+constexpr double kSetpointSteps = 65536.0;   // 16 bit
+constexpr double kReadingSteps = 1048576.0;  // 20 bit
+constexpr double kVoltageNoise = 5e-6;       // of range, one standard deviation
+constexpr double kCurrentNoise = 1e-5;       // of range
 constexpr double kShortestConversionS = 0.002;
 constexpr double kLongestConversionS = 0.005;
 
@@ -32,9 +33,11 @@ VirtualLoad::VirtualLoad(VirtualPack& pack, const LoadSpec& spec, double leads_o
       spec_(spec),
       leads_ohm_(leads_ohm),
       random_(seed, kLoadStream),
-      setpoint_error_(spec.current, 0.0, random_),
-      voltage_error_(spec.voltage, kVoltageNoise * spec.max_voltage_v, random_),
-      current_error_(spec.current, kCurrentNoise * spec.max_current_a, random_),
+      setpoint_error_(spec.current, 0.0, spec.max_current_a / kSetpointSteps, random_),
+      voltage_error_(spec.voltage, kVoltageNoise * spec.max_voltage_v,
+                     spec.max_voltage_v / kReadingSteps, random_),
+      current_error_(spec.current, kCurrentNoise * spec.max_current_a,
+                     spec.max_current_a / kReadingSteps, random_),
       protection_a_(spec.max_current_a),
       instrument_(
           identity(seed), [this](Time now) { reset(now); }, commands()) {}
@@ -157,8 +160,7 @@ void VirtualLoad::apply() {
   if (input_on_) {
     const double step_a = spec_.max_current_a / kSetpointSteps;
     const double quantised_a = std::round(setpoint_a_ / step_a) * step_a;
-    sink.current_a =
-        quantised_a > 0.0 ? std::max(0.0, setpoint_error_.apply(quantised_a, random_)) : 0.0;
+    if (quantised_a > 0.0) sink.current_a = std::max(0.0, setpoint_error_.fixed(quantised_a));
   }
   pack_.connect(sink);
   if (input_on_ && setpoint_a_ > protection_a_) trip(fault::kOverCurrentTripped);

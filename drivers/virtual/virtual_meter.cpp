@@ -8,6 +8,7 @@ namespace {
 
 constexpr std::uint64_t kMeterStream = 3;
 constexpr double kVoltageNoiseV = 30e-6;
+constexpr double kVoltageStepV = 10e-6;
 constexpr double kTemperatureNoiseC = 0.01;
 constexpr double kTemperatureStepC = 0.01;
 constexpr Time kConversion = std::chrono::milliseconds(8);
@@ -28,7 +29,7 @@ VirtualMeter::VirtualMeter(VirtualPack& pack, const MeterSpec& spec, std::uint64
     : pack_(pack),
       spec_(spec),
       random_(seed, kMeterStream),
-      voltage_error_(spec.voltage, kVoltageNoiseV, random_),
+      voltage_error_(spec.voltage, kVoltageNoiseV, kVoltageStepV, random_),
       temperature_error_c_(random_.uniform(-1.0, 1.0) * spec.temperature_c),
       instrument_(
           identity(seed), [](Time) {}, commands()) {}

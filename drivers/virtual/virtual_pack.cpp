@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
+#include <stdexcept>
 
 #include "drivers/virtual/random.hpp"
 
@@ -18,11 +20,22 @@ constexpr double kTemperatureStepC = 0.05;  // resistances are looked up again a
 constexpr Time kFirstStep = std::chrono::milliseconds(10);  // after a change of current
 constexpr Time kLongestStep = std::chrono::seconds(1);
 
+// Everything that follows divides by the capacity and counts on the cells.
+const WorldSpec& checked(const WorldSpec& world) {
+  if (!(world.pack.rated_capacity_ah > 0.0) || world.pack.series < 1) {
+    throw std::invalid_argument("a virtual pack needs a rated capacity and a cell");
+  }
+  if (!world.cells.empty() && world.cells.size() != static_cast<std::size_t>(world.pack.series)) {
+    throw std::invalid_argument("a virtual pack needs one cell trait a series position");
+  }
+  return world;
+}
+
 std::vector<CellTrait> traits_of(const WorldSpec& world, std::uint64_t seed) {
   if (!world.cells.empty()) return world.cells;
   Random random(seed, kPackStream);
   const double mean_capacity = random.uniform(0.97, 1.04);
-  std::vector<CellTrait> traits(static_cast<std::size_t>(std::max(world.pack.series, 1)));
+  std::vector<CellTrait> traits(static_cast<std::size_t>(world.pack.series));
   for (CellTrait& trait : traits) {
     trait.capacity_factor = mean_capacity * random.uniform(0.99, 1.01);
     trait.resistance_factor = random.uniform(0.95, 1.05);
@@ -40,7 +53,7 @@ double mass_kg(const analysis::Pack& pack, const CellType& type) {
 }  // namespace
 
 VirtualPack::VirtualPack(const WorldSpec& world, std::uint64_t seed)
-    : world_(world),
+    : world_(checked(world)),
       type_(&cell_type_of(world.pack.chemistry)),
       floor_v_(analysis::limits_of(world.pack.chemistry).floor_v),
       heat_capacity_j_k_(kHeatCapacityJPerKgK * mass_kg(world.pack, *type_)),

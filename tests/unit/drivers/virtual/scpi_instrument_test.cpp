@@ -1,6 +1,7 @@
 #include "drivers/virtual/scpi_instrument.hpp"
 
 #include "catch.hpp"
+#include "drivers/virtual/random.hpp"
 #include "worlds.hpp"
 
 // Rules of IEEE 488.2 and SCPI-1999; clauses beside each where known.
@@ -142,6 +143,27 @@ TEST_CASE("an answer is ready when the work is done, and never before an earlier
   CHECK(quick.at(0).ready > slow.at(0).ready);
   const auto two = toy.instrument.receive("SYST:SLOW?;SLOW?\n", 20s);
   CHECK(two.at(0).ready >= 20s + 100ms);
+}
+
+TEST_CASE("whatever bytes come, the instrument goes on answering") {
+  const std::string alphabet =
+      "*:;,?()@#!.+-\"' \t\r\n\xff"
+      "AEIDNOPRSTVMCUL0123456789meascurvolprt";
+  VirtualBench bench(lfp_world(), load_spec(), meter_spec(), 1);
+  Random random(2026, 0);
+  for (VirtualInstrument* instrument : {&bench.load(), &bench.meter()}) {
+    for (int i = 0; i < 3000; ++i) {
+      std::string bytes;
+      const auto length = static_cast<std::size_t>(random.uniform(0.0, 60.0));
+      while (bytes.size() < length) {
+        const double place = random.uniform(0.0, static_cast<double>(alphabet.size()));
+        bytes += alphabet[static_cast<std::size_t>(place)];
+      }
+      instrument->receive(bytes, 0s);
+    }
+    ask(*instrument, "");
+    CHECK(ask(*instrument, "*CLS;*OPC?") == "1\n");
+  }
 }
 
 TEST_CASE("unknown headers by the hundred do not grow what the instrument remembers") {

@@ -71,7 +71,7 @@ class TcpClient {
   std::string line() {
     const std::size_t length =
         boost::asio::read_until(socket_, boost::asio::dynamic_buffer(received_), '\n');
-    const std::string text = received_.substr(0, length);
+    std::string text = received_.substr(0, length);
     received_.erase(0, length);
     return text;
   }
@@ -152,8 +152,8 @@ TEST_CASE("a client that vanishes in the middle of everything does no harm") {
     client.send("MEAS:VOLT?\nMEAS:VOLT?\nMEAS:CU");
   }
   TcpClient next(load.address());
-  next.send("\n*CLS\n");
   CHECK(next.ask("*OPC?") == "1\n");
+  CHECK(next.ask("SYST:ERR?") == "0,\"No error\"\n");
 }
 
 TEST_CASE("a pseudo-terminal passes bytes as they are and survives its clients") {

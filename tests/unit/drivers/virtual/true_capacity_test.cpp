@@ -1,3 +1,4 @@
+#include <cmath>
 #include <vector>
 
 #include "catch.hpp"
@@ -105,6 +106,12 @@ TEST_CASE("a cell that starts short of charge gives that much less") {
   const double even = true_capacity_ah(world, 1, 2.0, 10.0, 2.5);
   world.cells[1].charge_offset = 0.10;
   CHECK(even - true_capacity_ah(world, 1, 2.0, 10.0, 2.5) == Approx(1.0).margin(0.02));
+}
+
+TEST_CASE("a discharge that cannot end has no capacity") {
+  CHECK(std::isnan(true_capacity_ah(lfp_world(), 1, 0.0, 10.0, std::nullopt)));
+  CHECK(std::isnan(true_capacity_ah(lfp_world(), 1, 20.0, -100.0, std::nullopt)));
+  CHECK(true_capacity_ah(lfp_world(), 1, 2.0, 20.0, std::nullopt) == 0.0);
 }
 
 TEST_CASE("a tiny pack has as fine an answer as a large one") {

@@ -1,6 +1,6 @@
 #include "drivers/virtual/virtual_pack.hpp"
 
-#include <numeric>
+#include <stdexcept>
 
 #include "catch.hpp"
 #include "worlds.hpp"
@@ -177,6 +177,15 @@ TEST_CASE("a charger stops at the fullest cell, so an imbalance stays") {
   CHECK(pack.truth().cell_charge[0] == Approx(1.0));
   CHECK(pack.truth().cell_charge[3] == Approx(0.8));
   CHECK(pack.truth().charge_removed_ah == 0.0);
+}
+
+TEST_CASE("a pack that cannot be is refused") {
+  WorldSpec none = lfp_world();
+  none.pack.rated_capacity_ah = 0.0;
+  CHECK_THROWS_AS(VirtualPack(none, 1), std::invalid_argument);
+  WorldSpec odd = lfp_world();
+  odd.cells.pop_back();
+  CHECK_THROWS_AS(VirtualPack(odd, 1), std::invalid_argument);
 }
 
 TEST_CASE("a sink that cannot have its current takes what it can") {
