@@ -6,7 +6,7 @@
 
 #include <array>
 #include <boost/asio/buffer.hpp>
-#include <boost/asio/write.hpp>
+#include <boost/asio/error.hpp>
 #include <memory>
 #include <string>
 #include <utility>
@@ -107,8 +107,11 @@ template <class Stream>
 boost::asio::awaitable<bool> StreamTransport<Stream>::over_by(Line line,
                                                               std::shared_ptr<Operation> operation,
                                                               Time deadline) {
-  // The alarm may also ring for an earlier operation that ended late: then wait on.
-  while (operation->pending && !co_await line->alarm->until(deadline)) {
+  // The alarm may also ring for an earlier operation that ended late: then wait on. (The await
+  // stands alone: inside the loop's condition, behind &&, GCC 12 compiles it wrongly.)
+  bool expired = false;
+  while (operation->pending && !expired) {
+    expired = co_await line->alarm->until(deadline);
   }
   co_return !operation->pending;
 }
@@ -121,7 +124,8 @@ boost::asio::awaitable<Result<void>> StreamTransport<Stream>::finish(
     boost::system::error_code ignored;  // a line that cannot cancel fails the operation itself
     line->stream.cancel(ignored);
     const Time at_once = line->clock.now() + std::chrono::seconds(1);
-    if (!co_await over_by(line, operation, at_once)) {
+    const bool cancelled = co_await over_by(line, operation, at_once);
+    if (!cancelled) {
       shut(*line);
       co_return failed(*line, ErrorKind::disconnected, "the line does not react to a cancel");
     }
@@ -143,9 +147,16 @@ boost::asio::awaitable<Result<void>> StreamTransport<Stream>::write_on(Line line
   if (!line->stream.is_open()) co_return failed(*line, ErrorKind::disconnected, "not open");
   const auto operation = std::make_shared<Operation>();
   operation->bytes = std::move(bytes);
-  boost::asio::async_write(line->stream, boost::asio::buffer(operation->bytes),
-                           Finish{line, operation});
-  co_return co_await finish(line, operation, deadline);
+  // Piece by piece, not async_write: a cancel that falls between two of its pieces would not stop
+  // it.
+  for (std::size_t sent = 0; sent < operation->bytes.size(); sent += operation->count) {
+    operation->pending = true;
+    line->stream.async_write_some(boost::asio::buffer(operation->bytes) + sent,
+                                  Finish{line, operation});
+    const Result<void> written = co_await finish(line, operation, deadline);
+    if (!written) co_return written;
+  }
+  co_return Result<void>{};
 }
 
 template <class Stream>

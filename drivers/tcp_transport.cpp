@@ -41,7 +41,8 @@ asio::awaitable<Result<void>> TcpTransport::open(Time deadline) {
         for (const auto& entry : found) look_up->found.push_back(entry.endpoint());
         Finish{line, look_up}(failure);
       });
-  if (!co_await over_by(line, look_up, deadline)) {
+  const bool looked_up = co_await over_by(line, look_up, deadline);
+  if (!looked_up) {
     co_return failed(*line, ErrorKind::timeout, "the host name was not found in time");
   }
   if (look_up->failure) {

@@ -1,0 +1,351 @@
+// Transports over a real loopback socket and a real pseudo-terminal, on the real clock.
+
+#include <fcntl.h>
+#include <stdlib.h>
+#include <termios.h>
+#include <unistd.h>
+
+#include <array>
+#include <boost/asio/co_spawn.hpp>
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/ip/tcp.hpp>
+#include <boost/asio/post.hpp>
+#include <boost/asio/read.hpp>
+#include <boost/asio/write.hpp>
+#include <memory>
+#include <optional>
+#include <string>
+#include <utility>
+
+#include "catch.hpp"
+#include "drivers/real_clock.hpp"
+#include "drivers/transport.hpp"
+#include "result_printing.hpp"
+
+namespace sagbench::drivers::test {
+namespace {
+
+namespace asio = boost::asio;
+using asio::ip::tcp;
+using namespace std::chrono_literals;
+
+constexpr Time kPatience = 5s;  // far beyond what a loaded machine needs
+
+struct RealTime {
+  asio::io_context io;
+  RealClock clock{io};
+
+  Result<void> run(asio::awaitable<Result<void>> task) {
+    std::optional<Result<void>> outcome;
+    asio::co_spawn(io, std::move(task), [&](std::exception_ptr failure, Result<void> result) {
+      if (failure) std::rethrow_exception(failure);
+      outcome = std::move(result);
+    });
+    io.restart();
+    const auto give_up = std::chrono::steady_clock::now() + 2 * kPatience;
+    while (!outcome && io.run_one_until(give_up) != 0) {
+    }
+    REQUIRE(outcome);
+    return *outcome;
+  }
+
+  std::unique_ptr<Transport> make(const std::string& port) {
+    auto transport = make_transport(io.get_executor(), clock, port, 115200);
+    REQUIRE(transport);
+    return std::move(*transport);
+  }
+  Result<void> open(Transport& line) { return run(line.open(clock.now() + kPatience)); }
+  Result<void> write(Transport& line, const std::string& bytes) {
+    return run(line.write(bytes, clock.now() + kPatience));
+  }
+  Result<void> read(Transport& line, std::string& into, Time within = kPatience) {
+    return run(line.read(into, clock.now() + within));
+  }
+  /// Reads until `count` bytes are there: a line may deliver them in pieces.
+  std::string read_all(Transport& line, std::size_t count) {
+    std::string text;
+    while (text.size() < count) {
+      const Result<void> got = read(line, text);
+      REQUIRE(got);
+    }
+    return text;
+  }
+};
+
+/// The other end of a connection, blocking: what is written to a loopback socket is there at once.
+struct Listener {
+  explicit Listener(asio::io_context& io)
+      : acceptor(io, tcp::endpoint(asio::ip::address_v4::loopback(), 0)), peer(io) {}
+  std::string port() const {
+    return "tcp:127.0.0.1:" + std::to_string(acceptor.local_endpoint().port());
+  }
+  std::string hear(std::size_t count) {
+    std::string text(count, '\0');
+    asio::read(peer, asio::buffer(text));
+    return text;
+  }
+
+  tcp::acceptor acceptor;
+  tcp::socket peer;
+};
+
+/// The instrument's end of a pseudo-terminal, left as the system makes it: with echo and mapped
+/// line ends.
+struct Terminal {
+  Terminal() : handle(::posix_openpt(O_RDWR | O_NOCTTY)) {
+    REQUIRE(handle >= 0);
+    REQUIRE(::grantpt(handle) == 0);
+    REQUIRE(::unlockpt(handle) == 0);
+    std::array<char, 128> name{};
+    REQUIRE(::ptsname_r(handle, name.data(), name.size()) == 0);
+    path = name.data();
+  }
+  ~Terminal() { close(); }
+  Terminal(const Terminal&) = delete;
+  Terminal& operator=(const Terminal&) = delete;
+
+  void close() {
+    if (handle >= 0) ::close(std::exchange(handle, -1));
+  }
+  std::string hear(std::size_t count) const {
+    std::string text;
+    std::array<char, 256> chunk{};
+    while (text.size() < count) {
+      const auto got = ::read(handle, chunk.data(), chunk.size());
+      REQUIRE(got > 0);
+      text.append(chunk.data(), static_cast<std::size_t>(got));
+    }
+    return text;
+  }
+  void say(const std::string& text) const {
+    REQUIRE(::write(handle, text.data(), text.size()) == static_cast<ssize_t>(text.size()));
+  }
+
+  int handle;
+  std::string path;
+};
+
+const std::string kAllBytes = [] {
+  std::string bytes;
+  for (int i = 0; i < 256; ++i) bytes += static_cast<char>(i);
+  return bytes;
+}();
+
+}  // namespace
+
+TEST_CASE("bytes pass a TCP line unchanged both ways") {
+  RealTime time;
+  Listener listener(time.io);
+  const auto line = time.make(listener.port());
+  REQUIRE(time.open(*line));
+  listener.acceptor.accept(listener.peer);
+  REQUIRE(time.write(*line, kAllBytes));
+  CHECK(listener.hear(kAllBytes.size()) == kAllBytes);
+  asio::write(listener.peer, asio::buffer(kAllBytes));
+  CHECK(time.read_all(*line, kAllBytes.size()) == kAllBytes);
+  CHECK(line->name() == listener.port());
+}
+
+TEST_CASE("a silent TCP line times out by its deadline and stays usable") {
+  RealTime time;
+  Listener listener(time.io);
+  const auto line = time.make(listener.port());
+  REQUIRE(time.open(*line));
+  listener.acceptor.accept(listener.peer);
+  std::string text;
+  const Time before = time.clock.now();
+  const auto silent = time.read(*line, text, 20ms);
+  REQUIRE_FALSE(silent);
+  CHECK(silent.error().kind == ErrorKind::timeout);
+  CHECK(time.clock.now() - before >= 20ms);
+  asio::write(listener.peer, asio::buffer(std::string("late\n")));
+  CHECK(time.read_all(*line, 5) == "late\n");
+}
+
+TEST_CASE("a TCP line that takes no more bytes times out too") {
+  RealTime time;
+  Listener listener(time.io);
+  const auto line = time.make(listener.port());
+  REQUIRE(time.open(*line));
+  listener.acceptor.accept(listener.peer);
+  const std::string flood(64U << 20U, 'x');  // more than both ends buffer
+  const auto stuck = time.run(line->write(flood, time.clock.now() + 50ms));
+  REQUIRE_FALSE(stuck);
+  CHECK(stuck.error().kind == ErrorKind::timeout);
+}
+
+TEST_CASE("the end of a TCP stream is a disconnection, and the line opens again") {
+  RealTime time;
+  Listener listener(time.io);
+  const auto line = time.make(listener.port());
+  REQUIRE(time.open(*line));
+  listener.acceptor.accept(listener.peer);
+  asio::write(listener.peer, asio::buffer(std::string("last\n")));
+  listener.peer.close();
+  std::string text = time.read_all(*line, 5);
+  CHECK(text == "last\n");
+  const auto ended = time.read(*line, text);
+  REQUIRE_FALSE(ended);
+  CHECK(ended.error().kind == ErrorKind::disconnected);
+  CHECK(ended.error().message == listener.port() + ": closed by the other end");
+  CHECK(time.read(*line, text).error().message == listener.port() + ": not open");
+  REQUIRE(time.open(*line));
+  listener.acceptor.accept(listener.peer);
+  REQUIRE(time.write(*line, "again"));
+  CHECK(listener.hear(5) == "again");
+}
+
+TEST_CASE("a TCP port where nobody listens is a disconnection") {
+  RealTime time;
+  std::string port;
+  {
+    const Listener listener(time.io);
+    port = listener.port();
+  }
+  const auto line = time.make(port);
+  const auto opened = time.open(*line);
+  REQUIRE_FALSE(opened);
+  CHECK(opened.error().kind == ErrorKind::disconnected);
+  CHECK(opened.error().message == port + ": Connection refused");
+}
+
+TEST_CASE("what has arrived can be taken without waiting") {
+  RealTime time;
+  Listener listener(time.io);
+  const auto line = time.make(listener.port());
+  std::string text;
+  line->take_arrived(text);
+  CHECK(text.empty());
+  REQUIRE(time.open(*line));
+  listener.acceptor.accept(listener.peer);
+  line->take_arrived(text);
+  CHECK(text.empty());
+  asio::write(listener.peer, asio::buffer(std::string("first\n")));
+  asio::write(listener.peer, asio::buffer(std::string("second\n")));
+  const Time give_up = time.clock.now() + kPatience;
+  while (text.size() < 13 && time.clock.now() < give_up) line->take_arrived(text);
+  CHECK(text == "first\nsecond\n");
+}
+
+TEST_CASE("a transport destroyed while a read waits ends it") {
+  RealTime time;
+  Listener listener(time.io);
+  auto line = time.make(listener.port());
+  REQUIRE(time.open(*line));
+  std::string text;
+  std::optional<Result<void>> outcome;
+  asio::co_spawn(time.io, line->read(text, time.clock.now() + kPatience),
+                 [&](std::exception_ptr, Result<void> result) { outcome = std::move(result); });
+  SECTION("and the context runs on") {
+    time.io.restart();
+    time.io.poll();
+    line.reset();
+    time.io.run_for(kPatience);
+    REQUIRE(outcome);
+    CHECK(outcome->error().kind == ErrorKind::disconnected);
+  }
+  SECTION("or it ends with the context") {
+    time.io.restart();
+    time.io.poll();
+  }
+}
+
+TEST_CASE("bytes pass a pseudo-terminal unchanged both ways, without echo") {
+  RealTime time;
+  const Terminal terminal;
+  const auto line = time.make(terminal.path);
+  REQUIRE(time.open(*line));
+  REQUIRE(time.write(*line, kAllBytes));
+  CHECK(terminal.hear(kAllBytes.size()) == kAllBytes);
+  terminal.say(kAllBytes);
+  CHECK(time.read_all(*line, kAllBytes.size()) == kAllBytes);
+  std::string text;
+  CHECK(time.read(*line, text, 10ms).error().kind == ErrorKind::timeout);  // nothing came back
+  terminal.say("late\n");
+  CHECK(time.read_all(*line, 5) == "late\n");
+}
+
+TEST_CASE("a pseudo-terminal is set to raw 8N1 at the speed asked for") {
+  RealTime time;
+  const Terminal terminal;
+  const auto line = time.make(terminal.path);
+  REQUIRE(time.open(*line));
+  termios settings{};
+  REQUIRE(::tcgetattr(terminal.handle, &settings) == 0);
+  CHECK((settings.c_cflag & CSIZE) == CS8);
+  CHECK((settings.c_cflag & (PARENB | CSTOPB | CRTSCTS)) == 0U);
+  CHECK((settings.c_lflag & (ECHO | ICANON | ISIG)) == 0U);
+  CHECK((settings.c_iflag & (ICRNL | INLCR | IXON | IXOFF)) == 0U);
+  CHECK((settings.c_oflag & OPOST) == 0U);
+  CHECK(::cfgetospeed(&settings) == B115200);
+}
+
+TEST_CASE("a pseudo-terminal whose other end goes away is a disconnection") {
+  RealTime time;
+  Terminal terminal;
+  const auto line = time.make(terminal.path);
+  REQUIRE(time.open(*line));
+  terminal.close();
+  std::string text;
+  const auto ended = time.read(*line, text);
+  REQUIRE_FALSE(ended);
+  CHECK(ended.error().kind == ErrorKind::disconnected);
+}
+
+TEST_CASE("a serial line that is held, absent or no serial line is not opened") {
+  RealTime time;
+  const Terminal terminal;
+  const auto holder = time.make(terminal.path);
+  REQUIRE(time.open(*holder));
+  const auto other = time.make(terminal.path);
+  CHECK(time.open(*other).error().message == terminal.path + ": in use by another program");
+  holder->close();
+  CHECK(time.open(*other));
+  const auto absent = time.make("/dev/does-not-exist");
+  const auto opened = time.open(*absent);
+  REQUIRE_FALSE(opened);
+  CHECK(opened.error().kind == ErrorKind::disconnected);
+  CHECK(opened.error().message == "/dev/does-not-exist: No such file or directory");
+  CHECK(time.open(*time.make("/dev/null")).error().kind == ErrorKind::disconnected);
+}
+
+TEST_CASE("a speed that no line has is the caller's fault") {
+  RealTime time;
+  const Terminal terminal;
+  const auto line =
+      std::move(*make_transport(time.io.get_executor(), time.clock, terminal.path, 12345));
+  const auto opened = time.open(*line);
+  REQUIRE_FALSE(opened);
+  CHECK(opened.error().kind == ErrorKind::caller);
+  CHECK(opened.error().message == terminal.path + ": baud 12345 is not possible here");
+}
+
+TEST_CASE("a port that is none is refused with what is accepted") {
+  RealTime time;
+  const auto* port = GENERATE("", "tcp", "tcp:", "tcp:host", "tcp:host:", "tcp::5025", "tcp:host:0",
+                              "tcp:host:65536", "tcp:host:5025x", "tcp:[]:5025", "ttyUSB0", "COM3");
+  CAPTURE(port);
+  const auto transport = make_transport(time.io.get_executor(), time.clock, port, 9600);
+  REQUIRE_FALSE(transport);
+  CHECK(transport.error().kind == ErrorKind::caller);
+}
+
+TEST_CASE("the real clock's alarm reaches its deadline or is rung") {
+  RealTime time;
+  const auto alarm = time.clock.make_alarm();
+  const auto wait = [&]() -> asio::awaitable<Result<void>> {
+    const Time deadline = time.clock.now() + 2ms;
+    const bool reached = co_await alarm->until(deadline);
+    CHECK(reached);
+    CHECK(time.clock.now() >= deadline);
+    const bool reached_past = co_await alarm->until(Time{0});
+    CHECK(reached_past);
+    asio::post(time.io, [&] { alarm->ring(); });
+    const bool reached_far = co_await alarm->until(Time::max());
+    CHECK_FALSE(reached_far);
+    co_return Result<void>{};
+  };
+  CHECK(time.run(wait()));
+}
+
+}  // namespace sagbench::drivers::test
