@@ -12,21 +12,32 @@ namespace {
 
 constexpr double kMostHeight = 270.0;
 
+std::string title_of(const AirMinute& minute) {
+  constexpr double kNearlyAMinute = 55.0;  // a step may be shorter than what was to be shown
+  const bool whole = minute.supply_v.back().x > kNearlyAMinute;
+  std::string title = whole ? "A minute on the air, from the middle of step " : "On the air, step ";
+  title += std::to_string(minute.step + 1) + ": " + minute.radio.name;
+  if (minute.mode) title += ", " + std::string(name_of(*minute.mode));
+  return title;
+}
+
 Chart air_chart(const AirMinute& minute, const analysis::Figures& figures) {
   Chart chart;
-  chart.title = "A minute on the air, from the middle of step " + std::to_string(minute.step + 1) +
-                ": " + minute.radio.name;
-  if (minute.mode) chart.title += ", " + std::string(name_of(*minute.mode));
-  for (const auto& air : figures.on_air) {
-    if (air.step != minute.step) continue;
-    chart.title += "; lowest in the whole step: " + quantity_text(air.lowest_supply_v, "V", 4);
-  }
+  chart.title = title_of(minute);
+  chart.x_low = 0.0;
   chart.x_title = "Time (s)";
   SeriesLook plain{{kBlack, 0.8}, Marker::none};
   Panel voltage{"Voltage at the radio (V)", {{"", minute.supply_v, plain}}, {}, 2.0};
   voltage.limits.push_back(
       {"lowest supply voltage the radio takes, " + quantity_text(minute.radio.supply_min_v, "V", 4),
        minute.radio.supply_min_v});
+  for (const auto& air : figures.on_air) {
+    if (air.step != minute.step) continue;
+    voltage.limits.push_back(
+        {"lowest in the whole step, " + quantity_text(air.lowest_supply_v, "V", 4),
+         air.lowest_supply_v,
+         {kGrey, 0.8, {1, 2}}});
+  }
   SeriesLook current{{kBlue, 0.8}, Marker::none};
   chart.panels = {voltage, {"Current (A)", {{"", minute.current_a, current}}, {}, 1.0, true}};
   return chart;

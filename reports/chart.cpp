@@ -57,7 +57,12 @@ Axis y_axis_of(const Panel& panel, const Axis& x_axis, double height) {
   if (panel.from_zero) reach.take(0.0);
   const double clearance = kClearance * (reach.high - reach.low);
   reach.take(reach.high + clearance);
-  if (!panel.from_zero || reach.low < 0.0) reach.take(reach.low - clearance);
+  // A hair below zero is the noise of an instrument at rest, not worth a tick.
+  if (panel.from_zero && reach.low > -clearance) {
+    reach.low = 0.0;
+  } else {
+    reach.take(reach.low - clearance);
+  }
   constexpr double kPointsPerTick = 18.0;
   return axis_to_ticks(reach.low, reach.high,
                        std::max(2, static_cast<int>(height / kPointsPerTick)));

@@ -27,7 +27,7 @@ std::string verdict_words(const analysis::Rating* rating) {
 std::string condition_words(const analysis::Figures& figures) {
   if (!figures.capacity) return kDash;
   const auto& c = *figures.capacity;
-  std::string text = fmt::format("{}, to {}", quantity_text(c.rate_it, "It"),
+  std::string text = fmt::format("{}, to {}", quantity_text(c.rate_it, "It", 2),
                                  quantity_text(c.to_voltage_v, "V", 4));
   if (c.temperature_c) text += ", " + temperature_words(c.temperature_c);
   return text;
@@ -43,7 +43,7 @@ TableRow table_row(const ComparisonRow& row) {
           number_text(pack.rated_capacity_ah),
           had ? measured_text(figures.capacity->charge_ah, "") : kDash,
           condition_words(figures),
-          had ? number_text(figures.capacity->energy_wh.value, 4) : kDash,
+          had ? number_text(figures.capacity->energy_wh.value) : kDash,
           pack.mass_kg ? number_text(*pack.mass_kg) : kDash,
           row.energy_per_mass_wh_kg ? number_text(*row.energy_per_mass_wh_kg) : kDash,
           figures.dc_resistance ? number_text(figures.dc_resistance->ohm.value * 1000.0) : kDash,
@@ -84,9 +84,13 @@ std::string how_to_read(const std::vector<ReportInput>& inputs) {
       "line above when they differ by less than the root of the sum of the squares of both "
       "capacities' expanded uncertainties. m\xCE\xA9: d.c. resistance. ";
   const auto unlike = unlike_conditions(inputs);
-  if (unlike.empty()) return text + "Rate, temperature and end voltage were alike.";
-  text += "NOT like with like:";
+  text +=
+      unlike.empty() ? "Rates, temperatures and end voltages were alike." : "NOT like with like:";
   for (const auto& line : unlike) text += " " + line;
+  for (const auto& line : early_ends(inputs)) text += " " + line;
+  if (std::any_of(inputs.begin(), inputs.end(), is_simulated)) {
+    text += " Some of these packs are simulated: the virtual bench stood in for instruments.";
+  }
   return text;
 }
 
@@ -143,7 +147,7 @@ void draw_comparison(PdfDocument& document, const std::vector<ReportInput>& inpu
   if (chart.panels.front().curves.empty()) {
     draw_lines(canvas, {area.x, top}, {"No discharge curves: no run holds a discharge."}, kBody);
   } else {
-    constexpr double kMostHeight = 360.0;
+    constexpr double kMostHeight = 460.0;
     draw_chart(canvas, {area.x, top, area.width, std::min(area.bottom() - top, kMostHeight)},
                chart);
   }

@@ -72,6 +72,7 @@ std::string from_to(const Spread& spread, std::string_view unit) {
 
 std::vector<ComparisonRow> comparison_rows(const std::vector<ReportInput>& inputs) {
   std::vector<ComparisonRow> rows;
+  rows.reserve(inputs.size());
   for (const ReportInput& input : inputs) rows.push_back(row_of(input));
   std::stable_sort(rows.begin(), rows.end(), [](const ComparisonRow& a, const ComparisonRow& b) {
     const auto [group_a, value_a] = sort_key(a);
@@ -99,7 +100,10 @@ std::vector<std::string> unlike_conditions(const std::vector<ReportInput>& input
     rate.take(capacity.rate_it);
     if (capacity.temperature_c) temperature.take(*capacity.temperature_c);
     temperature_unknown = temperature_unknown || !capacity.temperature_c;
-    end_voltage[pack.chemistry].take(capacity.to_voltage_v / std::max(1, pack.series));
+    // The voltage asked for, not the one reached: a weak cell that ends it early is a result, not a
+    // condition.
+    end_voltage[pack.chemistry].take(analysis::end_of_discharge_voltage_v(pack) /
+                                     std::max(1, pack.series));
   }
   std::vector<std::string> lines;
   if (rate.wider_than(kSameRate + 0.1 * rate.low)) {
@@ -116,8 +120,27 @@ std::vector<std::string> unlike_conditions(const std::vector<ReportInput>& input
   for (const auto& [chemistry, spread] : end_voltage) {
     if (!spread.wider_than(kSameCellVoltage)) continue;
     lines.push_back(
-        fmt::format("{} runs ended at different voltages, {} a cell: a lower end gives more.",
+        fmt::format("{} runs had different end voltages, {} a cell: a lower end gives more.",
                     analysis::limits_of(chemistry).name, from_to(spread, "V")));
+  }
+  return lines;
+}
+
+std::vector<std::string> early_ends(const std::vector<ReportInput>& inputs) {
+  std::vector<std::string> lines;
+  for (const ReportInput& input : inputs) {
+    if (!input.figures.capacity) continue;
+    const std::string& name = input.recording.pack.name;
+    switch (input.figures.capacity->ended_by) {
+      case analysis::StepEnd::cell_end_of_discharge:
+        lines.push_back(name + " ended early: its weakest cell was empty.");
+        break;
+      case analysis::StepEnd::protection_board:
+        lines.push_back(name + " ended early: its protection board opened.");
+        break;
+      default:
+        break;
+    }
   }
   return lines;
 }

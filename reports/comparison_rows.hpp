@@ -29,4 +29,8 @@ std::vector<ComparisonRow> comparison_rows(const std::vector<ReportInput>& input
 /// with what it does to the comparison. Empty: like was compared with like.
 std::vector<std::string> unlike_conditions(const std::vector<ReportInput>& inputs);
 
+/// One sentence a run whose discharge a cell or the protection board ended before the pack's end
+/// voltage.
+std::vector<std::string> early_ends(const std::vector<ReportInput>& inputs);
+
 }  // namespace sagbench::reports

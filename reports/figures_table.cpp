@@ -61,6 +61,12 @@ std::string limit_words(const std::string& limited_by) {
   return limited_by == "supply_min" ? "the radio's supply limit" : limited_by;
 }
 
+std::string charge_words(double charge_ah) {
+  constexpr double kLeast = 0.001;
+  return charge_ah < kLeast ? "under " + quantity_text(kLeast, "Ah")
+                            : quantity_text(charge_ah, "Ah");
+}
+
 void add_rest(const Figures& figures, Table& table) {
   for (const auto& peak : figures.peak_current) {
     table.rows.push_back({"Highest current at " + percent_text(peak.charge),
@@ -74,7 +80,7 @@ void add_rest(const Figures& figures, Table& table) {
          "lowest " + quantity_text(air.lowest_supply_v, "V", 4), kDash,
          fmt::format("step {}, {}: {}, {} removed; mean {}, r.m.s. {}, peak {}", air.step + 1,
                      name_of(air.mode), duration_text(air.hours * 3600),
-                     quantity_text(air.charge_ah, "Ah"), quantity_text(air.mean_current_a, "A"),
+                     charge_words(air.charge_ah), quantity_text(air.mean_current_a, "A"),
                      quantity_text(air.rms_current_a, "A"),
                      quantity_text(air.peak_current_a, "A"))});
   }

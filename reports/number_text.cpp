@@ -90,6 +90,8 @@ std::string percent_text(double share) {
 }
 
 std::string duration_text(double seconds) {
+  constexpr double kShortest = 0.1;
+  if (seconds < kShortest) return with_unit("under 0.1", "s");
   if (seconds < 120.0) return with_unit(number_text(seconds, 3), "s");
   const auto minutes = static_cast<long>(std::lround(seconds / 60.0));
   if (minutes < 60) return with_unit(fmt::format("{}", minutes), "min");

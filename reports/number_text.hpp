@@ -23,7 +23,7 @@ std::string number_text(double value, int significant_digits = 3);
 std::string quantity_text(double value, std::string_view unit, int significant_digits = 3);
 /// A share 0..1 as "50 %".
 std::string percent_text(double share);
-/// "45 s", "12 min", "3 h 05 min".
+/// "under 0.1 s", "45 s", "12 min", "3 h 05 min".
 std::string duration_text(double seconds);
 
 }  // namespace sagbench::reports

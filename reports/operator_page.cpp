@@ -28,8 +28,9 @@ constexpr std::string_view kDash = "\xE2\x80\x93";
 
 std::string when_words(const ReportInput& input) {
   const std::string& utc = input.record.header.utc;
-  const std::string verb =
-      is_imported(input.recording) ? "Measured elsewhere, archived: " : "Tested: ";
+  const std::string verb = is_imported(input.recording) ? "Measured elsewhere, archived: "
+                           : is_simulated(input) ? "SIMULATED on the virtual bench, no real pack: "
+                                                 : "Tested: ";
   return verb + date_words(utc) + ", " + age_words(input.recording.pack, utc) + ".";
 }
 

@@ -71,4 +71,11 @@ bool is_imported(const analysis::Recording& recording) {
                      [](const auto& step) { return step.kind == analysis::StepKind::imported; });
 }
 
+bool is_simulated(const ReportInput& input) {
+  const auto& instruments = input.record.header.instruments;
+  return std::any_of(instruments.begin(), instruments.end(), [](const Instrument& instrument) {
+    return instrument.port.starts_with("virtual");
+  });
+}
+
 }  // namespace sagbench::reports

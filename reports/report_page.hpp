@@ -26,5 +26,7 @@ std::string age_words(const analysis::Pack& pack, const std::string& utc);
 std::string temperature_words(const std::optional<double>& temperature_c);
 /// True when the samples were measured elsewhere.
 bool is_imported(const analysis::Recording& recording);
+/// True when a virtual instrument (port "virtual" in the bench file) took part.
+bool is_simulated(const ReportInput& input);
 
 }  // namespace sagbench::reports

@@ -49,13 +49,24 @@ TEST_CASE("unlike conditions are named, like ones are not") {
   auto capacity = *inputs[1].figures.capacity;
   capacity.rate_it = 1.0;
   capacity.temperature_c = 5.0;
-  capacity.to_voltage_v = 11.0;
+  capacity.to_voltage_v = 12.1;  // reached, not asked for: no condition
   inputs[1].figures.capacity = capacity;
+  inputs[1].recording.pack.end_of_discharge_v = 11.0;
   const auto lines = unlike_conditions(inputs);
   REQUIRE(lines.size() == 3);
   CHECK(lines[0].find("0.2 to 1") != std::string::npos);
   CHECK(lines[1].find("5 to 23") != std::string::npos);
   CHECK(lines[2].find("2.5 to 2.75") != std::string::npos);
+}
+
+TEST_CASE("a discharge that a weak cell ended says so") {
+  std::vector<ReportInput> inputs = {run_with("sound", 9.0, 0.3), run_with("weak", 7.0, 0.4)};
+  CHECK(early_ends(inputs).empty());
+  auto capacity = *inputs[1].figures.capacity;
+  capacity.ended_by = analysis::StepEnd::cell_end_of_discharge;
+  inputs[1].figures.capacity = capacity;
+  REQUIRE(early_ends(inputs).size() == 1);
+  CHECK(early_ends(inputs)[0].find("weak") == 0);
 }
 
 TEST_CASE("the JSON has a row a run in the report's order, null with a why for what is missing") {
