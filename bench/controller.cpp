@@ -16,6 +16,7 @@ namespace {
 
 constexpr double kFullEnough = 0.99;      // a capacity discharge starts from a full pack
 constexpr double kNear = 0.02;            // a state of charge within this counts as reached
+constexpr double kFullForAnOuting = 0.9;
 constexpr double kEnoughToTransmit = 0.1;
 constexpr double kLongestRecharge_s = 7 * 24 * 3600.0;
 
@@ -47,7 +48,11 @@ class PlanRun {
   awaitable<void> run() {
     for (std::size_t i = 0; i < parts_.plan.steps.size(); ++i) {
       const PlanStep& step = parts_.plan.steps[i];
-      if (needs_recharge(step, context_.charge()) && !co_await recharged(step)) continue;
+      const RechargeNeed need = recharge_need(step, context_.charge());
+      if (need != RechargeNeed::none) {
+        const bool full = co_await recharged(step, need);
+        if (!full && need == RechargeNeed::required) continue;
+      }
       co_await run_step(step, fmt::format("{}/{} {}", i + 1, parts_.plan.steps.size(), label_of(step, parts_.pack)));
     }
   }
@@ -100,15 +105,11 @@ class PlanRun {
     co_return co_await run_transmit(std::get<TransmitStep>(step.what), context_);
   }
 
-  /// False: no recharge to be had, and the step is recorded as skipped.
-  awaitable<bool> recharged(const PlanStep& step) {
+  /// False: no recharge to be had; a step that cannot do without is recorded as skipped.
+  awaitable<bool> recharged(const PlanStep& step, RechargeNeed need) {
     const std::string why_not = parts_.recharger.unavailable();
     if (!why_not.empty()) {
-      open_row(kind_of(step), step.source.dump(), kLongestRecharge_s);
-      open_->end = StepEnd::skipped;
-      open_->why = fmt::format("it needs a recharged pack and {}", why_not);
-      rig().journal().note({rig().now_s(), "warning", fmt::format("step left out: {}", open_->why)});
-      close_row();
+      if (need == RechargeNeed::required) skip(step, fmt::format("it needs a recharged pack and {}", why_not));
       co_return false;
     }
     parts_.progress = {"recharge", std::nullopt};
@@ -118,6 +119,14 @@ class PlanRun {
     open_->end = StepEnd::completed;
     close_row();
     co_return true;
+  }
+
+  void skip(const PlanStep& step, std::string why) {
+    open_row(kind_of(step), step.source.dump(), kLongestRecharge_s);
+    open_->end = StepEnd::skipped;
+    open_->why = std::move(why);
+    rig().journal().note({rig().now_s(), "warning", fmt::format("step left out: {}", open_->why)});
+    close_row();
   }
 
   Rig& rig() { return parts_.rig; }
@@ -146,11 +155,14 @@ awaitable<RunClosing> run_steps(PlanRun& run) {
 
 }  // namespace
 
-bool needs_recharge(const PlanStep& step, double charge) {
-  if (std::holds_alternative<CapacityStep>(step.what)) return charge < kFullEnough;
+RechargeNeed recharge_need(const PlanStep& step, double charge) {
+  const auto required_below = [charge](double enough) { return charge < enough ? RechargeNeed::required : RechargeNeed::none; };
+  if (std::holds_alternative<CapacityStep>(step.what)) return required_below(kFullEnough);
   if (const auto* peaks = std::get_if<PeakCurrentStep>(&step.what))
-    return charge < (peaks->at_charge.empty() ? kEnoughToTransmit : peaks->at_charge.front() - kNear);
-  return std::holds_alternative<TransmitStep>(step.what) && charge < kEnoughToTransmit;
+    return required_below(peaks->at_charge.empty() ? kEnoughToTransmit : peaks->at_charge.front() - kNear);
+  if (!std::holds_alternative<TransmitStep>(step.what)) return RechargeNeed::none;
+  if (charge < kEnoughToTransmit) return RechargeNeed::required;
+  return charge < kFullForAnOuting ? RechargeNeed::useful : RechargeNeed::none;
 }
 
 awaitable<RunClosing> run_plan(RunParts parts) {

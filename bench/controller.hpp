@@ -26,7 +26,9 @@ struct RunParts {
 /// Runs the plan. Never throws: every end becomes a closing, which is in the archive (as far as it can be written) before this returns.
 boost::asio::awaitable<reports::RunClosing> run_plan(RunParts parts);
 
-/// Does this step need a recharge first, at this state of charge (0..1)?
-bool needs_recharge(const PlanStep& step, double charge);
+/// What a recharge before this step would be, at this state of charge (0..1). A capacity discharge and peaks at a state of
+/// charge already passed require it; a transmit step starts full like an outing does, where a recharge can be had.
+enum class RechargeNeed { none, useful, required };
+RechargeNeed recharge_need(const PlanStep& step, double charge);
 
 }  // namespace sagbench::bench

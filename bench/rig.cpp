@@ -21,7 +21,7 @@ namespace {
 constexpr double kWatch_s = 5.0;
 constexpr double kSlowWatch_s = 10.0;       // cells, temperature, the load's voltage
 constexpr double kRefresh_s = 0.9;          // those are read again when older than this
-constexpr double kQuickRefresh_s = 4.0;     // in quick scans only when older than this
+constexpr double kQuickRefresh_s = 7.0;     // in quick scans only when older than this
 constexpr double kJournalLag_s = 5.0;       // design section 2
 constexpr double kRetry_s = 0.5;            // between rounds of make_safe
 constexpr double kLongestLook_s = 3600.0;   // looking energises nothing
