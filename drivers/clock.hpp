@@ -19,8 +19,7 @@ constexpr Time from_seconds(double seconds) noexcept {
 }
 
 /// A re-usable one-shot wait. At most one coroutine waits on an alarm at a time. Destroying an
-/// alarm or its clock rings it. An alarm may be destroyed after its clock, but must not be waited
-/// on then.
+/// alarm rings it; it may be destroyed after its clock, but must not be waited on then.
 class Alarm {
  public:
   virtual ~Alarm() = default;

@@ -215,6 +215,8 @@ asio::awaitable<Result<std::string>> ScpiSession::next_line(std::string_view mes
       received_.clear();
       co_return too_long;
     }
+    // A transport may still deliver after the deadline: one that babbles must not hold us.
+    if (clock_.now() > deadline) co_return read_failed({ErrorKind::timeout, {}}, message);
     const Result<void> got = co_await transport_->read(received_, deadline);
     if (!got) co_return read_failed(got.error(), message);
   }
@@ -231,12 +233,13 @@ const std::string& ScpiSession::terminated(std::string_view message) {
   return outgoing_;
 }
 
-/// Whatever lies here before a query is asked cannot be its answer. Half a line has a rest still to
-/// come.
+/// Whatever lies here before a query is asked cannot be its answer. Half a line has its rest still
+/// to come, and so has a flood.
 void ScpiSession::drop_leftovers() {
   transport_->take_arrived(received_);
   if (received_.empty()) return;
-  if (received_.back() != '\n') in_step_ = false;
+  const bool goes_on = received_.back() != '\n' || received_.size() > options_.longest_answer;
+  if (goes_on) in_step_ = false;
   received_.clear();
 }
 

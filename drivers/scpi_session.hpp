@@ -22,18 +22,20 @@ struct Exchange {
 
 struct SessionOptions {
   Time answer_within = std::chrono::milliseconds(1000);
-  Time quiet_for =
-      std::chrono::milliseconds(150);  // silence that ends draining while resynchronising
-  std::size_t longest_answer = 4096;   // bytes; more without a line end is a protocol error
-  std::string error_query =
-      "SYST:ERR?";   // asks for the oldest entry of the error queue and removes it
-  std::string role;  // "load", "meter": begins every message for people
+  /// Silence that ends draining while resynchronising.
+  Time quiet_for = std::chrono::milliseconds(150);
+  /// In bytes; more without a line end is a protocol error.
+  std::size_t longest_answer = 4096;
+  /// Asks for the oldest entry of the error queue and removes it.
+  std::string error_query = "SYST:ERR?";
+  /// "load", "meter": begins every message for people.
+  std::string role;
 };
 
 /// Not re-entrant: the caller awaits each call before the next, and the session must outlive its
 /// calls. After a timeout or a senseless answer it resynchronises: it drains the line and asks
 /// `*IDN?` until the identity learnt at open() comes back. A line equal to the identity that nobody
-/// asked for is discarded as late.
+/// asked for is discarded as late. A message passed to a call must live until the call is over.
 class ScpiSession {
  public:
   ScpiSession(std::unique_ptr<Transport> transport, Clock& clock, SessionOptions options = {});

@@ -83,8 +83,7 @@ class StreamTransport : public Transport {
 
   /// True when the operation is over, false when the deadline came first.
   static Awaitable<bool> over_by(Line line, std::shared_ptr<Operation> operation, Time deadline);
-  /// Waits for a stream operation; at the deadline cancels it. What came in spite of that counts as
-  /// done.
+  /// Waits for a stream operation; at the deadline cancels it. If it was done by then, it counts.
   static Awaitable<Result<void>> finish(Line line, std::shared_ptr<Operation> operation,
                                         Time deadline);
   static Error failed(const StreamLine<Stream>& line, ErrorKind kind, const std::string& what) {
@@ -147,8 +146,7 @@ boost::asio::awaitable<Result<void>> StreamTransport<Stream>::write_on(Line line
   if (!line->stream.is_open()) co_return failed(*line, ErrorKind::disconnected, "not open");
   const auto operation = std::make_shared<Operation>();
   operation->bytes = std::move(bytes);
-  // Piece by piece, not async_write: a cancel that falls between two of its pieces would not stop
-  // it.
+  // Piece by piece, not async_write: a cancel between two of its pieces would not stop it.
   for (std::size_t sent = 0; sent < operation->bytes.size(); sent += operation->count) {
     operation->pending = true;
     line->stream.async_write_some(boost::asio::buffer(operation->bytes) + sent,
@@ -176,9 +174,12 @@ boost::asio::awaitable<Result<void>> StreamTransport<Stream>::read_from(Line lin
 template <class Stream>
 void StreamTransport<Stream>::take_arrived(std::string& into) {
   if (!line_->stream.is_open()) return;
+  constexpr int kChunks = 64;  // an end to it, should bytes come faster than they are taken
   std::array<char, 1024> chunk{};
   const auto handle = line_->stream.native_handle();
-  for (int waiting = 0; ::ioctl(handle, FIONREAD, &waiting) == 0 && waiting > 0;) {
+  for (int chunks = 0; chunks < kChunks; ++chunks) {
+    int waiting = 0;
+    if (::ioctl(handle, FIONREAD, &waiting) != 0 || waiting <= 0) return;
     const auto count = ::read(handle, chunk.data(), chunk.size());
     if (count <= 0) return;  // the next read or write will say what is wrong
     into.append(chunk.data(), static_cast<std::size_t>(count));

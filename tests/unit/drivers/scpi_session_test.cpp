@@ -52,6 +52,35 @@ struct Desk {
   Result<Exchange> set(const std::string& message) { return time.run(session.set(message)); }
 };
 
+/// Identifies itself, then sends blank lines for ever, deadlines or not.
+class Babbler final : public Transport {
+ public:
+  static constexpr Time kPause = 10ms;
+
+  explicit Babbler(Clock& clock) : clock_(clock), alarm_(clock.make_alarm()) {}
+
+  boost::asio::awaitable<Result<void>> open(Time) override { co_return Result<void>{}; }
+  boost::asio::awaitable<Result<void>> write(std::string_view bytes, Time) override {
+    next_ = bytes == "*IDN?\n" ? kIdentity + "\n" : "\n";
+    co_return Result<void>{};
+  }
+  boost::asio::awaitable<Result<void>> read(std::string& into, Time deadline) override {
+    const bool greeting = next_.empty();
+    co_await alarm_->until(greeting ? deadline : clock_.now() + kPause);
+    if (greeting) co_return Error{ErrorKind::timeout, "silent"};
+    into += next_;
+    co_return Result<void>{};
+  }
+  void close() noexcept override {}
+  const std::string& name() const noexcept override { return name_; }
+
+ private:
+  Clock& clock_;
+  std::unique_ptr<Alarm> alarm_;
+  std::string name_ = "babbler";
+  std::string next_;
+};
+
 }  // namespace
 
 TEST_CASE("open learns the identity and drains what the instrument says before it is asked") {
@@ -251,6 +280,17 @@ TEST_CASE("errors of an earlier message are not blamed on a setting") {
   desk.errors = {"-113,\"Undefined header\""};
   REQUIRE_FALSE(desk.query("NONSENSE?"));
   CHECK(desk.set("CURR 1"));
+}
+
+TEST_CASE("an instrument that babbles past the deadline does not hold the session") {
+  VirtualTime time;
+  ScpiSession session(std::make_unique<Babbler>(time.clock), time.clock);
+  REQUIRE(time.run(session.open()));
+  const Time before = time.clock.now();
+  const auto exchange = time.run(session.query("A?"));
+  REQUIRE_FALSE(exchange);
+  CHECK(exchange.error().kind == ErrorKind::timeout);
+  CHECK(time.clock.now() <= before + 1000ms + 2 * Babbler::kPause);
 }
 
 TEST_CASE("a line that is cut is an error at once, and open works again") {
