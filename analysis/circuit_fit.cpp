@@ -7,7 +7,6 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
-#include <limits>
 #include <optional>
 #include <utility>
 #include <vector>
@@ -195,16 +194,23 @@ std::optional<Circuit> best_circuit(std::span<const PulseTrain> trains, const Pu
   return !followed && two->residual_rms_v < kWorthTheBranch * one->residual_rms_v ? two : one;
 }
 
+/// Whatever relaxes before the first reading after an edge looks like a plain resistance; a branch
+/// must be slower than twice that. It cannot be slower than the longest stretch that was watched.
 Span span_of(std::span<const PulseTrain> trains) {
-  Span span{std::numeric_limits<double>::infinity(), 0.0};
+  Span span{0.0, 0.0};
+  double ages_s = 0.0;
+  int edges = 0;
   for (const PulseTrain& train : trains) {
     double stretch_s = 0.0;
     for (const PulseReading& reading : train) {
-      if (reading.after_s > 0.0) span.shortest_s = std::min(span.shortest_s, reading.after_s);
-      stretch_s = reading.before_s > 0.0 ? reading.after_s : stretch_s + reading.after_s;
+      const bool edge = reading.before_s > 0.0;
+      if (edge) ages_s += reading.after_s;
+      if (edge) ++edges;
+      stretch_s = edge ? reading.after_s : stretch_s + reading.after_s;
       span.longest_s = std::max(span.longest_s, stretch_s);
     }
   }
+  if (edges > 0) span.shortest_s = 2.0 * ages_s / edges;
   return span;
 }
 
@@ -214,7 +220,8 @@ Finding<Circuit> fit_circuit(std::span<const PulseTrain> trains) {
   if (trains.empty()) return Finding<Circuit>::missing("the run has no held peaks");
   const Pulses pulses(trains);
   const Span span = span_of(trains);
-  if (pulses.readings() < kLeastReadings || !(span.longest_s > span.shortest_s))
+  if (pulses.readings() < kLeastReadings || !(span.shortest_s > 0.0) ||
+      !(span.longest_s > span.shortest_s))
     return Finding<Circuit>::missing("the peaks hold too few readings for a circuit");
   const auto circuit = best_circuit(trains, pulses, span);
   if (!circuit)

@@ -10,10 +10,10 @@ namespace sagbench::analysis {
 
 /// Least squares over all trains at once (variable projection: the time constants are searched, all
 /// else is linear). Within one train the open-circuit voltage is a straight line in the charge
-/// removed. Time constants lie between the shortest sampling interval and the longest stretch of
-/// current or rest. A second branch is kept where it takes at least a fifth off the residual.
-/// Missing when there are no trains, too few readings, or no circuit with positive resistances
-/// follows them to within a tenth of the sag.
+/// removed. Time constants lie between twice the age of the first reading after an edge and the
+/// longest stretch of current or rest. A second branch is kept where it takes at least a fifth off
+/// the residual. Missing when there are no trains, too few readings, or no circuit with positive
+/// resistances follows them to within a tenth of the sag.
 Finding<Circuit> fit_circuit(std::span<const PulseTrain> trains);
 
 }  // namespace sagbench::analysis
