@@ -1,6 +1,8 @@
 // The reports as a whole: sound layout, page count, same bytes, nothing left behind.
 #include "reports/test_report.hpp"
 
+#include <unistd.h>
+
 #include <filesystem>
 #include <fstream>
 #include <iterator>
@@ -18,7 +20,8 @@ namespace fs = std::filesystem;
 
 class Folder {
  public:
-  explicit Folder(const std::string& name) : path_(fs::temp_directory_path() / name) {
+  explicit Folder(const std::string& name)
+      : path_(fs::temp_directory_path() / (name + "-" + std::to_string(::getpid()))) {
     fs::remove_all(path_);
     fs::create_directories(path_);
   }
