@@ -15,9 +15,9 @@ DemoFile demo_bench(int cell_taps) {
   return {cell_taps > 0 ? "bench.json" : "bench-agm.json",
           {{"schema", "sagbench/bench/1"},
            {"name", "The club's bench, simulated"},
-           {"load", {{"port", "virtual"}, {"max_current_A", 30}, {"max_power_W", 400}, {"max_voltage_V", 60}, {"min_voltage_V", 1.0},
+           {"load", {{"port", "virtual"}, {"max_current_A", 40}, {"max_power_W", 600}, {"max_voltage_V", 60}, {"min_voltage_V", 1.0},
                      {"accuracy", {{"voltage", {{"of_reading", 0.0005}, {"of_range", 0.0002}, {"range_V", 60}}},
-                                   {"current", {{"of_reading", 0.001}, {"of_range", 0.0003}, {"range_A", 30}}}}},
+                                   {"current", {{"of_reading", 0.001}, {"of_range", 0.0003}, {"range_A", 40}}}}},
                      {"calibrated", "2026-03-01"}}},
            {"meter", {{"port", "virtual"}, {"channels", channels},
                       {"accuracy", {{"voltage", {{"of_reading", 0.00005}, {"of_range", 0.00002}, {"range_V", 20}}}, {"temperature_C", 0.5}}},
@@ -33,13 +33,13 @@ std::vector<DemoFile> demo_files() {
   const json plan = {{"schema", "sagbench/plan/1"}, {"name", "Club test day"},
                      {"steps", {{{"do", "rest"}, {"minutes", 10}},
                                 {{"do", "capacity"}, {"rate_It", 0.2}},
-                                {{"do", "peak-current"}, {"currents_A", {5, 10, 20}}, {"hold_s", 10}, {"at_charge", {0.9, 0.5, 0.2}}},
+                                {{"do", "peak-current"}, {"currents_A", {5, 10, 20}}, {"hold_s", 10}, {"at_charge", {0.9, 0.5, 0.2, 0.05}}},
                                 {{"do", "transmit"}, {"radio", "radio-qrp.json"}, {"mode", "cw"}, {"transmit_share", 0.3}, {"minutes", 20}, {"until", "supply_min"}},
                                 {{"do", "transmit"}, {"radio", "radio-qro.json"}, {"mode", "ssb"}, {"transmit_share", 0.33}, {"minutes", 30}, {"until", "supply_min"}}}}};
   const json summit = {{"schema", "sagbench/operation/1"}, {"name", "A day on the summit"}, {"radio", "radio-qrp.json"}, {"mode", "cw"},
-                       {"transmit_share", 0.3}, {"hours", 6}, {"carry_limit_kg", 2.0}, {"temperature_C", 20}};
-  const json field = {{"schema", "sagbench/operation/1"}, {"name", "An afternoon at the field station"}, {"radio", "radio-qro.json"}, {"mode", "ssb"},
-                      {"transmit_share", 0.33}, {"hours", 4}, {"other_loads_W", 5}, {"temperature_C", 20}};
+                       {"transmit_share", 0.3}, {"hours", 6}, {"carry_limit_kg", 3.0}, {"temperature_C", 20}};
+  const json field = {{"schema", "sagbench/operation/1"}, {"name", "A day at the field station"}, {"radio", "radio-qro.json"}, {"mode", "ssb"},
+                      {"transmit_share", 0.33}, {"hours", 6}, {"other_loads_W", 5}, {"temperature_C", 20}};
   return {{"radio-qrp.json", qrp}, {"radio-qro.json", qro}, {"plan.json", plan}, {"operation-summit.json", summit}, {"operation-field.json", field}};
 }
 

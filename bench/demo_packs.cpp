@@ -28,9 +28,9 @@ std::vector<CellTrait> batch(Draw& draw, int count, double capacity, double resi
 
 nlohmann::json lithium_pack(const char* name, const char* serial, const char* builder, const char* built, bool board) {
   return {{"schema", "sagbench/pack/1"}, {"name", name}, {"serial", serial}, {"builder", builder}, {"built", built}, {"chemistry", "LFP"},
-          {"series", 4}, {"parallel", 1}, {"rated_capacity_Ah", 10}, {"mass_kg", board ? 1.62 : 1.55}, {"max_discharge_current_A", 30},
-          {"fuse_A", 30}, {"protection_board", board}, {"end_of_discharge_V", 10.0}, {"end_of_charge_V", 14.6}, {"max_temperature_C", 55},
-          {"price", {{"amount", 118}, {"currency", "EUR"}}}};
+          {"series", 4}, {"parallel", 1}, {"rated_capacity_Ah", 20}, {"mass_kg", board ? 2.95 : 2.85}, {"max_discharge_current_A", 40},
+          {"fuse_A", 40}, {"protection_board", board}, {"end_of_discharge_V", 10.0}, {"end_of_charge_V", 14.6}, {"max_temperature_C", 55},
+          {"price", {{"amount", 205}, {"currency", "EUR"}}}};
 }
 
 }  // namespace
@@ -40,18 +40,18 @@ std::vector<DemoPack> demo_packs(std::uint64_t seed) {
   std::vector<DemoPack> packs;
 
   packs.push_back({"pack-ridge.json", lithium_pack("Ridge", "R-1", "QX5HILL", "2025-05-01", true),
-                   batch(draw, 4, draw.between(0.97, 1.03), draw.between(0.85, 1.5))});
+                   batch(draw, 4, draw.between(0.97, 1.03), draw.between(0.9, 1.7))});
 
   auto lowland = batch(draw, 4, draw.between(0.97, 1.03), draw.between(0.9, 1.3));
   CellTrait& weak = lowland[draw.below(lowland.size())];
   weak.capacity_factor *= draw.between(0.62, 0.88);
-  weak.resistance_factor *= draw.between(1.4, 2.6);
+  weak.resistance_factor *= draw.between(1.5, 14.0);  // from an aged cell to a corroded joint
   packs.push_back({"pack-lowland.json", lithium_pack("Lowland", "L-3", "QY2VALE", "2023-09-12", false), lowland});
 
   packs.push_back({"pack-cellar.json",
                    {{"schema", "sagbench/pack/1"}, {"name", "Cellar"}, {"serial", "C-7"}, {"built", "2024-02-20"}, {"chemistry", "AGM"}, {"series", 6},
-                    {"rated_capacity_Ah", 10}, {"mass_kg", 3.3}, {"max_discharge_current_A", 30}, {"fuse_A", 30}, {"end_of_discharge_V", 10.5},
-                    {"price", {{"amount", 42}, {"currency", "EUR"}}}},
+                    {"rated_capacity_Ah", 20}, {"mass_kg", 6.2}, {"max_discharge_current_A", 40}, {"fuse_A", 40}, {"end_of_discharge_V", 10.5},
+                    {"price", {{"amount", 68}, {"currency", "EUR"}}}},
                    batch(draw, 6, draw.between(0.9, 1.03), draw.between(0.9, 1.3))});
   return packs;
 }

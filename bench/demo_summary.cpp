@@ -46,7 +46,7 @@ std::string hours_line(const reports::ReportInput& input) {
 }  // namespace
 
 std::string demo_summary(const std::vector<reports::ReportInput>& inputs, const std::string& folder) {
-  std::string text = "Simulated: three packs, each labelled 10 Ah, on the virtual bench.\n\n";
+  std::string text = "Simulated: three packs, each labelled 20 Ah, on the virtual bench.\n\n";
   text += fmt::format("{:<9}{:<5}{:>6}{:>6}{:>6}{:>6}  {:<15}{:<15}{:>8}\n", "pack", "", "Ah", "Wh", "kg", "mohm", "QRP 5 W", "QRO 100 W", "QRO Ah");
   for (const auto& input : inputs) text += row(input);
   text += "\nAh: measured at 0.2 It to the end of discharge. QRO Ah: until the 100 W radio\nwould leave the air at its 20 A peaks.\n\n";

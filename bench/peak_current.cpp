@@ -19,7 +19,8 @@ namespace {
 constexpr double kLowRate_it = 0.2, kLow_s = 10.0;
 constexpr double kHighRate_it = 1.0, kHigh_s = 1.0;
 
-constexpr double kTravelRate_it = 0.5;     // on the way to the next state of charge
+// On the way to the next state of charge. Lead-acid gives less at a higher rate, so it travels at the standard's own.
+constexpr double kTravelRate_it = 0.5, kTravelRateLeadAcid_it = 0.2;
 constexpr double kRestBefore_s = 120.0;    // after travelling
 constexpr double kRecovery_s = 30.0;       // after each peak
 constexpr double kFast_s = 0.02, kFastFor_s = 1.0;  // after an edge, as fast as the line allows
@@ -73,19 +74,23 @@ awaitable<void> peaks(const PeakCurrentStep& step, StepContext& context) {
   }
 }
 
+double travel_current_a(const StepContext& context) {
+  const double rate_it = analysis::limits_of(context.pack.chemistry).lead_acid ? kTravelRateLeadAcid_it : kTravelRate_it;
+  return std::min(rate_it * analysis::rated_current_it_a(context.pack), context.rig.limits().current_a);
+}
+
 /// Discharges to the state of charge; `completed` when it is there.
 awaitable<StepOutcome> travel_to(double charge, StepContext& context) {
   const double target_ah = (1.0 - charge) * context.reference_capacity_ah;
   if (context.rig.charge_removed_ah() >= target_ah) co_return StepOutcome{};
-  const double current_a = std::min(kTravelRate_it * analysis::rated_current_it_a(context.pack), context.rig.limits().current_a);
-  co_return co_await discharge(context, current_a, target_ah);
+  co_return co_await discharge(context, travel_current_a(context), target_ah);
 }
 
 double travel_time_s(const PeakCurrentStep& step, StepContext& context) {
   const double lowest = step.at_charge.empty() ? context.charge() : step.at_charge.back();
   const double travel_ah = std::max(0.0, context.charge() - lowest) * context.reference_capacity_ah;
   const double pulses_s = static_cast<double>(step.currents_a.size()) * (step.hold_s + kRecovery_s) + kRestBefore_s + kLow_s + kHigh_s + kRecovery_s;
-  return travel_ah / (kTravelRate_it * context.pack.rated_capacity_ah) * 3600.0 + pulses_s * static_cast<double>(std::max<std::size_t>(1, step.at_charge.size()));
+  return travel_ah / travel_current_a(context) * 3600.0 + pulses_s * static_cast<double>(std::max<std::size_t>(1, step.at_charge.size()));
 }
 
 }  // namespace
