@@ -29,7 +29,7 @@ Error not_a_port(const std::string& port) {
 
 }  // namespace
 
-Result<std::unique_ptr<Transport>> make_transport(boost::asio::any_io_executor executor,
+Result<std::unique_ptr<Transport>> make_transport(const boost::asio::any_io_executor& executor,
                                                   Clock& clock, const std::string& port,
                                                   unsigned baud) {
   if (port.starts_with('/')) {

@@ -34,7 +34,7 @@ class Transport {
 
 /// Closes the line when destroyed; an operation still under way then ends as `disconnected`.
 /// Port as written in bench.json: "tcp:HOST:PORT" or a device path. "virtual" is not made here.
-Result<std::unique_ptr<Transport>> make_transport(boost::asio::any_io_executor executor,
+Result<std::unique_ptr<Transport>> make_transport(const boost::asio::any_io_executor& executor,
                                                   Clock& clock, const std::string& port,
                                                   unsigned baud);
 
