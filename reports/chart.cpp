@@ -113,6 +113,9 @@ class PanelPainter {
       }
     }
     draw_stretch();
+    if (curve.end_marker && !points.empty()) {
+      draw_marker(canvas_, place(points.back()), curve.look.marker, curve.look.stroke.colour);
+    }
   }
 
   Point place(Point value) const {

@@ -16,6 +16,7 @@ struct Curve {
   SeriesLook look;
   bool markers = false;  // at every point
   bool joined = true;
+  bool end_marker = false;  // at the last point: tells dense curves apart without colour
 };
 
 /// A horizontal line, such as a limit.

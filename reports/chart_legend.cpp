@@ -22,7 +22,7 @@ std::vector<LegendEntry> legend_of(const Chart& chart) {
   for (const Panel& panel : chart.panels) {
     for (const Curve& curve : panel.curves) {
       if (curve.name.empty()) continue;
-      const Marker marker = curve.markers ? curve.look.marker : Marker::none;
+      const Marker marker = curve.markers || curve.end_marker ? curve.look.marker : Marker::none;
       entries.push_back({curve.name, curve.look.stroke, marker, curve.joined});
     }
     for (const LimitLine& limit : panel.limits) {

@@ -100,10 +100,10 @@ Chart curves_of(const std::vector<ComparisonRow>& rows, std::size_t shown) {
     const ReportInput& input = *rows[i].input;
     auto points = discharge_curve(input.recording, input.figures);
     if (points.size() < 2) continue;
-    SeriesLook look = series_look(i);
-    look.marker = Marker::none;
-    panel.curves.push_back(
-        {fmt::format("{} {}", i + 1, input.recording.pack.name), std::move(points), look});
+    Curve curve{fmt::format("{} {}", i + 1, input.recording.pack.name), std::move(points),
+                series_look(i)};
+    curve.end_marker = true;
+    panel.curves.push_back(std::move(curve));
   }
   Chart chart;
   chart.title = "Discharge: voltage against charge removed";
