@@ -173,6 +173,7 @@ double largest_sag_v(std::span<const PulseTrain> trains, const Circuit& circuit)
 std::vector<double> starts(const Span& span) {
   constexpr int kStarts = 4;
   std::vector<double> found;
+  found.reserve(kStarts);
   for (int i = 0; i < kStarts; ++i)
     found.push_back(span.shortest_s *
                     std::pow(span.longest_s / span.shortest_s, (i + 0.5) / kStarts));

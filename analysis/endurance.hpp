@@ -15,9 +15,9 @@ struct Endurance {
   std::string limited_by;        // "capacity" | "sag" | "end of discharge" | "nothing: recharge covers the draw" | "does not start"
   double mean_current_a = 0.0;   // radio and other loads, minus recharge
   double rms_current_a = 0.0;
-  double energy_needed_wh = 0.0; // for the hours the operation asks for
+  double energy_needed_wh = 0.0; // drawn by radio and other loads in the hours the operation asks for
   std::optional<bool> enough;    // hours (lower end of the interval) cover the operation
-  Finding<double> recharge_needed_w;  // mean power that would make it enough; 0 when already enough
+  Finding<double> recharge_needed_w;  // mean power, beside the operation's own, that would make it enough; 0 when it is
   std::optional<bool> carry_ok;  // mass within the operation's limit
   std::vector<std::string> cautions;
 };

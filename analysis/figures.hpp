@@ -59,8 +59,10 @@ struct Peak {
 struct PeakCurrent {
   double charge = 0.0;
   double current_a = 0.0;
-  std::string limited_by;  // "supply_min" | "pack limit" | "fuse" | "load"
-  RadioClass radio_class = RadioClass::qro;  // whose supply_min counted
+  // "supply_min" | "pack limit" (also: the protection board opened above) | "fuse" | "load" | "tested range" (half more than
+  // was held) | "end of discharge" (the plan has no radio)
+  std::string limited_by;
+  RadioClass radio_class = RadioClass::qro;  // whose supply_min counted; says nothing where the plan has no radio
 };
 
 enum class Verdict { suits, marginal, does_not_suit, not_measured };

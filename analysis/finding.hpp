@@ -16,7 +16,7 @@ class Finding {
 
   static Finding missing(std::string why) {
     Finding finding;
-    finding.why_ = std::move(why);
+    finding.why_.swap(why);
     return finding;
   }
 
