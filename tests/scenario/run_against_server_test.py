@@ -179,11 +179,13 @@ class StubbornInput(ServerScenario):
         self.assertIn(result.returncode, (DONE, INSTRUMENT), result.stderr)
         self.assert_kept(result.returncode)
 
-    def test_error_of_the_instrument_is_not_passed_over(self):
-        server = self.serve(error_at=15)
-        result = self.discharge(server)
+    def test_error_in_the_queue_is_read_after_the_next_setting(self):
+        server = self.serve(0.01, error_at=4)
+        peaks = {"do": "peak-current", "currents_A": [0.6, 1.2], "hold_s": 1}
+        result = self.discharge(server, pack(rated_capacity_Ah=0.01), plan_json=plan(peaks))
         self.assertEqual(INSTRUMENT, result.returncode, result.stderr)
         self.assertIn("-240", result.stderr)
+        self.assert_kept(INSTRUMENT)
 
     def test_silent_for_good_is_switched_off_and_reported(self):
         """OFF goes out although nobody answers; what cannot be confirmed is said aloud and tried again until the operator stops."""

@@ -1,0 +1,109 @@
+#pragma once
+// A whole run on the virtual bench, put together by hand so that a test can listen on the wires and meddle.
+
+#include <functional>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "bench/controller.hpp"
+#include "bench/event_loop.hpp"
+#include "bench/instruments.hpp"
+#include "bench/virtual_recharger.hpp"
+#include "drivers/virtual/virtual_bench.hpp"
+
+namespace sagbench::tests {
+
+/// One message on a wire.
+struct Sent {
+  double time_s = 0.0;
+  std::string line;  // "load" or "meter"
+  std::string text;
+};
+
+/// What becomes of an answer: changed in place; false loses it.
+using Meddle = std::function<bool(double time_s, const std::string& line, const std::string& asked, std::string& answer)>;
+
+/// Writes down what passes and lets a test meddle with the answers.
+class TappedTransport final : public drivers::Transport {
+ public:
+  TappedTransport(std::unique_ptr<drivers::Transport> inner, std::string line, drivers::Clock& clock, std::vector<Sent>& log, const Meddle& meddle)
+      : inner_(std::move(inner)), line_(std::move(line)), clock_(clock), log_(log), meddle_(meddle) {}
+
+  boost::asio::awaitable<drivers::Result<void>> open(drivers::Time deadline) override { return inner_->open(deadline); }
+  boost::asio::awaitable<drivers::Result<void>> write(std::string_view bytes, drivers::Time deadline) override {
+    asked_ = std::string(bytes.substr(0, bytes.find_last_not_of("\r\n") + 1));
+    log_.push_back({drivers::to_seconds(clock_.now()), line_, asked_});
+    return inner_->write(bytes, deadline);
+  }
+  boost::asio::awaitable<drivers::Result<void>> read(std::string& into, drivers::Time deadline) override {
+    for (;;) {
+      std::string answer;
+      auto result = co_await inner_->read(answer, deadline);
+      if (!result) co_return result;
+      if (meddle_ && !meddle_(drivers::to_seconds(clock_.now()), line_, asked_, answer)) continue;
+      into += answer;
+      co_return result;
+    }
+  }
+  void take_arrived(std::string& into) override { inner_->take_arrived(into); }
+  void close() noexcept override { inner_->close(); }
+  const std::string& name() const noexcept override { return inner_->name(); }
+
+ private:
+  std::unique_ptr<drivers::Transport> inner_;
+  std::string line_;
+  drivers::Clock& clock_;
+  std::vector<Sent>& log_;
+  const Meddle& meddle_;
+  std::string asked_;
+};
+
+/// A folder of its own, removed at the end.
+class TemporaryFolder {
+ public:
+  TemporaryFolder();
+  ~TemporaryFolder();
+  std::string path(const std::string& name) const { return folder_ + "/" + name; }
+
+ private:
+  std::string folder_;
+};
+
+/// "4S LFP, 10 Ah" and a bench with taps and thermometer, as plain files would describe them.
+analysis::Pack demo_pack();
+bench::Bench demo_bench(int taps);
+
+class VirtualRun {
+ public:
+  VirtualRun(analysis::Pack pack, bench::Bench bench, std::uint64_t seed, std::vector<drivers::virtual_bench::CellTrait> cells = {});
+
+  /// Called now and then in virtual time, between handlers: for an operator's stop and the like.
+  std::function<void(double time_s)> meanwhile;
+  Meddle meddle;
+
+  /// Runs `steps` (the JSON of a plan's list) to the end. `archive` is the file's path.
+  reports::RunClosing run(const nlohmann::json& steps, const std::string& archive);
+
+  drivers::virtual_bench::Truth truth() { return world_.truth(loop_.clock().now()); }
+  bench::Rig& rig() { return *rig_; }
+  const std::vector<Sent>& sent() const { return sent_; }
+  const std::vector<std::string>& alarms() const { return alarms_; }
+
+ private:
+  boost::asio::awaitable<reports::RunClosing> carry_out(const bench::Plan& plan);
+
+  analysis::Pack pack_;
+  bench::Bench bench_;
+  bench::Limits limits_;
+  bench::EventLoop loop_{true};
+  drivers::virtual_bench::VirtualBench world_;
+  std::vector<Sent> sent_;
+  std::unique_ptr<drivers::ElectronicLoad> load_;
+  std::unique_ptr<drivers::Meter> meter_;
+  std::unique_ptr<bench::Rig> rig_;
+  std::unique_ptr<bench::Journal> journal_;
+  std::vector<std::string> alarms_;
+};
+
+}  // namespace sagbench::tests
