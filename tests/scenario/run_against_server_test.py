@@ -180,9 +180,12 @@ class StubbornInput(ServerScenario):
         self.assert_kept(result.returncode)
 
     def test_error_in_the_queue_is_read_after_the_next_setting(self):
-        server = self.serve(0.01, error_at=4)
-        peaks = {"do": "peak-current", "currents_A": [0.6, 1.2], "hold_s": 1}
-        result = self.discharge(server, pack(rated_capacity_Ah=0.01), plan_json=plan(peaks))
+        server = self.serve(0.01, error_at=15)
+        radio = {"schema": "sagbench/radio/1", "name": "R", "class": "QRP", "supply_min_V": 10.5}
+        radio |= {"supply_max_V": 15, "receive_A": 0.2, "transmit_peak_A": 1}
+        keying = {"do": "transmit", "radio": radio, "mode": "cw", "transmit_share": 0.9}
+        steps = plan(keying | {"seconds": 15})
+        result = self.discharge(server, pack(rated_capacity_Ah=0.01), plan_json=steps)
         self.assertEqual(INSTRUMENT, result.returncode, result.stderr)
         self.assertIn("-240", result.stderr)
         self.assert_kept(INSTRUMENT)
