@@ -11,6 +11,7 @@ namespace {
 using Found = std::optional<Breach>;
 
 constexpr double kLeakShare = 0.01;        // of the allowed current; more with the input off is a fault
+constexpr double kTogether_s = 0.5;        // readings of two instruments this close count as taken together
 constexpr double kTrackingGrace_s = 0.5;   // a load may take this long to follow a lower setpoint
 
 /// Not "value > limit": a value that is not a number must fail too.
@@ -85,8 +86,11 @@ Found power(const Snapshot& now, const Limits& limits) {
 
 Found contact(const Snapshot& now, const Limits& limits) {
   if (!now.has_meter || !now.load_v || !now.pack_v || !now.current_a) return {};
-  // Readings taken at different currents cannot be compared.
+  // Readings taken at different currents, or long after each other, cannot be compared.
   if (now.load_v->time_s < now.commanded_since_s || now.pack_v->time_s < now.commanded_since_s) return {};
+  if (std::abs(now.load_v->time_s - now.pack_v->time_s) > kTogether_s) return {};
+  // A board that opens between the two readings is no bad contact; the next sample tells.
+  if (limits.protection_board && now.load_v->value < limits.pack_low_v) return {};
   const double difference_v = now.pack_v->value - now.load_v->value;
   const double allowed_v = limits.contact_fixed_v + limits.contact_ohm * std::abs(now.current_a->value);
   if (within(difference_v, -limits.contact_fixed_v, allowed_v)) return {};

@@ -40,6 +40,15 @@ std::size_t last_before(const std::vector<Sent>& sent, const std::string& text, 
   return place;
 }
 
+/// The operator's stop at `at_s`.
+std::function<bool(double)> stop_once(VirtualRun& run, double at_s) {
+  return [&run, at_s, stopped = false](double time_s) mutable {
+    if (time_s < at_s || stopped) return false;
+    run.rig().request_stop(RunEnd::operator_stop, "stopped");
+    return stopped = true;
+  };
+}
+
 }  // namespace
 
 TEST_CASE("a sound run ends done, off, and complete in the archive") {
@@ -140,9 +149,7 @@ TEST_CASE("guarantee 3: silence, nonsense and an operator's stop switch off") {
     CHECK(lost);
   }
   SECTION("the operator stops") {
-    run.meanwhile = [&](double time_s) {
-      if (time_s > 600.0) run.rig().request_stop(RunEnd::operator_stop, "stopped");
-    };
+    run.meanwhile = stop_once(run, 600.0);
     const auto closing = run.run(kCapacity, folder.path("a.db"));
     CHECK(closing.end == RunEnd::operator_stop);
     CHECK(closing.load_confirmed_off);
@@ -154,9 +161,7 @@ TEST_CASE("guarantee 3: silence, nonsense and an operator's stop switch off") {
 TEST_CASE("guarantee 3: an input that does not switch off is tried again, with an alarm, until it does") {
   const TemporaryFolder folder;
   VirtualRun run(demo_pack(), demo_bench(4), 5);
-  run.meanwhile = [&](double time_s) {
-    if (time_s > 600.0) run.rig().request_stop(RunEnd::operator_stop, "stopped");
-  };
+  run.meanwhile = stop_once(run, 600.0);
   int refused = 0;
   run.meddle = [&](double time_s, const std::string& line, const std::string& asked, std::string& answer) {
     if (line == "load" && time_s > 600.0 && asked == "INP?" && refused < 3) {
@@ -175,12 +180,13 @@ TEST_CASE("guarantee 3: a lost archive stops the run") {
   VirtualRun run(demo_pack(), demo_bench(4), 6);
   // Another program damages the archive under the run: writing fails, as it does on a full disk.
   run.meanwhile = [&, broken = false](double time_s) mutable {
-    if (time_s < 600.0 || broken) return;
+    if (time_s < 600.0 || broken) return false;
     broken = true;
     sqlite3* vandal = nullptr;
     REQUIRE(sqlite3_open(folder.path("a.db").c_str(), &vandal) == SQLITE_OK);
     REQUIRE(sqlite3_exec(vandal, "DROP TABLE sample", nullptr, nullptr, nullptr) == SQLITE_OK);
     sqlite3_close(vandal);
+    return true;
   };
   const auto closing = run.run(kCapacity, folder.path("a.db"));
   CHECK(closing.end == RunEnd::safety);
@@ -202,7 +208,9 @@ TEST_CASE("a weak cell ends the discharge before it takes harm, tapped or behind
     auto pack = demo_pack();
     pack.protection_board = true;
     VirtualRun run(pack, demo_bench(0), 7, cells);
-    CHECK(run.run(kCapacity, folder.path("a.db")).end == RunEnd::done);
+    const auto closing = run.run(kCapacity, folder.path("a.db"));
+    CAPTURE(closing.reason);
+    CHECK(closing.end == RunEnd::done);
     CHECK_FALSE(run.truth().cell_below_floor);
     CHECK(record_of(folder.path("a.db")).steps.back().end == analysis::StepEnd::protection_board);
   }

@@ -82,8 +82,8 @@ reports::RunClosing VirtualRun::run(const nlohmann::json& steps, const std::stri
                                               loop_.io(), loop_.clock(), false);
   rig_->attach(*journal_);
   const auto closing = loop_.run(carry_out(plan), [this] {
-    if (meanwhile) meanwhile(rig_->now_s());
-    return journal_->wait_for_writer();
+    const bool meddled = meanwhile && meanwhile(rig_->now_s());
+    return journal_->wait_for_writer() || meddled;
   });
   journal_.reset();
   return closing;

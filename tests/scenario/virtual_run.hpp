@@ -78,8 +78,8 @@ class VirtualRun {
  public:
   VirtualRun(analysis::Pack pack, bench::Bench bench, std::uint64_t seed, std::vector<drivers::virtual_bench::CellTrait> cells = {});
 
-  /// Called now and then in virtual time, between handlers: for an operator's stop and the like.
-  std::function<void(double time_s)> meanwhile;
+  /// Called now and then in virtual time, between handlers: for an operator's stop and the like. True when it did something.
+  std::function<bool(double time_s)> meanwhile;
   Meddle meddle;
 
   /// Runs `steps` (the JSON of a plan's list) to the end. `archive` is the file's path.

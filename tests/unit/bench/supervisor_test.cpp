@@ -156,6 +156,12 @@ TEST_CASE("guarantee 2: each limit trips just past it and not at it") {
     CHECK(breach_of(now) == CheckId::contact);
     now.load_v->value = 12.8 + 0.15 + kTiny;
     CHECK(breach_of(now) == CheckId::contact);
+    // Not comparable: taken at another current, or long after each other.
+    now.commanded_since_s = 99.85;
+    CHECK(passes(now));
+    now.commanded_since_s = 50.0;
+    now.load_v->time_s = now.pack_v->time_s - 0.5 - kTiny;
+    CHECK(passes(now));
   }
 }
 
