@@ -12,14 +12,16 @@ using analysis::AccuracyTerm;
 constexpr Range kRelative{0.0, 0.2, ""};
 constexpr int kHighestChannel = 9999;
 
-std::optional<AccuracyTerm> read_term(ObjectReader& accuracy, std::string_view key, std::string_view range_key, std::string_view unit) {
+std::optional<AccuracyTerm> read_term(ObjectReader& accuracy, std::string_view key,
+                                      std::string_view range_key, std::string_view unit) {
   auto object = accuracy.maybe_object(key);
   if (!object) return std::nullopt;
   AccuracyTerm term;
   term.of_reading = object->number("of_reading", kRelative);
   term.of_range = object->maybe_number("of_range", kRelative).value_or(0.0);
   const Range range{0.0, 10000.0, unit, true};
-  term.range = term.of_range > 0.0 ? object->number(range_key, range) : object->maybe_number(range_key, range).value_or(0.0);
+  term.range = term.of_range > 0.0 ? object->number(range_key, range)
+                                   : object->maybe_number(range_key, range).value_or(0.0);
   object->finish();
   return term;
 }
@@ -27,8 +29,10 @@ std::optional<AccuracyTerm> read_term(ObjectReader& accuracy, std::string_view k
 std::string read_port(ObjectReader& reader) {
   const std::string port = reader.text("port");
   const bool tcp = port.rfind("tcp:", 0) == 0;
-  if (port != "virtual" && !tcp && port.front() != '/') reader.refuse("port", "\"virtual\", \"tcp:HOST:PORT\" or a device such as \"/dev/ttyUSB0\"");
-  if (tcp && (port.rfind(':') <= 4 || port.rfind(':') + 1 == port.size())) reader.refuse("port", "\"tcp:HOST:PORT\", for example \"tcp:192.0.2.7:5025\"");
+  if (port != "virtual" && !tcp && port.front() != '/')
+    reader.refuse("port", "\"virtual\", \"tcp:HOST:PORT\" or a device such as \"/dev/ttyUSB0\"");
+  if (tcp && (port.rfind(':') <= 4 || port.rfind(':') + 1 == port.size()))
+    reader.refuse("port", "\"tcp:HOST:PORT\", for example \"tcp:192.0.2.7:5025\"");
   return port;
 }
 
@@ -57,7 +61,8 @@ drivers::MeterChannels read_channels(ObjectReader reader) {
   channels.cells = reader.maybe_wholes("cells", 0, kHighestChannel);
   channels.temperature = reader.maybe_whole("temperature", 0, kHighestChannel);
   reader.finish();
-  if (!channels.pack && (!channels.cells.empty() || channels.temperature)) reader.refuse("pack", "needed where other channels are named");
+  if (!channels.pack && (!channels.cells.empty() || channels.temperature))
+    reader.refuse("pack", "needed where other channels are named");
   return channels;
 }
 
@@ -69,7 +74,8 @@ MeterEntry read_meter(ObjectReader reader) {
   if (auto channels = reader.maybe_object("channels")) meter.channels = read_channels(*channels);
   if (auto accuracy = reader.maybe_object("accuracy")) {
     meter.voltage = read_term(*accuracy, "voltage", "range_V", "V");
-    meter.temperature_c = accuracy->maybe_number("temperature_C", {0.0, 10.0, "degC"}).value_or(meter.temperature_c);
+    meter.temperature_c =
+        accuracy->maybe_number("temperature_C", {0.0, 10.0, "degC"}).value_or(meter.temperature_c);
     accuracy->finish();
   }
   meter.calibrated = reader.maybe_date("calibrated");
@@ -92,20 +98,24 @@ Bench bench_from_json(const nlohmann::json& json, const std::string& origin) {
   }
   reader.finish();
   if (bench.meter && (bench.meter->port == "virtual") != bench.is_virtual())
-    throw InputError(fmt::format("{}: \"meter.port\": \"{}\" does not go with load.port \"{}\"; both virtual or both real", origin,
-                                 bench.meter->port, bench.load.port));
+    throw InputError(fmt::format(
+        "{}: \"meter.port\": \"{}\" does not go with load.port \"{}\"; both virtual or both real",
+        origin, bench.meter->port, bench.load.port));
   return bench;
 }
 
 analysis::BenchAccuracy accuracy_of(const Bench& bench) {
   analysis::BenchAccuracy accuracy;
-  accuracy.load_voltage = bench.load.voltage.value_or(analysis::default_voltage_accuracy(bench.load.max_voltage_v));
-  accuracy.load_current = bench.load.current.value_or(analysis::default_current_accuracy(bench.load.max_current_a));
+  accuracy.load_voltage =
+      bench.load.voltage.value_or(analysis::default_voltage_accuracy(bench.load.max_voltage_v));
+  accuracy.load_current =
+      bench.load.current.value_or(analysis::default_current_accuracy(bench.load.max_current_a));
   accuracy.leads_ohm = bench.leads_ohm;
   accuracy.defaulted = !bench.load.voltage || !bench.load.current;
   if (!bench.meter) return accuracy;
   constexpr double kUnstatedMeterRange_v = 20.0;
-  accuracy.meter_voltage = bench.meter->voltage.value_or(analysis::default_voltage_accuracy(kUnstatedMeterRange_v));
+  accuracy.meter_voltage =
+      bench.meter->voltage.value_or(analysis::default_voltage_accuracy(kUnstatedMeterRange_v));
   accuracy.defaulted = accuracy.defaulted || !bench.meter->voltage;
   if (bench.meter->channels.temperature) accuracy.temperature_c = bench.meter->temperature_c;
   return accuracy;
@@ -113,7 +123,8 @@ analysis::BenchAccuracy accuracy_of(const Bench& bench) {
 
 analysis::BenchAccuracy unstated_accuracy(const analysis::Pack& pack) {
   analysis::BenchAccuracy accuracy;
-  accuracy.load_voltage = analysis::default_voltage_accuracy(analysis::end_of_charge_voltage_v(pack));
+  accuracy.load_voltage =
+      analysis::default_voltage_accuracy(analysis::end_of_charge_voltage_v(pack));
   accuracy.load_current = analysis::default_current_accuracy(analysis::current_limit_a(pack));
   accuracy.defaulted = true;
   return accuracy;

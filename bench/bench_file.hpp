@@ -29,7 +29,8 @@ struct MeterEntry {
   std::string dialect = "scpi-1999";
   drivers::MeterChannels channels;
   std::optional<analysis::AccuracyTerm> voltage;
-  double temperature_c = 1.0;  // half-width; default is common practice for a thermistor input, no source
+  double temperature_c =
+      1.0;  // half-width; default is common practice for a thermistor input, no source
   std::string calibrated;
 };
 

@@ -1,8 +1,8 @@
 // The commands that read or fill the archive without instruments.
 
-#include <chrono>
 #include <fmt/chrono.h>
 #include <fmt/format.h>
+#include <chrono>
 
 #include "bench/commands.hpp"
 #include "bench/figures_text.hpp"
@@ -21,7 +21,9 @@ using reports::Archive;
 
 namespace {
 
-Archive open_for_reading(const std::string& path) { return Archive(path, Archive::Access::read); }
+Archive open_for_reading(const std::string& path) {
+  return Archive(path, Archive::Access::read);
+}
 
 analysis::Operation read_operation(const std::string& path) {
   const SourceFile file = read_source(path);
@@ -30,19 +32,28 @@ analysis::Operation read_operation(const std::string& path) {
 
 std::string ending(reports::RunEnd end) {
   switch (end) {
-    case reports::RunEnd::done: return "done";
-    case reports::RunEnd::defect: return "defect";
-    case reports::RunEnd::user_fault: return "refused";
-    case reports::RunEnd::safety: return "safety stop";
-    case reports::RunEnd::instrument: return "instrument failed";
-    case reports::RunEnd::operator_stop: return "stopped";
-    case reports::RunEnd::running: return "not closed";
+    case reports::RunEnd::done:
+      return "done";
+    case reports::RunEnd::defect:
+      return "defect";
+    case reports::RunEnd::user_fault:
+      return "refused";
+    case reports::RunEnd::safety:
+      return "safety stop";
+    case reports::RunEnd::instrument:
+      return "instrument failed";
+    case reports::RunEnd::operator_stop:
+      return "stopped";
+    case reports::RunEnd::running:
+      return "not closed";
   }
   return "unknown";
 }
 
 std::string utc_now() {
-  return fmt::format("{:%Y-%m-%dT%H:%M:%SZ}", fmt::gmtime(std::chrono::system_clock::to_time_t(std::chrono::system_clock::now())));
+  return fmt::format(
+      "{:%Y-%m-%dT%H:%M:%SZ}",
+      fmt::gmtime(std::chrono::system_clock::to_time_t(std::chrono::system_clock::now())));
 }
 
 }  // namespace
@@ -57,12 +68,15 @@ int command_import(const ImportOptions& options) {
   header.pack_name = pack.name;
   header.pack_json = pack_file.json.dump();
   header.software = kSoftware;
-  header.notes.push_back(fmt::format("Imported from {}; the stamp is the time of import.", options.file));
+  header.notes.push_back(
+      fmt::format("Imported from {}; the stamp is the time of import.", options.file));
   std::string run_id;
   archive.transaction([&] {
     run_id = archive.begin_run(header);
     archive.append(run_id, samples);
-    archive.put_step(run_id, 0, {analysis::StepKind::imported, "{}", samples.front().time_s, samples.back().time_s, analysis::StepEnd::completed, "", 0.0});
+    archive.put_step(run_id, 0,
+                     {analysis::StepKind::imported, "{}", samples.front().time_s,
+                      samples.back().time_s, analysis::StepEnd::completed, "", 0.0});
     archive.close_run(run_id, {reports::RunEnd::done, "", true});
   });
   fmt::print("{}\n", run_id);
@@ -74,42 +88,56 @@ int command_runs(const std::string& path, bool json) {
   if (json) {
     auto list = nlohmann::json::array();
     for (const auto& run : runs)
-      list.push_back({{"run", run.id}, {"utc", run.utc}, {"pack", run.pack_name}, {"end", ending(run.end)}, {"exit_code", static_cast<int>(run.end)},
-                      {"samples", run.samples}, {"duration_s", run.duration_s}});
+      list.push_back({{"run", run.id},
+                      {"utc", run.utc},
+                      {"pack", run.pack_name},
+                      {"end", ending(run.end)},
+                      {"exit_code", static_cast<int>(run.end)},
+                      {"samples", run.samples},
+                      {"duration_s", run.duration_s}});
     fmt::print("{}\n", list.dump(2, ' ', false, nlohmann::json::error_handler_t::replace));
     return 0;
   }
   if (runs.empty()) fmt::print("{}: no runs yet\n", path);
   for (const auto& run : runs)
-    fmt::print("{:<20}  {}  {:>11}  {:<17}  {}\n", run.id, run.utc.substr(0, 10), duration_text(run.duration_s), ending(run.end), run.pack_name);
+    fmt::print("{:<20}  {}  {:>11}  {:<17}  {}\n", run.id, run.utc.substr(0, 10),
+               duration_text(run.duration_s), ending(run.end), run.pack_name);
   return 0;
 }
 
 int command_analyse(const std::string& path, const std::string& run, bool json) {
   const auto input = load_run(open_for_reading(path), run);
-  fmt::print("{}", json ? reports::figures_json(input.figures, input.recording.pack) : figures_text(input));
+  fmt::print("{}", json ? reports::figures_json(input.figures, input.recording.pack)
+                        : figures_text(input));
   return 0;
 }
 
-int command_endurance(const std::string& path, const std::string& run, const std::string& operation_path, bool json) {
+int command_endurance(const std::string& path, const std::string& run,
+                      const std::string& operation_path, bool json) {
   const analysis::Operation operation = read_operation(operation_path);
   const auto input = load_run(open_for_reading(path), run);
   const auto answer = analysis::endurance(input.recording, input.figures, operation);
-  fmt::print("{}", json ? reports::endurance_json(answer, input.record.id, operation) : endurance_text(answer, operation));
+  fmt::print("{}", json ? reports::endurance_json(answer, input.record.id, operation)
+                        : endurance_text(answer, operation));
   return 0;
 }
 
-int command_report(const std::string& path, const std::string& run, const std::string& out, const std::vector<std::string>& operations) {
+int command_report(const std::string& path, const std::string& run, const std::string& out,
+                   const std::vector<std::string>& operations) {
   std::vector<analysis::Operation> wanted;
   for (const std::string& file : operations) wanted.push_back(read_operation(file));
   auto input = load_run(open_for_reading(path), run);
-  for (const auto& operation : wanted) input.operations.push_back({operation, analysis::endurance(input.recording, input.figures, operation)});
+  for (const auto& operation : wanted)
+    input.operations.push_back(
+        {operation, analysis::endurance(input.recording, input.figures, operation)});
   reports::write_test_report(input, out);
   return 0;
 }
 
-int command_compare(const std::string& path, const std::vector<std::string>& runs, const std::string& out, bool json) {
-  if (out.empty() && !json) throw InputError("compare: --out is missing; name the PDF to write, or ask for --json");
+int command_compare(const std::string& path, const std::vector<std::string>& runs,
+                    const std::string& out, bool json) {
+  if (out.empty() && !json)
+    throw InputError("compare: --out is missing; name the PDF to write, or ask for --json");
   const Archive archive = open_for_reading(path);
   std::vector<reports::ReportInput> inputs;
   for (const std::string& run : runs) inputs.push_back(load_run(archive, run));

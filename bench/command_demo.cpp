@@ -1,8 +1,8 @@
 // `sagbench demo`: the club's test day on the virtual bench, from plan to PDFs.
 
-#include <filesystem>
 #include <fmt/format.h>
 #include <unistd.h>
+#include <filesystem>
 
 #include "bench/commands.hpp"
 #include "bench/demo_files.hpp"
@@ -24,7 +24,9 @@ namespace {
 void make_folder(const fs::path& folder) {
   std::error_code error;
   fs::create_directories(folder, error);
-  if (error || !fs::is_directory(folder)) throw InputError(fmt::format("{}: cannot be made a folder ({})", folder.string(), error ? error.message() : "something else is there"));
+  if (error || !fs::is_directory(folder))
+    throw InputError(fmt::format("{}: cannot be made a folder ({})", folder.string(),
+                                 error ? error.message() : "something else is there"));
 }
 
 /// The demo replaces what an earlier demo left.
@@ -36,13 +38,16 @@ void remove_old_archive(const fs::path& archive) {
 }
 
 void tell_progress(std::size_t index, std::size_t count, const std::string& name) {
-  if (isatty(STDERR_FILENO) == 1) fmt::print(stderr, "pack {} of {}: {} ...\n", index + 1, count, name);
+  if (isatty(STDERR_FILENO) == 1)
+    fmt::print(stderr, "pack {} of {}: {} ...\n", index + 1, count, name);
 }
 
-std::string measure(const DemoPack& pack, const fs::path& out, const fs::path& archive, std::uint64_t seed) {
+std::string measure(const DemoPack& pack, const fs::path& out, const fs::path& archive,
+                    std::uint64_t seed) {
   RunRequest request;
   const bool tapped = pack.cells.size() == 4;
-  request.on = read_bench_and_pack((out / (tapped ? "bench.json" : "bench-agm.json")).string(), (out / pack.file).string());
+  request.on = read_bench_and_pack((out / (tapped ? "bench.json" : "bench-agm.json")).string(),
+                                   (out / pack.file).string());
   const SourceFile plan = read_source((out / "plan.json").string());
   request.plan = plan_from_json(plan.json, plan.path, plan.folder);
   request.archive_path = archive.string();
@@ -51,16 +56,19 @@ std::string measure(const DemoPack& pack, const fs::path& out, const fs::path& a
   request.world = world_of(request.on.pack, request.on.bench);
   request.world->cells = pack.cells;
   const RunResult result = run_session(request);
-  if (result.closing.end != reports::RunEnd::done) throw Stop(result.closing.end, fmt::format("{}: {}", pack.file, result.closing.reason));
+  if (result.closing.end != reports::RunEnd::done)
+    throw Stop(result.closing.end, fmt::format("{}: {}", pack.file, result.closing.reason));
   return result.run_id;
 }
 
-reports::ReportInput report(const reports::Archive& archive, const std::string& run, const fs::path& out, const fs::path& pdf) {
+reports::ReportInput report(const reports::Archive& archive, const std::string& run,
+                            const fs::path& out, const fs::path& pdf) {
   auto input = load_run(archive, run);
   for (const char* name : {"operation-summit.json", "operation-field.json"}) {
     const SourceFile file = read_source((out / name).string());
     const auto operation = operation_from_json(file.json, file.path, file.folder);
-    input.operations.push_back({operation, analysis::endurance(input.recording, input.figures, operation)});
+    input.operations.push_back(
+        {operation, analysis::endurance(input.recording, input.figures, operation)});
   }
   reports::write_test_report(input, pdf.string());
   return input;
@@ -75,7 +83,8 @@ int command_demo(const DemoOptions& options) {
   remove_old_archive(archive_path);
   const auto packs = demo_packs(options.seed);
   for (const DemoPack& pack : packs) write_json_file(out / pack.file, pack.json);
-  for (const DemoFile& file : {demo_bench(4), demo_bench(0)}) write_json_file(out / file.name, file.json);
+  for (const DemoFile& file : {demo_bench(4), demo_bench(0)})
+    write_json_file(out / file.name, file.json);
   for (const DemoFile& file : demo_files()) write_json_file(out / file.name, file.json);
 
   std::vector<std::string> runs;

@@ -8,14 +8,22 @@
 namespace sagbench::bench {
 
 int command_run(const RunOptions& options) {
-  RunRequest request{read_bench_and_pack(options.bench, options.pack), {}, options.archive, options.attended, true, options.seed, std::nullopt};
+  RunRequest request{read_bench_and_pack(options.bench, options.pack),
+                     {},
+                     options.archive,
+                     options.attended,
+                     true,
+                     options.seed,
+                     std::nullopt};
   const SourceFile plan = read_source(options.plan);
   request.plan = plan_from_json(plan.json, plan.path, plan.folder);
   const RunResult result = run_session(request);
   fmt::print("{}\n", result.run_id);
   if (!result.closing.reason.empty())
-    fmt::print(stderr, "sagbench: {}{}\n", result.closing.reason, result.closing.load_confirmed_off ? "; the load is off" : "");
-  if (!result.closing.load_confirmed_off) fmt::print(stderr, "sagbench: THE LOAD COULD NOT BE CONFIRMED OFF: pull the pack's lead\n");
+    fmt::print(stderr, "sagbench: {}{}\n", result.closing.reason,
+               result.closing.load_confirmed_off ? "; the load is off" : "");
+  if (!result.closing.load_confirmed_off)
+    fmt::print(stderr, "sagbench: THE LOAD COULD NOT BE CONFIRMED OFF: pull the pack's lead\n");
   return static_cast<int>(result.closing.end);
 }
 
@@ -25,7 +33,9 @@ int command_check(const std::string& bench, const std::string& pack, std::uint64
   bool fit = true;
   for (const CheckLine& line : report.lines) {
     fit = fit && line.result != CheckResult::bad;
-    const char* mark = line.result == CheckResult::good ? "good" : line.result == CheckResult::bad ? "BAD" : "note";
+    const char* mark = line.result == CheckResult::good  ? "good"
+                       : line.result == CheckResult::bad ? "BAD"
+                                                         : "note";
     fmt::print("{:<5}  {}\n", mark, line.text);
     if (!line.remedy.empty()) fmt::print("       -> {}\n", line.remedy);
   }

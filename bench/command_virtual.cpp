@@ -1,11 +1,11 @@
 // `sagbench virtual`: the virtual instruments in real time, for any SCPI client.
 
+#include <fmt/format.h>
 #include <boost/asio/co_spawn.hpp>
 #include <boost/asio/signal_set.hpp>
 #include <csignal>
 #include <cstdio>
 #include <exception>
-#include <fmt/format.h>
 
 #include "bench/commands.hpp"
 #include "bench/event_loop.hpp"
@@ -22,8 +22,10 @@ using drivers::virtual_bench::VirtualInstrument;
 
 namespace {
 
-std::unique_ptr<ScpiServer> serve(EventLoop& loop, VirtualInstrument& instrument, const std::string& way) {
-  auto server = way == "tcp" ? ScpiServer::tcp(loop.io(), loop.clock(), instrument) : ScpiServer::pty(loop.io(), loop.clock(), instrument);
+std::unique_ptr<ScpiServer> serve(EventLoop& loop, VirtualInstrument& instrument,
+                                  const std::string& way) {
+  auto server = way == "tcp" ? ScpiServer::tcp(loop.io(), loop.clock(), instrument)
+                             : ScpiServer::pty(loop.io(), loop.clock(), instrument);
   if (!server) throw Stop(reports::RunEnd::instrument, server.error().message);
   return std::move(*server);
 }
@@ -33,7 +35,8 @@ std::unique_ptr<ScpiServer> serve(EventLoop& loop, VirtualInstrument& instrument
 int command_virtual(const ServeOptions& options) {
   const BenchAndPack on = read_bench_and_pack(options.bench, options.pack);
   EventLoop loop(false);
-  VirtualBench world(world_of(on.pack, on.bench), load_of(on.bench), meter_of(on.bench), options.seed);
+  VirtualBench world(world_of(on.pack, on.bench), load_of(on.bench), meter_of(on.bench),
+                     options.seed);
   std::vector<std::unique_ptr<ScpiServer>> servers;
   servers.push_back(serve(loop, world.load(), options.way));
   fmt::print("load {}\n", servers.back()->address());
@@ -43,9 +46,13 @@ int command_virtual(const ServeOptions& options) {
   }
   std::fflush(stdout);
 
-  const auto stop_all = [&] { for (const auto& server : servers) server->stop(); };
+  const auto stop_all = [&] {
+    for (const auto& server : servers) server->stop();
+  };
   boost::asio::signal_set signals(loop.io(), SIGINT, SIGTERM, SIGHUP);
-  signals.async_wait([&](const boost::system::error_code& error, int) { if (!error) stop_all(); });
+  signals.async_wait([&](const boost::system::error_code& error, int) {
+    if (!error) stop_all();
+  });
   std::exception_ptr failure;
   std::size_t running = servers.size();
   for (const auto& server : servers)

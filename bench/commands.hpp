@@ -1,6 +1,6 @@
 #pragma once
-// What each word of the command line does. Results go to stdout, faults are thrown (see main.cpp for their exit codes), the return
-// value is the exit code otherwise.
+// What each word of the command line does. Results go to stdout, faults are thrown (see main.cpp
+// for their exit codes), the return value is the exit code otherwise.
 
 #include <cstdint>
 #include <optional>
@@ -41,9 +41,12 @@ int command_import(const ImportOptions& options);
 
 int command_runs(const std::string& archive, bool json);
 int command_analyse(const std::string& archive, const std::string& run, bool json);
-int command_endurance(const std::string& archive, const std::string& run, const std::string& operation, bool json);
-int command_report(const std::string& archive, const std::string& run, const std::string& out, const std::vector<std::string>& operations);
+int command_endurance(const std::string& archive, const std::string& run,
+                      const std::string& operation, bool json);
+int command_report(const std::string& archive, const std::string& run, const std::string& out,
+                   const std::vector<std::string>& operations);
 /// No PDF without `out`; then `json` must be true.
-int command_compare(const std::string& archive, const std::vector<std::string>& runs, const std::string& out, bool json);
+int command_compare(const std::string& archive, const std::vector<std::string>& runs,
+                    const std::string& out, bool json);
 
 }  // namespace sagbench::bench

@@ -14,14 +14,15 @@ using reports::RunEnd;
 
 namespace {
 
-constexpr double kFullEnough = 0.99;      // a capacity discharge starts from a full pack
-constexpr double kNear = 0.02;            // a state of charge within this counts as reached
+constexpr double kFullEnough = 0.99;  // a capacity discharge starts from a full pack
+constexpr double kNear = 0.02;        // a state of charge within this counts as reached
 constexpr double kFullForAnOuting = 0.9;
 constexpr double kEnoughToTransmit = 0.1;
 constexpr double kLongestRecharge_s = 7 * 24 * 3600.0;
 
 StepKind kind_of(const PlanStep& step) {
-  constexpr StepKind kKinds[] = {StepKind::rest, StepKind::capacity, StepKind::peak_current, StepKind::transmit};
+  constexpr StepKind kKinds[] = {StepKind::rest, StepKind::capacity, StepKind::peak_current,
+                                 StepKind::transmit};
   return kKinds[step.what.index()];
 }
 
@@ -29,10 +30,15 @@ std::string label_of(const PlanStep& step, const analysis::Pack& pack) {
   struct Label {
     const analysis::Pack& pack;
     std::string operator()(const RestStep&) const { return "rest"; }
-    std::string operator()(const CapacityStep& s) const { return fmt::format("capacity at {:g} A", s.current_for(pack)); }
-    std::string operator()(const PeakCurrentStep& s) const { return fmt::format("peak current up to {:g} A", s.currents_a.back()); }
+    std::string operator()(const CapacityStep& s) const {
+      return fmt::format("capacity at {:g} A", s.current_for(pack));
+    }
+    std::string operator()(const PeakCurrentStep& s) const {
+      return fmt::format("peak current up to {:g} A", s.currents_a.back());
+    }
     std::string operator()(const TransmitStep& s) const {
-      return fmt::format("transmit {} {}", analysis::name_of(s.radio.radio_class), analysis::name_of(s.mode));
+      return fmt::format("transmit {} {}", analysis::name_of(s.radio.radio_class),
+                         analysis::name_of(s.mode));
     }
   };
   return std::visit(Label{pack}, step.what);
@@ -53,7 +59,8 @@ class PlanRun {
         const bool full = co_await recharged(step, need);
         if (!full && need == RechargeNeed::required) continue;
       }
-      co_await run_step(step, fmt::format("{}/{} {}", i + 1, parts_.plan.steps.size(), label_of(step, parts_.pack)));
+      co_await run_step(step, fmt::format("{}/{} {}", i + 1, parts_.plan.steps.size(),
+                                          label_of(step, parts_.pack)));
     }
   }
 
@@ -67,7 +74,9 @@ class PlanRun {
 
  private:
   void open_row(StepKind kind, std::string parameters_json, double longest) {
-    open_ = reports::StepRow{kind, std::move(parameters_json), rig().now_s(), rig().now_s(), StepEnd::interrupted, "", rig().charge_removed_ah()};
+    open_ = reports::StepRow{
+        kind, std::move(parameters_json), rig().now_s(), rig().now_s(), StepEnd::interrupted,
+        "",   rig().charge_removed_ah()};
     rig().begin_step(index_, longest);
     rig().journal().put_step(index_, *open_);
   }
@@ -86,22 +95,28 @@ class PlanRun {
     const StepOutcome outcome = co_await procedure(step);
     co_await rig().release();
     co_await rig().settle();
-    if (std::holds_alternative<CapacityStep>(step.what)) refer_to(rig().charge_removed_ah() - before_ah);
+    if (std::holds_alternative<CapacityStep>(step.what))
+      refer_to(rig().charge_removed_ah() - before_ah);
     open_->end = outcome.end;
     open_->why = outcome.why;
     close_row();
   }
 
-  /// From now on a state of charge refers to the capacity measured, unless the discharge ended almost before it began.
+  /// From now on a state of charge refers to the capacity measured, unless the discharge ended
+  /// almost before it began.
   void refer_to(double capacity_ah) {
     constexpr double kLeastShare = 0.1;
-    if (capacity_ah > kLeastShare * parts_.pack.rated_capacity_ah) context_.reference_capacity_ah = capacity_ah;
+    if (capacity_ah > kLeastShare * parts_.pack.rated_capacity_ah)
+      context_.reference_capacity_ah = capacity_ah;
   }
 
   awaitable<StepOutcome> procedure(const PlanStep& step) {
-    if (const auto* rest = std::get_if<RestStep>(&step.what)) co_return co_await run_rest(*rest, context_);
-    if (const auto* capacity = std::get_if<CapacityStep>(&step.what)) co_return co_await run_capacity(*capacity, context_);
-    if (const auto* peaks = std::get_if<PeakCurrentStep>(&step.what)) co_return co_await run_peak_current(*peaks, context_);
+    if (const auto* rest = std::get_if<RestStep>(&step.what))
+      co_return co_await run_rest(*rest, context_);
+    if (const auto* capacity = std::get_if<CapacityStep>(&step.what))
+      co_return co_await run_capacity(*capacity, context_);
+    if (const auto* peaks = std::get_if<PeakCurrentStep>(&step.what))
+      co_return co_await run_peak_current(*peaks, context_);
     co_return co_await run_transmit(std::get<TransmitStep>(step.what), context_);
   }
 
@@ -109,7 +124,8 @@ class PlanRun {
   awaitable<bool> recharged(const PlanStep& step, RechargeNeed need) {
     const std::string why_not = parts_.recharger.unavailable();
     if (!why_not.empty()) {
-      if (need == RechargeNeed::required) skip(step, fmt::format("it needs a recharged pack and {}", why_not));
+      if (need == RechargeNeed::required)
+        skip(step, fmt::format("it needs a recharged pack and {}", why_not));
       co_return false;
     }
     parts_.progress = {"recharge", std::nullopt};
@@ -156,10 +172,13 @@ awaitable<RunClosing> run_steps(PlanRun& run) {
 }  // namespace
 
 RechargeNeed recharge_need(const PlanStep& step, double charge) {
-  const auto required_below = [charge](double enough) { return charge < enough ? RechargeNeed::required : RechargeNeed::none; };
+  const auto required_below = [charge](double enough) {
+    return charge < enough ? RechargeNeed::required : RechargeNeed::none;
+  };
   if (std::holds_alternative<CapacityStep>(step.what)) return required_below(kFullEnough);
   if (const auto* peaks = std::get_if<PeakCurrentStep>(&step.what))
-    return required_below(peaks->at_charge.empty() ? kEnoughToTransmit : peaks->at_charge.front() - kNear);
+    return required_below(peaks->at_charge.empty() ? kEnoughToTransmit
+                                                   : peaks->at_charge.front() - kNear);
   if (!std::holds_alternative<TransmitStep>(step.what)) return RechargeNeed::none;
   if (charge < kEnoughToTransmit) return RechargeNeed::required;
   return charge < kFullForAnOuting ? RechargeNeed::useful : RechargeNeed::none;

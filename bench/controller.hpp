@@ -1,5 +1,6 @@
 #pragma once
-// One run from its first step to its closing: the plan's steps in order, and whatever happens, the load off at the end.
+// One run from its first step to its closing: the plan's steps in order, and whatever happens, the
+// load off at the end.
 
 #include <boost/asio/awaitable.hpp>
 #include <functional>
@@ -13,21 +14,23 @@
 namespace sagbench::bench {
 
 struct RunParts {
-  Rig& rig;          // attached to its journal, instruments open and protected
+  Rig& rig;  // attached to its journal, instruments open and protected
   const Plan& plan;
   const analysis::Pack& pack;
   Recharger& recharger;
   Progress& progress;
   std::uint64_t seed = 0;
-  std::function<bool()> give_up_on_off;                 // see Rig::make_safe
-  std::function<void(const std::string&)> alarm;        // the load could not be switched off
+  std::function<bool()> give_up_on_off;           // see Rig::make_safe
+  std::function<void(const std::string&)> alarm;  // the load could not be switched off
 };
 
-/// Runs the plan. Never throws: every end becomes a closing, which is in the archive (as far as it can be written) before this returns.
+/// Runs the plan. Never throws: every end becomes a closing, which is in the archive (as far as it
+/// can be written) before this returns.
 boost::asio::awaitable<reports::RunClosing> run_plan(RunParts parts);
 
-/// What a recharge before this step would be, at this state of charge (0..1). A capacity discharge and peaks at a state of
-/// charge already passed require it; a transmit step starts full like an outing does, where a recharge can be had.
+/// What a recharge before this step would be, at this state of charge (0..1). A capacity discharge
+/// and peaks at a state of charge already passed require it; a transmit step starts full like an
+/// outing does, where a recharge can be had.
 enum class RechargeNeed { none, useful, required };
 RechargeNeed recharge_need(const PlanStep& step, double charge);
 

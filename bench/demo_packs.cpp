@@ -11,7 +11,9 @@ using drivers::virtual_bench::CellTrait;
 class Draw {
  public:
   explicit Draw(std::uint64_t seed) : random_(seed) {}
-  double between(double low, double high) { return low + (high - low) * static_cast<double>(random_() >> 11U) * 0x1.0p-53; }
+  double between(double low, double high) {
+    return low + (high - low) * static_cast<double>(random_() >> 11U) * 0x1.0p-53;
+  }
   std::size_t below(std::size_t count) { return static_cast<std::size_t>(random_() % count); }
 
  private:
@@ -22,14 +24,29 @@ class Draw {
 std::vector<CellTrait> batch(Draw& draw, int count, double capacity, double resistance) {
   std::vector<CellTrait> cells;
   for (int i = 0; i < count; ++i)
-    cells.push_back({capacity * draw.between(0.992, 1.008), resistance * draw.between(0.95, 1.05), draw.between(0.0, 0.004)});
+    cells.push_back({capacity * draw.between(0.992, 1.008), resistance * draw.between(0.95, 1.05),
+                     draw.between(0.0, 0.004)});
   return cells;
 }
 
-nlohmann::json lithium_pack(const char* name, const char* serial, const char* builder, const char* built, bool board) {
-  return {{"schema", "sagbench/pack/1"}, {"name", name}, {"serial", serial}, {"builder", builder}, {"built", built}, {"chemistry", "LFP"},
-          {"series", 4}, {"parallel", 1}, {"rated_capacity_Ah", 20}, {"mass_kg", board ? 2.95 : 2.85}, {"max_discharge_current_A", 40},
-          {"fuse_A", 40}, {"protection_board", board}, {"end_of_discharge_V", 10.0}, {"end_of_charge_V", 14.6}, {"max_temperature_C", 55},
+nlohmann::json lithium_pack(const char* name, const char* serial, const char* builder,
+                            const char* built, bool board) {
+  return {{"schema", "sagbench/pack/1"},
+          {"name", name},
+          {"serial", serial},
+          {"builder", builder},
+          {"built", built},
+          {"chemistry", "LFP"},
+          {"series", 4},
+          {"parallel", 1},
+          {"rated_capacity_Ah", 20},
+          {"mass_kg", board ? 2.95 : 2.85},
+          {"max_discharge_current_A", 40},
+          {"fuse_A", 40},
+          {"protection_board", board},
+          {"end_of_discharge_V", 10.0},
+          {"end_of_charge_V", 14.6},
+          {"max_temperature_C", 55},
           {"price", {{"amount", 205}, {"currency", "EUR"}}}};
 }
 
@@ -46,11 +63,21 @@ std::vector<DemoPack> demo_packs(std::uint64_t seed) {
   CellTrait& weak = lowland[draw.below(lowland.size())];
   weak.capacity_factor *= draw.between(0.62, 0.88);
   weak.resistance_factor *= draw.between(1.5, 14.0);  // from an aged cell to a corroded joint
-  packs.push_back({"pack-lowland.json", lithium_pack("Lowland", "L-3", "QY2VALE", "2023-09-12", false), lowland});
+  packs.push_back({"pack-lowland.json",
+                   lithium_pack("Lowland", "L-3", "QY2VALE", "2023-09-12", false), lowland});
 
   packs.push_back({"pack-cellar.json",
-                   {{"schema", "sagbench/pack/1"}, {"name", "Cellar"}, {"serial", "C-7"}, {"built", "2024-02-20"}, {"chemistry", "AGM"}, {"series", 6},
-                    {"rated_capacity_Ah", 20}, {"mass_kg", 6.2}, {"max_discharge_current_A", 40}, {"fuse_A", 40}, {"end_of_discharge_V", 10.5},
+                   {{"schema", "sagbench/pack/1"},
+                    {"name", "Cellar"},
+                    {"serial", "C-7"},
+                    {"built", "2024-02-20"},
+                    {"chemistry", "AGM"},
+                    {"series", 6},
+                    {"rated_capacity_Ah", 20},
+                    {"mass_kg", 6.2},
+                    {"max_discharge_current_A", 40},
+                    {"fuse_A", 40},
+                    {"end_of_discharge_V", 10.5},
                     {"price", {{"amount", 68}, {"currency", "EUR"}}}},
                    batch(draw, 6, draw.between(0.9, 1.03), draw.between(0.9, 1.3))});
   return packs;

@@ -11,12 +11,13 @@
 namespace sagbench::bench {
 
 struct DemoPack {
-  std::string file;      // "pack-ridge.json"
-  nlohmann::json json;   // pack.json as an owner would write it
+  std::string file;                                      // "pack-ridge.json"
+  nlohmann::json json;                                   // pack.json as an owner would write it
   std::vector<drivers::virtual_bench::CellTrait> cells;  // what the owner does not know
 };
 
-/// A sound home-built LFP pack, one with a weak cell, an AGM battery. How sound, how weak and how tired is drawn from `seed`.
+/// A sound home-built LFP pack, one with a weak cell, an AGM battery. How sound, how weak and how
+/// tired is drawn from `seed`.
 std::vector<DemoPack> demo_packs(std::uint64_t seed);
 
 }  // namespace sagbench::bench

@@ -17,8 +17,8 @@ namespace {
 
 constexpr double kSamplesADischarge = 10000.0;  // aimed at; bounded by the two below
 constexpr double kFastest_s = 0.1;
-constexpr double kSlowest_s = 2.0;              // well inside the watch time
-constexpr double kAfterwards_s = 2.0;           // the first recovery after the end
+constexpr double kSlowest_s = 2.0;     // well inside the watch time
+constexpr double kAfterwards_s = 2.0;  // the first recovery after the end
 
 }  // namespace
 
@@ -34,7 +34,8 @@ awaitable<void> watch_rest(StepContext& context, double seconds, double interval
 
 awaitable<StepOutcome> run_rest(const RestStep& step, StepContext& context) {
   context.progress.step_ends_s = context.rig.now_s() + step.seconds;
-  co_await watch_rest(context, step.seconds, std::clamp(step.seconds / 20.0, kFastest_s, kSlowest_s), Phase::rest);
+  co_await watch_rest(context, step.seconds,
+                      std::clamp(step.seconds / 20.0, kFastest_s, kSlowest_s), Phase::rest);
   co_return StepOutcome{};
 }
 
@@ -46,8 +47,8 @@ awaitable<StepOutcome> discharge(StepContext& context, double current_a, double 
   for (bool suspected = false;;) {
     const Sample sample = co_await rig.sample(Phase::discharge);
     if (const auto end = end_reached(sample, context.pack)) {
-      // One reading may be noise: the next one, at once, must agree. Cells are not read with every sample, and a weak one
-      // must not wait.
+      // One reading may be noise: the next one, at once, must agree. Cells are not read with every
+      // sample, and a weak one must not wait.
       if (suspected || *end == StepEnd::cell_end_of_discharge) {
         co_await rig.release();
         co_return StepOutcome{*end, describe(*end, sample, context.pack)};
@@ -67,9 +68,11 @@ awaitable<StepOutcome> discharge(StepContext& context, double current_a, double 
 
 awaitable<StepOutcome> run_capacity(const CapacityStep& step, StepContext& context) {
   const double current_a = step.current_for(context.pack);
-  const double left_ah = std::max(0.0, context.reference_capacity_ah - context.rig.charge_removed_ah());
+  const double left_ah =
+      std::max(0.0, context.reference_capacity_ah - context.rig.charge_removed_ah());
   context.progress.step_ends_s = context.rig.now_s() + left_ah / current_a * 3600.0;
-  StepOutcome outcome = co_await discharge(context, current_a, std::numeric_limits<double>::infinity());
+  StepOutcome outcome =
+      co_await discharge(context, current_a, std::numeric_limits<double>::infinity());
   co_await watch_rest(context, kAfterwards_s, kFastest_s, Phase::recovery);
   co_return outcome;
 }

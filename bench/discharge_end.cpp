@@ -14,19 +14,22 @@ using analysis::StepEnd;
 namespace {
 
 constexpr double kShortest_s = 0.05;
-constexpr double kSharesOfTimeLeft = 12.0;   // at least so many samples before the expected end
-constexpr std::size_t kRecent = 8;           // samples in a slope
-constexpr double kGoneShare = 0.02;          // of the setpoint: less than this is no current
-constexpr double kSettled_s = 0.2;           // a load may take this long to draw what was asked
+constexpr double kSharesOfTimeLeft = 12.0;  // at least so many samples before the expected end
+constexpr std::size_t kRecent = 8;          // samples in a slope
+constexpr double kGoneShare = 0.02;         // of the setpoint: less than this is no current
+constexpr double kSettled_s = 0.2;          // a load may take this long to draw what was asked
 
 }  // namespace
 
 std::optional<StepEnd> end_reached(const Sample& sample, const Pack& pack) {
-  const bool asked = sample.commanded_a > 0.0 && sample.time_s - sample.commanded_since_s.value_or(0.0) > kSettled_s;
+  const bool asked = sample.commanded_a > 0.0 &&
+                     sample.time_s - sample.commanded_since_s.value_or(0.0) > kSettled_s;
   if (asked && sample.current_a < kGoneShare * sample.commanded_a) return StepEnd::protection_board;
-  if (sample.voltage_v <= analysis::end_of_discharge_voltage_v(pack)) return StepEnd::end_of_discharge;
+  if (sample.voltage_v <= analysis::end_of_discharge_voltage_v(pack))
+    return StepEnd::end_of_discharge;
   const double cell_end_v = analysis::cell_end_of_discharge_v(pack);
-  if (std::any_of(sample.cell_v.begin(), sample.cell_v.end(), [&](double v) { return v <= cell_end_v; }))
+  if (std::any_of(sample.cell_v.begin(), sample.cell_v.end(),
+                  [&](double v) { return v <= cell_end_v; }))
     return StepEnd::cell_end_of_discharge;
   return std::nullopt;
 }
@@ -35,13 +38,15 @@ std::string describe(StepEnd end, const Sample& sample, const Pack& pack) {
   const auto lowest = std::min_element(sample.cell_v.begin(), sample.cell_v.end());
   switch (end) {
     case StepEnd::end_of_discharge:
-      return fmt::format("the pack reached its end-of-discharge voltage, {:.2f} V", analysis::end_of_discharge_voltage_v(pack));
+      return fmt::format("the pack reached its end-of-discharge voltage, {:.2f} V",
+                         analysis::end_of_discharge_voltage_v(pack));
     case StepEnd::cell_end_of_discharge:
-      return fmt::format("cell {} reached {:.2f} V while the pack still had {:.2f} V", lowest - sample.cell_v.begin() + 1,
-                         *lowest, sample.voltage_v);
+      return fmt::format("cell {} reached {:.2f} V while the pack still had {:.2f} V",
+                         lowest - sample.cell_v.begin() + 1, *lowest, sample.voltage_v);
     case StepEnd::protection_board:
-      return fmt::format("the current vanished at {:.2f} A asked for: {}", sample.commanded_a,
-                         pack.protection_board ? "the protection board opened" : "a fuse or a lead opened");
+      return fmt::format(
+          "the current vanished at {:.2f} A asked for: {}", sample.commanded_a,
+          pack.protection_board ? "the protection board opened" : "a fuse or a lead opened");
     case StepEnd::supply_min:
       return "the radio's supply fell to its lower limit";
     case StepEnd::completed:
@@ -69,8 +74,10 @@ Pace::Pace(const Pack& pack, double base_s)
 
 double Pace::interval_s(const Sample& sample) {
   if (!sample.cell_v.empty())
-    cell_left_s_ = cell_.left_s(sample.time_s, *std::min_element(sample.cell_v.begin(), sample.cell_v.end()), cell_end_v_);
-  const double left_s = std::min(pack_.left_s(sample.time_s, sample.voltage_v, end_v_), cell_left_s_);
+    cell_left_s_ = cell_.left_s(
+        sample.time_s, *std::min_element(sample.cell_v.begin(), sample.cell_v.end()), cell_end_v_);
+  const double left_s =
+      std::min(pack_.left_s(sample.time_s, sample.voltage_v, end_v_), cell_left_s_);
   return std::clamp(left_s / kSharesOfTimeLeft, kShortest_s, base_s_);
 }
 

@@ -9,14 +9,17 @@
 
 namespace sagbench::bench {
 
-/// Has this sample reached an end: the pack's end-of-discharge voltage, a tapped cell's share of it, or a current that is gone
-/// while the setpoint stands (protection board, fuse, lead)?
-std::optional<analysis::StepEnd> end_reached(const analysis::Sample& sample, const analysis::Pack& pack);
+/// Has this sample reached an end: the pack's end-of-discharge voltage, a tapped cell's share of
+/// it, or a current that is gone while the setpoint stands (protection board, fuse, lead)?
+std::optional<analysis::StepEnd> end_reached(const analysis::Sample& sample,
+                                             const analysis::Pack& pack);
 
 /// One sentence for the record.
-std::string describe(analysis::StepEnd end, const analysis::Sample& sample, const analysis::Pack& pack);
+std::string describe(analysis::StepEnd end, const analysis::Sample& sample,
+                     const analysis::Pack& pack);
 
-/// Sampling interval that shortens as the end voltage comes near, so that the interpolated crossing is sharp.
+/// Sampling interval that shortens as the end voltage comes near, so that the interpolated crossing
+/// is sharp.
 class Pace {
  public:
   /// `base_s`: the interval far from the end.

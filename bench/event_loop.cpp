@@ -13,7 +13,8 @@ constexpr std::chrono::sys_days kVirtualDay = std::chrono::year{2026} / 6 / 20;
 
 EventLoop::EventLoop(bool virtual_time) {
   if (virtual_time) {
-    auto clock = std::make_unique<drivers::VirtualClock>(io_, std::chrono::sys_time<std::chrono::seconds>(kVirtualDay) + std::chrono::hours(8));
+    auto clock = std::make_unique<drivers::VirtualClock>(
+        io_, std::chrono::sys_time<std::chrono::seconds>(kVirtualDay) + std::chrono::hours(8));
     virtual_clock_ = clock.get();
     clock_ = std::move(clock);
   } else {
@@ -21,10 +22,12 @@ EventLoop::EventLoop(bool virtual_time) {
   }
 }
 
-void EventLoop::run_until(const std::function<bool()>& done, const std::function<bool()>& before_jump) {
+void EventLoop::run_until(const std::function<bool()>& done,
+                          const std::function<bool()>& before_jump) {
   const auto guard = boost::asio::make_work_guard(io_);
   if (virtual_clock_ != nullptr) {
-    if (!virtual_clock_->run(done, before_jump)) throw std::logic_error("the event loop has nothing left to wait for");
+    if (!virtual_clock_->run(done, before_jump))
+      throw std::logic_error("the event loop has nothing left to wait for");
     return;
   }
   while (!done()) io_.run_one();

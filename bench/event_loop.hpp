@@ -17,16 +17,20 @@ namespace sagbench::bench {
 
 class EventLoop {
  public:
-  /// A virtual loop starts its calendar at a fixed day, so that the same seed gives the same archive.
+  /// A virtual loop starts its calendar at a fixed day, so that the same seed gives the same
+  /// archive.
   explicit EventLoop(bool virtual_time);
 
   boost::asio::io_context& io() noexcept { return io_; }
   drivers::Clock& clock() noexcept { return *clock_; }
   bool virtual_time() const noexcept { return virtual_clock_ != nullptr; }
 
-  /// Runs until `work` is done and returns its value or throws its exception. `before_jump`: see VirtualClock::run; unused in real time.
+  /// Runs until `work` is done and returns its value or throws its exception. `before_jump`: see
+  /// VirtualClock::run; unused in real time.
   template <class Value>
-  Value run(boost::asio::awaitable<Value> work, const std::function<bool()>& before_jump = [] { return false; }) {
+  Value run(
+      boost::asio::awaitable<Value> work,
+      const std::function<bool()>& before_jump = [] { return false; }) {
     std::optional<Value> value;
     std::exception_ptr failure;
     bool done = false;

@@ -17,19 +17,23 @@ std::string line(const std::string& label, const std::string& text) {
 }
 
 std::string with_uncertainty(const Measured& measured, int decimals, const char* unit) {
-  return fmt::format("{:.{}f} +/- {:.{}f} {} (k = {:g})", measured.value, decimals, measured.expanded_uncertainty, decimals, unit, measured.coverage_factor);
+  return fmt::format("{:.{}f} +/- {:.{}f} {} (k = {:g})", measured.value, decimals,
+                     measured.expanded_uncertainty, decimals, unit, measured.coverage_factor);
 }
 
 std::string capacity_lines(const analysis::Figures& figures, const analysis::Pack& pack) {
   if (!figures.capacity) return line("capacity", "not measured: " + figures.capacity.why());
   const auto& capacity = *figures.capacity;
-  return line("capacity", fmt::format("{}, {:.0f} % of rated, to {:.2f} V at {:.2f} It", with_uncertainty(capacity.charge_ah, 3, "Ah"),
-                                      100.0 * capacity.charge_ah.value / pack.rated_capacity_ah, capacity.to_voltage_v, capacity.rate_it)) +
+  return line("capacity", fmt::format("{}, {:.0f} % of rated, to {:.2f} V at {:.2f} It",
+                                      with_uncertainty(capacity.charge_ah, 3, "Ah"),
+                                      100.0 * capacity.charge_ah.value / pack.rated_capacity_ah,
+                                      capacity.to_voltage_v, capacity.rate_it)) +
          line("energy", with_uncertainty(capacity.energy_wh, 2, "Wh"));
 }
 
 std::string rating_line(const analysis::Rating& rating) {
-  return line(fmt::format("{} rating", analysis::name_of(rating.radio_class)), fmt::format("{}. {}", analysis::name_of(rating.verdict), rating.because));
+  return line(fmt::format("{} rating", analysis::name_of(rating.radio_class)),
+              fmt::format("{}. {}", analysis::name_of(rating.verdict), rating.because));
 }
 
 }  // namespace
@@ -59,31 +63,45 @@ std::string wrapped(const std::string& sentence, std::size_t columns, std::size_
 
 std::string figures_text(const reports::ReportInput& input) {
   const auto& figures = input.figures;
-  std::string text = line("run", figures.run_id + (figures.complete ? "" : " (incomplete)")) + line("pack", input.recording.pack.name);
+  std::string text = line("run", figures.run_id + (figures.complete ? "" : " (incomplete)")) +
+                     line("pack", input.recording.pack.name);
   text += capacity_lines(figures, input.recording.pack);
-  text += figures.dc_resistance ? line("d.c. resistance", fmt::format("{}, {}", with_uncertainty({1000.0 * figures.dc_resistance->ohm.value,
-                                                                                                  1000.0 * figures.dc_resistance->ohm.expanded_uncertainty,
-                                                                                                  figures.dc_resistance->ohm.coverage_factor}, 2, "mohm"),
-                                                                      figures.dc_resistance->method))
-                                : line("d.c. resistance", "not measured: " + figures.dc_resistance.why());
+  text += figures.dc_resistance
+              ? line("d.c. resistance",
+                     fmt::format(
+                         "{}, {}",
+                         with_uncertainty({1000.0 * figures.dc_resistance->ohm.value,
+                                           1000.0 * figures.dc_resistance->ohm.expanded_uncertainty,
+                                           figures.dc_resistance->ohm.coverage_factor},
+                                          2, "mohm"),
+                         figures.dc_resistance->method))
+              : line("d.c. resistance", "not measured: " + figures.dc_resistance.why());
   for (const auto& peak : figures.peak_current)
-    text += line("peak current", fmt::format("{:.1f} A at {:.0f} % charge, limited by {}", peak.current_a, 100.0 * peak.charge, peak.limited_by));
+    text += line("peak current", fmt::format("{:.1f} A at {:.0f} % charge, limited by {}",
+                                             peak.current_a, 100.0 * peak.charge, peak.limited_by));
   for (const auto& rating : figures.ratings) text += rating_line(rating);
   for (const auto& caution : figures.cautions) text += line("caution", caution);
   return text;
 }
 
-std::string endurance_text(const analysis::Endurance& endurance, const analysis::Operation& operation) {
+std::string endurance_text(const analysis::Endurance& endurance,
+                           const analysis::Operation& operation) {
   std::string text = line("operation", operation.name);
-  if (endurance.unlimited) text += line("hours", "without end: the recharge covers the draw");
-  else if (endurance.hours) text += line("hours", with_uncertainty(*endurance.hours, 1, "h"));
-  else text += line("hours", "not known: " + endurance.hours.why());
+  if (endurance.unlimited)
+    text += line("hours", "without end: the recharge covers the draw");
+  else if (endurance.hours)
+    text += line("hours", with_uncertainty(*endurance.hours, 1, "h"));
+  else
+    text += line("hours", "not known: " + endurance.hours.why());
   text += line("limited by", endurance.limited_by);
-  text += line("mean current", fmt::format("{:.2f} A ({:.2f} A r.m.s.)", endurance.mean_current_a, endurance.rms_current_a));
-  text += line("energy needed", fmt::format("{:.0f} Wh for {:g} h", endurance.energy_needed_wh, operation.hours));
+  text += line("mean current", fmt::format("{:.2f} A ({:.2f} A r.m.s.)", endurance.mean_current_a,
+                                           endurance.rms_current_a));
+  text += line("energy needed",
+               fmt::format("{:.0f} Wh for {:g} h", endurance.energy_needed_wh, operation.hours));
   if (endurance.enough) text += line("enough", *endurance.enough ? "yes" : "no");
   if (endurance.recharge_needed_w && *endurance.recharge_needed_w > 0.0)
-    text += line("recharge", fmt::format("{:.0f} W on average would make it enough", *endurance.recharge_needed_w));
+    text += line("recharge", fmt::format("{:.0f} W on average would make it enough",
+                                         *endurance.recharge_needed_w));
   if (endurance.carry_ok) text += line("carry limit", *endurance.carry_ok ? "kept" : "exceeded");
   for (const auto& caution : endurance.cautions) text += line("caution", caution);
   return text;

@@ -9,7 +9,8 @@
 namespace sagbench::bench {
 
 std::string figures_text(const reports::ReportInput& input);
-std::string endurance_text(const analysis::Endurance& endurance, const analysis::Operation& operation);
+std::string endurance_text(const analysis::Endurance& endurance,
+                           const analysis::Operation& operation);
 
 /// Breaks a sentence into lines of at most `columns`, each later line behind `indent` blanks.
 std::string wrapped(const std::string& sentence, std::size_t columns, std::size_t indent);

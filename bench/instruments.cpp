@@ -13,17 +13,22 @@ Value expect_input(drivers::Result<Value> result) {
 
 }  // namespace
 
-Instruments make_instruments(boost::asio::any_io_executor executor, drivers::Clock& clock, const Bench& bench,
-                             const std::string& folder, drivers::virtual_bench::VirtualBench* world) {
+Instruments make_instruments(boost::asio::any_io_executor executor, drivers::Clock& clock,
+                             const Bench& bench, const std::string& folder,
+                             drivers::virtual_bench::VirtualBench* world) {
   Instruments made;
   auto load_line = world != nullptr ? world->load_transport(clock)
-                                    : expect_input(drivers::make_transport(executor, clock, bench.load.port, bench.load.baud));
-  made.load = std::make_unique<drivers::ElectronicLoad>(std::move(load_line), clock, expect_input(drivers::load_dialect(bench.load.dialect, folder)));
+                                    : expect_input(drivers::make_transport(
+                                          executor, clock, bench.load.port, bench.load.baud));
+  made.load = std::make_unique<drivers::ElectronicLoad>(
+      std::move(load_line), clock, expect_input(drivers::load_dialect(bench.load.dialect, folder)));
   if (!bench.meter) return made;
   auto meter_line = world != nullptr ? world->meter_transport(clock)
-                                     : expect_input(drivers::make_transport(executor, clock, bench.meter->port, bench.meter->baud));
-  made.meter = std::make_unique<drivers::Meter>(std::move(meter_line), clock, expect_input(drivers::load_dialect(bench.meter->dialect, folder)),
-                                                bench.meter->channels);
+                                     : expect_input(drivers::make_transport(
+                                           executor, clock, bench.meter->port, bench.meter->baud));
+  made.meter = std::make_unique<drivers::Meter>(
+      std::move(meter_line), clock,
+      expect_input(drivers::load_dialect(bench.meter->dialect, folder)), bench.meter->channels);
   return made;
 }
 
@@ -36,12 +41,14 @@ drivers::virtual_bench::WorldSpec world_of(const analysis::Pack& pack, const Ben
 
 drivers::virtual_bench::LoadSpec load_of(const Bench& bench) {
   const auto accuracy = accuracy_of(bench);
-  return {bench.load.max_current_a, bench.load.max_power_w, bench.load.max_voltage_v, bench.load.min_voltage_v, accuracy.load_voltage, accuracy.load_current};
+  return {bench.load.max_current_a, bench.load.max_power_w, bench.load.max_voltage_v,
+          bench.load.min_voltage_v, accuracy.load_voltage,  accuracy.load_current};
 }
 
 std::optional<drivers::virtual_bench::MeterSpec> meter_of(const Bench& bench) {
   if (!bench.meter) return std::nullopt;
-  return drivers::virtual_bench::MeterSpec{bench.meter->channels, *accuracy_of(bench).meter_voltage, bench.meter->temperature_c};
+  return drivers::virtual_bench::MeterSpec{bench.meter->channels, *accuracy_of(bench).meter_voltage,
+                                           bench.meter->temperature_c};
 }
 
 }  // namespace sagbench::bench

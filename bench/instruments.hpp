@@ -17,12 +17,15 @@ struct Instruments {
   std::unique_ptr<drivers::Meter> meter;  // null without one
 };
 
-/// `world` stands behind the port "virtual" and may be null for real ports. `folder` is where relative dialect paths start. Throws
-/// InputError for a bad port or dialect. Nothing is opened yet.
-Instruments make_instruments(boost::asio::any_io_executor executor, drivers::Clock& clock, const Bench& bench,
-                             const std::string& folder, drivers::virtual_bench::VirtualBench* world);
+/// `world` stands behind the port "virtual" and may be null for real ports. `folder` is where
+/// relative dialect paths start. Throws InputError for a bad port or dialect. Nothing is opened
+/// yet.
+Instruments make_instruments(boost::asio::any_io_executor executor, drivers::Clock& clock,
+                             const Bench& bench, const std::string& folder,
+                             drivers::virtual_bench::VirtualBench* world);
 
-/// What the simulated bench is made of: the pack as its file says with everyday spread, the instruments within their classes.
+/// What the simulated bench is made of: the pack as its file says with everyday spread, the
+/// instruments within their classes.
 drivers::virtual_bench::WorldSpec world_of(const analysis::Pack& pack, const Bench& bench);
 drivers::virtual_bench::LoadSpec load_of(const Bench& bench);
 std::optional<drivers::virtual_bench::MeterSpec> meter_of(const Bench& bench);

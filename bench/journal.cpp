@@ -15,9 +15,13 @@ struct Overloaded : Cases... {
 
 }  // namespace
 
-Journal::Journal(reports::Archive archive, const reports::RunHeader& header, boost::asio::io_context& io, drivers::Clock& clock,
-                 bool acknowledge_by_post)
-    : io_(io), clock_(clock), acknowledge_by_post_(acknowledge_by_post), settled_(clock.make_alarm()), archive_(std::move(archive)) {
+Journal::Journal(reports::Archive archive, const reports::RunHeader& header,
+                 boost::asio::io_context& io, drivers::Clock& clock, bool acknowledge_by_post)
+    : io_(io),
+      clock_(clock),
+      acknowledge_by_post_(acknowledge_by_post),
+      settled_(clock.make_alarm()),
+      archive_(std::move(archive)) {
   run_id_ = archive_.begin_run(header);
   writer_ = std::thread([this] { write_loop(); });
 }
@@ -48,9 +52,15 @@ void Journal::add(Entry entry) {
   hand_over();
 }
 
-void Journal::note(reports::Event event) { add(std::move(event)); }
-void Journal::put_step(int index, reports::StepRow row) { add(StepEntry{index, std::move(row)}); }
-void Journal::close(reports::RunClosing closing) { add(std::move(closing)); }
+void Journal::note(reports::Event event) {
+  add(std::move(event));
+}
+void Journal::put_step(int index, reports::StepRow row) {
+  add(StepEntry{index, std::move(row)});
+}
+void Journal::close(reports::RunClosing closing) {
+  add(std::move(closing));
+}
 
 void Journal::hand_over() {
   if (open_.samples.empty() && open_.entries.empty()) return;
@@ -78,7 +88,9 @@ double Journal::lag_s() const {
 bool Journal::wait_for_writer() {
   if (in_flight_.empty() || failure_) return false;
   std::unique_lock lock(mutex_);
-  finished_.wait(lock, [this] { return (queue_.empty() && batches_done_ == in_flight_.size()) || writer_failure_; });
+  finished_.wait(lock, [this] {
+    return (queue_.empty() && batches_done_ == in_flight_.size()) || writer_failure_;
+  });
   lock.unlock();
   return take_acknowledgements();
 }
@@ -114,8 +126,10 @@ void Journal::write_loop() {
       failure = error.what();
     }
     lock.lock();
-    if (failure) writer_failure_ = std::move(failure);
-    else ++batches_done_;
+    if (failure)
+      writer_failure_ = std::move(failure);
+    else
+      ++batches_done_;
     finished_.notify_one();
     if (acknowledge_by_post_) boost::asio::post(io_, [this] { take_acknowledgements(); });
   }
@@ -124,9 +138,10 @@ void Journal::write_loop() {
 void Journal::write(const Batch& batch) {
   archive_.transaction([&] {
     if (!batch.samples.empty()) archive_.append(run_id_, batch.samples);
-    const Overloaded put{[&](const reports::Event& event) { archive_.add_event(run_id_, event); },
-                         [&](const StepEntry& step) { archive_.put_step(run_id_, step.index, step.row); },
-                         [&](const reports::RunClosing& closing) { archive_.close_run(run_id_, closing); }};
+    const Overloaded put{
+        [&](const reports::Event& event) { archive_.add_event(run_id_, event); },
+        [&](const StepEntry& step) { archive_.put_step(run_id_, step.index, step.row); },
+        [&](const reports::RunClosing& closing) { archive_.close_run(run_id_, closing); }};
     for (const Entry& entry : batch.entries) std::visit(put, entry);
   });
 }

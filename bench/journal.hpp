@@ -1,5 +1,6 @@
 #pragma once
-// Every sample on its way into the archive. A writer thread owns the archive; the event loop never waits for the disk.
+// Every sample on its way into the archive. A writer thread owns the archive; the event loop never
+// waits for the disk.
 
 #include <boost/asio/awaitable.hpp>
 #include <boost/asio/io_context.hpp>
@@ -17,16 +18,16 @@
 
 namespace sagbench::bench {
 
-/// Samples travel in batches of at most one second; events, steps and the closing close a batch at once. All members but
-/// the writer's are called on the event loop's thread. After the first failure nothing more is written and failure()
-/// says why.
+/// Samples travel in batches of at most one second; events, steps and the closing close a batch at
+/// once. All members but the writer's are called on the event loop's thread. After the first
+/// failure nothing more is written and failure() says why.
 class Journal {
  public:
-  /// Writes the header before it returns. Throws reports::ArchiveError. `acknowledge_by_post` is true on a real clock:
-  /// acknowledgements arrive as handlers of `io`; on a virtual clock they arrive in wait_for_writer() only, so that runs
-  /// are deterministic.
-  Journal(reports::Archive archive, const reports::RunHeader& header, boost::asio::io_context& io, drivers::Clock& clock,
-          bool acknowledge_by_post);
+  /// Writes the header before it returns. Throws reports::ArchiveError. `acknowledge_by_post` is
+  /// true on a real clock: acknowledgements arrive as handlers of `io`; on a virtual clock they
+  /// arrive in wait_for_writer() only, so that runs are deterministic.
+  Journal(reports::Archive archive, const reports::RunHeader& header, boost::asio::io_context& io,
+          drivers::Clock& clock, bool acknowledge_by_post);
   ~Journal();
   Journal(const Journal&) = delete;
   Journal& operator=(const Journal&) = delete;
@@ -49,7 +50,8 @@ class Journal {
   /// Why writing failed.
   const std::optional<std::string>& failure() const noexcept { return failure_; }
 
-  /// For the virtual clock: time stands still until the writer has done what it was given. True when it acknowledged something.
+  /// For the virtual clock: time stands still until the writer has done what it was given. True
+  /// when it acknowledged something.
   bool wait_for_writer();
 
  private:
@@ -74,7 +76,9 @@ class Journal {
   void write_loop();
   void write(const Batch& batch);
   bool take_acknowledgements();
-  bool idle() const noexcept { return in_flight_.empty() && open_.samples.empty() && open_.entries.empty(); }
+  bool idle() const noexcept {
+    return in_flight_.empty() && open_.samples.empty() && open_.entries.empty();
+  }
 
   boost::asio::io_context& io_;
   drivers::Clock& clock_;

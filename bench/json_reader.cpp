@@ -40,7 +40,8 @@ json parse_without_twins(const std::string& text, const std::string& origin) {
     return true;
   };
   json result = json::parse(text, watch);
-  if (!twin.empty()) throw InputError(fmt::format("{}: key \"{}\" is given twice; give it once", origin, twin));
+  if (!twin.empty())
+    throw InputError(fmt::format("{}: key \"{}\" is given twice; give it once", origin, twin));
   return result;
 }
 
@@ -53,7 +54,8 @@ std::string shown(const json& value) {
 
 std::string describe(const Range& range) {
   const std::string unit = range.unit.empty() ? "" : fmt::format(" {}", range.unit);
-  return fmt::format("a number {} {:g} up to {:g}{}", range.above_low ? "above" : "from", range.low, range.high, unit);
+  return fmt::format("a number {} {:g} up to {:g}{}", range.above_low ? "above" : "from", range.low,
+                     range.high, unit);
 }
 
 std::size_t edit_distance(std::string_view a, std::string_view b) {
@@ -71,10 +73,12 @@ std::size_t edit_distance(std::string_view a, std::string_view b) {
 
 /// The known key the user may have meant, as " (did you mean ...?)", or nothing.
 std::string suggestion(std::string_view unknown, const std::vector<std::string>& known) {
-  const auto nearest = std::min_element(known.begin(), known.end(), [&](const auto& a, const auto& b) {
-    return edit_distance(unknown, a) < edit_distance(unknown, b);
-  });
-  if (nearest == known.end() || edit_distance(unknown, *nearest) > 1 + unknown.size() / 3) return "";
+  const auto nearest =
+      std::min_element(known.begin(), known.end(), [&](const auto& a, const auto& b) {
+        return edit_distance(unknown, a) < edit_distance(unknown, b);
+      });
+  if (nearest == known.end() || edit_distance(unknown, *nearest) > 1 + unknown.size() / 3)
+    return "";
   return fmt::format(" (did you mean \"{}\"?)", *nearest);
 }
 
@@ -84,10 +88,13 @@ bool is_iso_date(const std::string& text) {
                        text.begin() + static_cast<std::ptrdiff_t>(from + count),
                        [](unsigned char c) { return std::isdigit(c) != 0; });
   };
-  if (text.size() != 10 || text[4] != '-' || text[7] != '-' || !digits(0, 4) || !digits(5, 2) || !digits(8, 2)) return false;
-  const std::chrono::year_month_day day{std::chrono::year{std::stoi(text.substr(0, 4))},
-                                        std::chrono::month{static_cast<unsigned>(std::stoi(text.substr(5, 2)))},
-                                        std::chrono::day{static_cast<unsigned>(std::stoi(text.substr(8, 2)))}};
+  if (text.size() != 10 || text[4] != '-' || text[7] != '-' || !digits(0, 4) || !digits(5, 2) ||
+      !digits(8, 2))
+    return false;
+  const std::chrono::year_month_day day{
+      std::chrono::year{std::stoi(text.substr(0, 4))},
+      std::chrono::month{static_cast<unsigned>(std::stoi(text.substr(5, 2)))},
+      std::chrono::day{static_cast<unsigned>(std::stoi(text.substr(8, 2)))}};
   return day.ok();
 }
 
@@ -96,13 +103,17 @@ bool is_iso_date(const std::string& text) {
 json parse_json(const std::string& text, const std::string& origin) {
   try {
     json parsed = parse_without_twins(text, origin);
-    if (!parsed.is_object()) throw InputError(fmt::format("{}: holds {}; a JSON object {{...}} is expected", origin, parsed.type_name()));
+    if (!parsed.is_object())
+      throw InputError(fmt::format("{}: holds {}; a JSON object {{...}} is expected", origin,
+                                   parsed.type_name()));
     return parsed;
   } catch (const json::parse_error& error) {
     const auto [line, column] = line_and_column(text, error.byte);
-    throw InputError(fmt::format("{}: not valid JSON near line {}, column {}", origin, line, column));
+    throw InputError(
+        fmt::format("{}: not valid JSON near line {}, column {}", origin, line, column));
   } catch (const json::out_of_range&) {
-    throw InputError(fmt::format("{}: holds a number too large for a computer; write it in ordinary size", origin));
+    throw InputError(fmt::format(
+        "{}: holds a number too large for a computer; write it in ordinary size", origin));
   }
 }
 
@@ -110,18 +121,22 @@ json read_json_file(const std::string& path) {
   namespace fs = std::filesystem;
   std::error_code ignored;
   if (!fs::exists(path, ignored)) throw InputError(fmt::format("{}: no such file", path));
-  if (fs::is_directory(path, ignored)) throw InputError(fmt::format("{}: is a folder; a JSON file is expected", path));
+  if (fs::is_directory(path, ignored))
+    throw InputError(fmt::format("{}: is a folder; a JSON file is expected", path));
   if (fs::is_regular_file(path, ignored) && fs::file_size(path, ignored) > kLargestFileBytes)
     throw InputError(fmt::format("{}: larger than 1 MiB; a small JSON file is expected", path));
   std::ifstream file(path);
   std::ostringstream text;
-  if (!file || !(text << file.rdbuf())) throw InputError(fmt::format("{}: cannot be read, or is empty", path));
+  if (!file || !(text << file.rdbuf()))
+    throw InputError(fmt::format("{}: cannot be read, or is empty", path));
   return parse_json(text.str(), path);
 }
 
 ObjectReader::ObjectReader(const json& object, std::string file, std::string where)
     : json_(object), file_(std::move(file)), where_(std::move(where)) {
-  if (!json_.is_object()) throw InputError(fmt::format("{}: \"{}\": {} is not accepted; an object {{...}}", file_, where_, shown(json_)));
+  if (!json_.is_object())
+    throw InputError(fmt::format("{}: \"{}\": {} is not accepted; an object {{...}}", file_, where_,
+                                 shown(json_)));
 }
 
 void ObjectReader::schema(std::string_view kind) {
@@ -129,7 +144,9 @@ void ObjectReader::schema(std::string_view kind) {
   if (text("schema") != wanted) refuse("schema", fmt::format("\"{}\"", wanted));
 }
 
-bool ObjectReader::has(std::string_view key) const { return json_.contains(std::string(key)); }
+bool ObjectReader::has(std::string_view key) const {
+  return json_.contains(std::string(key));
+}
 
 const json* ObjectReader::find(std::string_view key) {
   known_.emplace_back(key);
@@ -143,8 +160,10 @@ std::string ObjectReader::path_of(std::string_view key) const {
 
 void ObjectReader::refuse(std::string_view key, const std::string& accepted) const {
   const auto found = json_.find(std::string(key));
-  if (found == json_.end()) throw InputError(fmt::format("{}: key \"{}\" is missing; {}", file_, path_of(key), accepted));
-  throw InputError(fmt::format("{}: \"{}\": {} is not accepted; {}", file_, path_of(key), shown(*found), accepted));
+  if (found == json_.end())
+    throw InputError(fmt::format("{}: key \"{}\" is missing; {}", file_, path_of(key), accepted));
+  throw InputError(fmt::format("{}: \"{}\": {} is not accepted; {}", file_, path_of(key),
+                               shown(*found), accepted));
 }
 
 const json& ObjectReader::raw(std::string_view key) {
@@ -158,8 +177,10 @@ std::optional<std::string> ObjectReader::maybe_text(std::string_view key) {
   if (value == nullptr) return std::nullopt;
   if (!value->is_string()) refuse(key, "a text in quotes");
   auto text = value->get<std::string>();
-  const bool control = std::any_of(text.begin(), text.end(), [](unsigned char c) { return c < 0x20 || c == 0x7f; });
-  if (control || text.size() > 200) refuse(key, "a text of at most 200 bytes without control characters");
+  const bool control =
+      std::any_of(text.begin(), text.end(), [](unsigned char c) { return c < 0x20 || c == 0x7f; });
+  if (control || text.size() > 200)
+    refuse(key, "a text of at most 200 bytes without control characters");
   return text;
 }
 
@@ -170,7 +191,8 @@ std::string ObjectReader::text(std::string_view key) {
 }
 
 double ObjectReader::checked(std::string_view key, const json& value, const Range& range) const {
-  if (!value.is_number()) refuse(key, describe(range) + (value.is_string() ? ", without quotes or unit" : ""));
+  if (!value.is_number())
+    refuse(key, describe(range) + (value.is_string() ? ", without quotes or unit" : ""));
   const double number = value.get<double>();
   const bool low_enough = number <= range.high;
   const bool high_enough = range.above_low ? number > range.low : number >= range.low;
@@ -215,7 +237,8 @@ std::optional<bool> ObjectReader::maybe_flag(std::string_view key) {
 
 std::vector<double> ObjectReader::numbers(std::string_view key, const Range& range) {
   const json& value = raw(key);
-  if (!value.is_array() || value.empty()) refuse(key, fmt::format("a list [...] of at least one: {}", describe(range)));
+  if (!value.is_array() || value.empty())
+    refuse(key, fmt::format("a list [...] of at least one: {}", describe(range)));
   std::vector<double> result;
   for (const json& item : value) result.push_back(checked(key, item, range));
   return result;
@@ -224,11 +247,14 @@ std::vector<double> ObjectReader::numbers(std::string_view key, const Range& ran
 std::vector<int> ObjectReader::maybe_wholes(std::string_view key, int low, int high) {
   const json* value = find(key);
   if (value == nullptr) return {};
-  const std::string accepted = fmt::format("a list [...] of whole numbers from {} to {}", low, high);
+  const std::string accepted =
+      fmt::format("a list [...] of whole numbers from {} to {}", low, high);
   if (!value->is_array()) refuse(key, accepted);
   std::vector<int> result;
   for (const json& item : *value) {
-    if (!item.is_number_integer() || item.get<std::int64_t>() < low || item.get<std::int64_t>() > high) refuse(key, accepted);
+    if (!item.is_number_integer() || item.get<std::int64_t>() < low ||
+        item.get<std::int64_t>() > high)
+      refuse(key, accepted);
     result.push_back(item.get<int>());
   }
   return result;
@@ -249,7 +275,9 @@ std::string ObjectReader::maybe_date(std::string_view key) {
   return value.value_or("");
 }
 
-ObjectReader ObjectReader::object(std::string_view key) { return {raw(key), file_, path_of(key)}; }
+ObjectReader ObjectReader::object(std::string_view key) {
+  return {raw(key), file_, path_of(key)};
+}
 
 std::optional<ObjectReader> ObjectReader::maybe_object(std::string_view key) {
   const json* value = find(key);
@@ -260,8 +288,8 @@ std::optional<ObjectReader> ObjectReader::maybe_object(std::string_view key) {
 void ObjectReader::finish() const {
   for (const auto& [key, value] : json_.items()) {
     if (std::find(known_.begin(), known_.end(), key) != known_.end()) continue;
-    throw InputError(fmt::format("{}: unknown key \"{}\"{}; accepted here: {}", file_, path_of(key), suggestion(key, known_),
-                                 fmt::join(known_, ", ")));
+    throw InputError(fmt::format("{}: unknown key \"{}\"{}; accepted here: {}", file_, path_of(key),
+                                 suggestion(key, known_), fmt::join(known_, ", ")));
   }
 }
 

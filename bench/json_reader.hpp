@@ -1,5 +1,6 @@
 #pragma once
-// Strict reading of the user's JSON files: every fault is one line that names file, key, value and what is accepted.
+// Strict reading of the user's JSON files: every fault is one line that names file, key, value and
+// what is accepted.
 
 #include <initializer_list>
 #include <nlohmann/json.hpp>
@@ -12,7 +13,8 @@
 
 namespace sagbench::bench {
 
-/// Accepted numbers: from `low` to `high`, both included unless `above_low`. `unit` is for messages: "Ah", "V", "" for none.
+/// Accepted numbers: from `low` to `high`, both included unless `above_low`. `unit` is for
+/// messages: "Ah", "V", "" for none.
 struct Range {
   double low;
   double high;
@@ -20,12 +22,14 @@ struct Range {
   bool above_low = false;
 };
 
-/// Parses a whole file. Throws InputError: missing, unreadable, too big, not JSON (with line and column), a key given twice, not an object.
+/// Parses a whole file. Throws InputError: missing, unreadable, too big, not JSON (with line and
+/// column), a key given twice, not an object.
 nlohmann::json read_json_file(const std::string& path);
 /// The same for a text already in memory; `origin` stands for the file in messages.
 nlohmann::json parse_json(const std::string& text, const std::string& origin);
 
-/// One object of such a file. Each key read is known; finish() refuses all others. Throws InputError.
+/// One object of such a file. Each key read is known; finish() refuses all others. Throws
+/// InputError.
 class ObjectReader {
  public:
   /// `json` must outlive the reader. `where` is the dotted path inside the file, empty at the top.

@@ -5,9 +5,11 @@
 namespace sagbench::bench {
 namespace {
 
-constexpr double kChargeShare = 1.3;        // of rated capacity; design guarantee 2
-constexpr double kUnstatedLeads_ohm = 0.02; // used for the contact check when the bench file names none
-constexpr double kContactFixed_v = 0.15;    // common practice, no source: a sound connection loses less at these currents
+constexpr double kChargeShare = 1.3;  // of rated capacity; design guarantee 2
+constexpr double kUnstatedLeads_ohm =
+    0.02;  // used for the contact check when the bench file names none
+constexpr double kContactFixed_v =
+    0.15;  // common practice, no source: a sound connection loses less at these currents
 constexpr double kTrackingFixed_a = 0.02;
 
 }  // namespace
@@ -17,12 +19,15 @@ Limits limits_for(const analysis::Pack& pack, const Bench& bench) {
   const auto accuracy = accuracy_of(bench);
   Limits limits;
   limits.cell_low_v = chemistry.floor_v;
-  limits.cell_high_v = chemistry.end_of_charge_v + accuracy.load_voltage.half_width(chemistry.end_of_charge_v);
+  limits.cell_high_v =
+      chemistry.end_of_charge_v + accuracy.load_voltage.half_width(chemistry.end_of_charge_v);
   limits.pack_low_v = std::max(pack.series * chemistry.floor_v, bench.load.min_voltage_v);
   const double full_v = analysis::end_of_charge_voltage_v(pack);
-  limits.pack_high_v = std::min(full_v + accuracy.load_voltage.half_width(full_v), bench.load.max_voltage_v);
+  limits.pack_high_v =
+      std::min(full_v + accuracy.load_voltage.half_width(full_v), bench.load.max_voltage_v);
   limits.current_a = std::min(analysis::current_limit_a(pack), bench.load.max_current_a);
-  limits.current_high_a = limits.current_a * 1.02 + accuracy.load_current.half_width(limits.current_a);
+  limits.current_high_a =
+      limits.current_a * 1.02 + accuracy.load_current.half_width(limits.current_a);
   limits.power_high_w = bench.load.max_power_w;
   limits.temperature_low_c = chemistry.discharge_min_c;
   limits.temperature_high_c = analysis::max_temperature_c(pack);
@@ -30,7 +35,8 @@ Limits limits_for(const analysis::Pack& pack, const Bench& bench) {
   limits.contact_fixed_v = kContactFixed_v + accuracy.load_voltage.half_width(full_v);
   if (accuracy.meter_voltage) limits.contact_fixed_v += accuracy.meter_voltage->half_width(full_v);
   limits.contact_ohm = 2.0 * (bench.leads_ohm > 0.0 ? bench.leads_ohm : kUnstatedLeads_ohm);
-  limits.tracking_fixed_a = kTrackingFixed_a + 2.0 * accuracy.load_current.half_width(limits.current_a);
+  limits.tracking_fixed_a =
+      kTrackingFixed_a + 2.0 * accuracy.load_current.half_width(limits.current_a);
   limits.protection_board = pack.protection_board;
   return limits;
 }

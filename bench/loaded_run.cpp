@@ -30,7 +30,8 @@ struct Describe {
   }
 };
 
-analysis::Step step_of(const reports::StepRow& row, const analysis::Pack& pack, const std::string& origin) {
+analysis::Step step_of(const reports::StepRow& row, const analysis::Pack& pack,
+                       const std::string& origin) {
   analysis::Step step;
   step.kind = row.kind;
   step.start_s = row.start_s;
@@ -38,8 +39,11 @@ analysis::Step step_of(const reports::StepRow& row, const analysis::Pack& pack, 
   step.end = row.end;
   step.why = row.why;
   step.charge_before_ah = row.charge_before_ah;
-  const bool planned = row.kind != analysis::StepKind::recharge && row.kind != analysis::StepKind::imported;
-  if (planned) std::visit(Describe{step, pack}, step_from_json(parse_json(row.parameters_json, origin), origin).what);
+  const bool planned =
+      row.kind != analysis::StepKind::recharge && row.kind != analysis::StepKind::imported;
+  if (planned)
+    std::visit(Describe{step, pack},
+               step_from_json(parse_json(row.parameters_json, origin), origin).what);
   return step;
 }
 
@@ -59,12 +63,14 @@ analysis::Recording recording_of(reports::RunRecord& record) {
     recording.current_limit_a = limits_for(recording.pack, bench).current_a;
     recording.load_current_limit_a = bench.load.max_current_a;
   }
-  for (const reports::StepRow& row : record.steps) recording.steps.push_back(step_of(row, recording.pack, origin));
+  for (const reports::StepRow& row : record.steps)
+    recording.steps.push_back(step_of(row, recording.pack, origin));
   recording.samples = std::exchange(record.samples, {});
-  recording.complete = record.closing.end == reports::RunEnd::done &&
-                       std::none_of(record.steps.begin(), record.steps.end(), [](const auto& step) {
-                         return step.end == analysis::StepEnd::skipped || step.end == analysis::StepEnd::interrupted;
-                       });
+  recording.complete =
+      record.closing.end == reports::RunEnd::done &&
+      std::none_of(record.steps.begin(), record.steps.end(), [](const auto& step) {
+        return step.end == analysis::StepEnd::skipped || step.end == analysis::StepEnd::interrupted;
+      });
   return recording;
 }
 

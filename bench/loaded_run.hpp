@@ -9,7 +9,8 @@
 
 namespace sagbench::bench {
 
-/// Typed values of a stored run, by the same readers that accepted its files. Moves the samples out of `record`.
+/// Typed values of a stored run, by the same readers that accepted its files. Moves the samples out
+/// of `record`.
 analysis::Recording recording_of(reports::RunRecord& record);
 
 /// Loads and analyses. Throws reports::ArchiveError.

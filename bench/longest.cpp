@@ -13,22 +13,33 @@ constexpr double kChargeShare = 1.35;  // a little past the supervisor's own lim
 struct Longest {
   const analysis::Pack& pack;
 
-  double at(double current_a) const { return kChargeShare * pack.rated_capacity_ah / current_a * 3600.0; }
+  double at(double current_a) const {
+    return kChargeShare * pack.rated_capacity_ah / current_a * 3600.0;
+  }
   double operator()(const RestStep& step) const { return step.seconds + kSlack_s; }
-  double operator()(const CapacityStep& step) const { return at(step.current_for(pack)) + kSlack_s; }
+  double operator()(const CapacityStep& step) const {
+    return at(step.current_for(pack)) + kSlack_s;
+  }
   double operator()(const PeakCurrentStep& step) const {
     constexpr double kPerPeak_s = 40.0, kPerCharge_s = 300.0, kTravelRate_it = 0.2;
     const auto charges = static_cast<double>(std::max<std::size_t>(1, step.at_charge.size()));
-    return at(kTravelRate_it * pack.rated_capacity_ah) + charges * (kPerCharge_s + static_cast<double>(step.currents_a.size()) * (step.hold_s + kPerPeak_s)) + kSlack_s;
+    return at(kTravelRate_it * pack.rated_capacity_ah) +
+           charges * (kPerCharge_s +
+                      static_cast<double>(step.currents_a.size()) * (step.hold_s + kPerPeak_s)) +
+           kSlack_s;
   }
   double operator()(const TransmitStep& step) const {
     if (step.seconds) return *step.seconds + kSlack_s;
-    return at(std::max(1e-3, analysis::mean_current_a(step.radio, step.mode, step.transmit_share))) + kSlack_s;
+    return at(std::max(1e-3,
+                       analysis::mean_current_a(step.radio, step.mode, step.transmit_share))) +
+           kSlack_s;
   }
 };
 
 }  // namespace
 
-double longest_s(const PlanStep& step, const analysis::Pack& pack) { return std::visit(Longest{pack}, step.what); }
+double longest_s(const PlanStep& step, const analysis::Pack& pack) {
+  return std::visit(Longest{pack}, step.what);
+}
 
 }  // namespace sagbench::bench

@@ -1,10 +1,10 @@
 // The command line: words and options to commands, faults to exit codes.
 
+#include <fmt/format.h>
 #include <CLI/CLI.hpp>
 #include <csignal>
 #include <cstdio>
 #include <exception>
-#include <fmt/format.h>
 #include <functional>
 #include <string>
 
@@ -35,7 +35,8 @@ struct CommandLine {
   std::function<int()> chosen;
 };
 
-CLI::App* add(CommandLine& line, const std::string& word, const std::string& does, std::function<int()> command) {
+CLI::App* add(CommandLine& line, const std::string& word, const std::string& does,
+              std::function<int()> command) {
   CLI::App* sub = line.app.add_subcommand(word, does);
   sub->callback([&line, command = std::move(command)] { line.chosen = command; });
   return sub;
@@ -43,59 +44,85 @@ CLI::App* add(CommandLine& line, const std::string& word, const std::string& doe
 
 void add_bench_commands(CommandLine& line) {
   auto& run = line.run;
-  CLI::App* demo = add(line, "demo", "the whole job on the virtual bench: archive, analysis, PDFs", [&] { return bench::command_demo(line.demo); });
+  CLI::App* demo = add(line, "demo", "the whole job on the virtual bench: archive, analysis, PDFs",
+                       [&] { return bench::command_demo(line.demo); });
   demo->add_option("--out", line.demo.out, "folder for everything it makes")->capture_default_str();
   demo->add_option("--seed", line.demo.seed, "another seed, other packs")->capture_default_str();
 
-  CLI::App* check = add(line, "check", "before a run: wiring, voltages, temperature; the input stays off",
-                        [&] { return bench::command_check(run.bench, run.pack, run.seed); });
-  CLI::App* go = add(line, "run", "one run; prints its id", [&] { return bench::command_run(run); });
+  CLI::App* check =
+      add(line, "check", "before a run: wiring, voltages, temperature; the input stays off",
+          [&] { return bench::command_check(run.bench, run.pack, run.seed); });
+  CLI::App* go =
+      add(line, "run", "one run; prints its id", [&] { return bench::command_run(run); });
   for (CLI::App* sub : {check, go}) {
     sub->add_option("--bench", run.bench, "bench file")->required();
     sub->add_option("--pack", run.pack, "pack file")->required();
-    sub->add_option("--seed", run.seed, "of the virtual bench and the operator's pattern")->capture_default_str();
+    sub->add_option("--seed", run.seed, "of the virtual bench and the operator's pattern")
+        ->capture_default_str();
   }
   go->add_option("--plan", run.plan, "plan file")->required();
   go->add_option("--archive", run.archive, "archive; made when missing")->required();
   go->add_flag("--attended", run.attended, "a person stays by the pack for the whole run");
 
-  CLI::App* serve = add(line, "virtual", "serves the virtual instruments in real time to any SCPI client", [&] { return bench::command_virtual(line.serve); });
+  CLI::App* serve =
+      add(line, "virtual", "serves the virtual instruments in real time to any SCPI client",
+          [&] { return bench::command_virtual(line.serve); });
   serve->add_option("--bench", line.serve.bench, "bench file")->required();
   serve->add_option("--pack", line.serve.pack, "pack file")->required();
-  serve->add_option("--serve", line.serve.way, "pty or tcp")->check(CLI::IsMember({"pty", "tcp"}))->capture_default_str();
+  serve->add_option("--serve", line.serve.way, "pty or tcp")
+      ->check(CLI::IsMember({"pty", "tcp"}))
+      ->capture_default_str();
   serve->add_option("--seed", line.serve.seed, "another seed, another pack")->capture_default_str();
 }
 
 void add_import(CommandLine& line) {
   auto& options = line.import;
-  CLI::App* import = add(line, "import", "measured data (CSV) becomes a run; prints its id", [&] { return bench::command_import(options); });
+  CLI::App* import = add(line, "import", "measured data (CSV) becomes a run; prints its id",
+                         [&] { return bench::command_import(options); });
   import->add_option("--archive", options.archive, "archive; made when missing")->required();
   import->add_option("--pack", options.pack, "pack file")->required();
   import->add_option("file", options.file, "CSV with a header line")->required();
-  import->add_option("--time", options.columns.time, "name of the time column (s)")->capture_default_str();
-  import->add_option("--voltage", options.columns.voltage, "name of the voltage column (V)")->capture_default_str();
-  import->add_option("--current", options.columns.current, "name of the current column (A)")->capture_default_str();
-  import->add_option("--temperature", options.columns.temperature, "name of the temperature column (degC)");
-  import->add_flag("--discharge-negative", options.columns.discharge_negative, "the file's current is negative on discharge");
-  import->add_option("--from", options.columns.from_s, "leave out what is earlier (s, in the file's time)");
-  import->add_option("--to", options.columns.to_s, "leave out what is later (s, in the file's time)");
+  import->add_option("--time", options.columns.time, "name of the time column (s)")
+      ->capture_default_str();
+  import->add_option("--voltage", options.columns.voltage, "name of the voltage column (V)")
+      ->capture_default_str();
+  import->add_option("--current", options.columns.current, "name of the current column (A)")
+      ->capture_default_str();
+  import->add_option("--temperature", options.columns.temperature,
+                     "name of the temperature column (degC)");
+  import->add_flag("--discharge-negative", options.columns.discharge_negative,
+                   "the file's current is negative on discharge");
+  import->add_option("--from", options.columns.from_s,
+                     "leave out what is earlier (s, in the file's time)");
+  import->add_option("--to", options.columns.to_s,
+                     "leave out what is later (s, in the file's time)");
 }
 
 void add_archive_commands(CommandLine& line) {
-  CLI::App* runs = add(line, "runs", "lists the archive", [&] { return bench::command_runs(line.archive, line.json); });
-  CLI::App* analyse = add(line, "analyse", "figures with uncertainty", [&] { return bench::command_analyse(line.archive, line.run_id, line.json); });
-  CLI::App* endurance = add(line, "endurance", "hours on the air, and what limits them",
-                            [&] { return bench::command_endurance(line.archive, line.run_id, line.operation, line.json); });
-  CLI::App* report = add(line, "report", "a PDF about one run",
-                         [&] { return bench::command_report(line.archive, line.run_id, line.out, line.operations); });
-  CLI::App* compare = add(line, "compare", "a PDF about several runs",
-                          [&] { return bench::command_compare(line.archive, line.run_ids, line.out, line.json); });
-  for (CLI::App* sub : {runs, analyse, endurance, report, compare}) sub->add_option("--archive", line.archive, "archive")->required();
-  for (CLI::App* sub : {analyse, endurance, report}) sub->add_option("run", line.run_id, "run id, or its unique beginning")->required();
-  for (CLI::App* sub : {runs, analyse, endurance, compare}) sub->add_flag("--json", line.json, "one JSON document and nothing else");
+  CLI::App* runs = add(line, "runs", "lists the archive",
+                       [&] { return bench::command_runs(line.archive, line.json); });
+  CLI::App* analyse = add(line, "analyse", "figures with uncertainty", [&] {
+    return bench::command_analyse(line.archive, line.run_id, line.json);
+  });
+  CLI::App* endurance = add(line, "endurance", "hours on the air, and what limits them", [&] {
+    return bench::command_endurance(line.archive, line.run_id, line.operation, line.json);
+  });
+  CLI::App* report = add(line, "report", "a PDF about one run", [&] {
+    return bench::command_report(line.archive, line.run_id, line.out, line.operations);
+  });
+  CLI::App* compare = add(line, "compare", "a PDF about several runs", [&] {
+    return bench::command_compare(line.archive, line.run_ids, line.out, line.json);
+  });
+  for (CLI::App* sub : {runs, analyse, endurance, report, compare})
+    sub->add_option("--archive", line.archive, "archive")->required();
+  for (CLI::App* sub : {analyse, endurance, report})
+    sub->add_option("run", line.run_id, "run id, or its unique beginning")->required();
+  for (CLI::App* sub : {runs, analyse, endurance, compare})
+    sub->add_flag("--json", line.json, "one JSON document and nothing else");
   endurance->add_option("--operation", line.operation, "operation file")->required();
   report->add_option("--out", line.out, "PDF to write")->required();
-  report->add_option("--operation", line.operations, "operation file: its hours go into the report; may be repeated");
+  report->add_option("--operation", line.operations,
+                     "operation file: its hours go into the report; may be repeated");
   compare->add_option("run", line.run_ids, "run ids, or their unique beginnings")->required();
   compare->add_option("--out", line.out, "PDF to write");
 }
@@ -112,7 +139,8 @@ int parse_and_run(int argc, char** argv) {
   } catch (const CLI::Success& wanted) {  // --help, --version
     return line.app.exit(wanted);
   } catch (const CLI::ParseError& error) {
-    throw bench::InputError(fmt::format("{} (sagbench --help tells what is accepted)", error.what()));
+    throw bench::InputError(
+        fmt::format("{} (sagbench --help tells what is accepted)", error.what()));
   }
   return line.chosen();
 }
@@ -139,6 +167,7 @@ int main(int argc, char** argv) {
   } catch (const reports::CsvError& error) {
     return fail(kUserFault, error.what());
   } catch (const std::exception& error) {
-    return fail(kDefect, fmt::format("a defect of sagbench, please report it: {}", error.what()).c_str());
+    return fail(kDefect,
+                fmt::format("a defect of sagbench, please report it: {}", error.what()).c_str());
   }
 }

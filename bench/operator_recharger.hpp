@@ -6,7 +6,8 @@
 
 namespace sagbench::bench {
 
-/// Asks the person at the terminal to recharge the pack and to press Enter. Not to be had without a terminal.
+/// Asks the person at the terminal to recharge the pack and to press Enter. Not to be had without a
+/// terminal.
 class OperatorRecharger final : public Recharger {
  public:
   explicit OperatorRecharger(boost::asio::io_context& io) : io_(io) {}

@@ -20,14 +20,20 @@ void check_against_chemistry(const ObjectReader& reader, const Pack& pack) {
   const double floor_v = pack.series * limits.floor_v;
   const double ceiling_v = pack.series * limits.end_of_charge_v;
   constexpr double kRounding = 1e-9;
-  if (pack.end_of_discharge_v && (*pack.end_of_discharge_v < floor_v - kRounding || *pack.end_of_discharge_v >= ceiling_v))
-    reader.refuse("end_of_discharge_V", fmt::format("{}S {} allows {:g} V ({:g} V a cell) or more, below {:g} V", pack.series,
-                                                    limits.name, floor_v, limits.floor_v, ceiling_v));
-  if (pack.end_of_charge_v && (*pack.end_of_charge_v > ceiling_v + kRounding || *pack.end_of_charge_v <= floor_v))
-    reader.refuse("end_of_charge_V", fmt::format("{}S {} allows at most {:g} V ({:g} V a cell), above {:g} V", pack.series,
-                                                 limits.name, ceiling_v, limits.end_of_charge_v, floor_v));
+  if (pack.end_of_discharge_v &&
+      (*pack.end_of_discharge_v < floor_v - kRounding || *pack.end_of_discharge_v >= ceiling_v))
+    reader.refuse("end_of_discharge_V",
+                  fmt::format("{}S {} allows {:g} V ({:g} V a cell) or more, below {:g} V",
+                              pack.series, limits.name, floor_v, limits.floor_v, ceiling_v));
+  if (pack.end_of_charge_v &&
+      (*pack.end_of_charge_v > ceiling_v + kRounding || *pack.end_of_charge_v <= floor_v))
+    reader.refuse(
+        "end_of_charge_V",
+        fmt::format("{}S {} allows at most {:g} V ({:g} V a cell), above {:g} V", pack.series,
+                    limits.name, ceiling_v, limits.end_of_charge_v, floor_v));
   if (pack.max_temperature_c && *pack.max_temperature_c > limits.discharge_max_c)
-    reader.refuse("max_temperature_C", fmt::format("{} allows at most {:g} degC", limits.name, limits.discharge_max_c));
+    reader.refuse("max_temperature_C",
+                  fmt::format("{} allows at most {:g} degC", limits.name, limits.discharge_max_c));
 }
 
 std::optional<analysis::Price> read_price(ObjectReader& reader) {
@@ -49,7 +55,8 @@ Pack pack_from_json(const nlohmann::json& json, const std::string& origin) {
   pack.builder = reader.maybe_text("builder").value_or("");
   pack.built = reader.maybe_date("built");
   const auto names = analysis::chemistry_names();
-  pack.chemistry = static_cast<analysis::Chemistry>(reader.choice("chemistry", {names.begin(), names.end()}));
+  pack.chemistry =
+      static_cast<analysis::Chemistry>(reader.choice("chemistry", {names.begin(), names.end()}));
   pack.series = reader.whole("series", 1, 40);
   pack.parallel = reader.maybe_whole("parallel", 1, 100).value_or(1);
   pack.rated_capacity_ah = reader.number("rated_capacity_Ah", kCapacity);

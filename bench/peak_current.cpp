@@ -1,7 +1,8 @@
-// Peak currents at chosen states of charge, with the two-current resistance method of IEC 61960-3 before them.
+// Peak currents at chosen states of charge, with the two-current resistance method of IEC 61960-3
+// before them.
 
-#include <algorithm>
 #include <fmt/format.h>
+#include <algorithm>
 
 #include "bench/discharge_end.hpp"
 #include "bench/procedures.hpp"
@@ -19,13 +20,14 @@ namespace {
 constexpr double kLowRate_it = 0.2, kLow_s = 10.0;
 constexpr double kHighRate_it = 1.0, kHigh_s = 1.0;
 
-// On the way to the next state of charge. Lead-acid gives less at a higher rate, so it travels at the standard's own.
+// On the way to the next state of charge. Lead-acid gives less at a higher rate, so it travels at
+// the standard's own.
 constexpr double kTravelRate_it = 0.5, kTravelRateLeadAcid_it = 0.2;
-constexpr double kRestBefore_s = 120.0;    // after travelling
-constexpr double kRecovery_s = 30.0;       // after each peak
+constexpr double kRestBefore_s = 120.0;             // after travelling
+constexpr double kRecovery_s = 30.0;                // after each peak
 constexpr double kFast_s = 0.02, kFastFor_s = 1.0;  // after an edge, as fast as the line allows
 constexpr double kSlow_s = 0.25;
-constexpr double kNear = 0.02;             // a state of charge reached within this is reached
+constexpr double kNear = 0.02;  // a state of charge reached within this is reached
 
 /// Holds a current: samples fast after the edge, then slower. An end lets go early.
 awaitable<StepOutcome> hold(StepContext& context, double current_a, double seconds, Phase phase) {
@@ -35,7 +37,8 @@ awaitable<StepOutcome> hold(StepContext& context, double current_a, double secon
   for (;;) {
     const bool early = rig.now_s() - edge_s < kFastFor_s;
     const Sample sample = co_await rig.sample(phase, early ? Scan::quick : Scan::full);
-    if (const auto end = end_reached(sample, context.pack)) co_return StepOutcome{*end, describe(*end, sample, context.pack)};
+    if (const auto end = end_reached(sample, context.pack))
+      co_return StepOutcome{*end, describe(*end, sample, context.pack)};
     if (rig.now_s() >= edge_s + seconds) co_return StepOutcome{};
     co_await rig.wait_until(std::min(edge_s + seconds, rig.now_s() + (early ? kFast_s : kSlow_s)));
   }
@@ -44,19 +47,23 @@ awaitable<StepOutcome> hold(StepContext& context, double current_a, double secon
 awaitable<void> recover(StepContext& context, double seconds) {
   co_await context.rig.release();
   co_await watch_rest(context, std::min(kFastFor_s, seconds), kFast_s * 2, Phase::recovery);
-  if (seconds > kFastFor_s) co_await watch_rest(context, seconds - kFastFor_s, 1.0, Phase::recovery);
+  if (seconds > kFastFor_s)
+    co_await watch_rest(context, seconds - kFastFor_s, 1.0, Phase::recovery);
 }
 
 awaitable<StepOutcome> two_currents(StepContext& context) {
   const double it_a = analysis::rated_current_it_a(context.pack);
   if (kHighRate_it * it_a > context.rig.limits().current_a) {
-    context.rig.journal().note({context.rig.now_s(), "note",
-                                fmt::format("d.c. resistance by IEC 61960-3 left out: 1 It is {:.2f} A, allowed is {:.2f} A", it_a,
-                                            context.rig.limits().current_a)});
+    context.rig.journal().note(
+        {context.rig.now_s(), "note",
+         fmt::format(
+             "d.c. resistance by IEC 61960-3 left out: 1 It is {:.2f} A, allowed is {:.2f} A", it_a,
+             context.rig.limits().current_a)});
     co_return StepOutcome{};
   }
   StepOutcome outcome = co_await hold(context, kLowRate_it * it_a, kLow_s, Phase::low_current);
-  if (outcome.end == StepEnd::completed) outcome = co_await hold(context, kHighRate_it * it_a, kHigh_s, Phase::high_current);
+  if (outcome.end == StepEnd::completed)
+    outcome = co_await hold(context, kHighRate_it * it_a, kHigh_s, Phase::high_current);
   co_await recover(context, kRecovery_s);
   co_return outcome;
 }
@@ -67,16 +74,20 @@ awaitable<void> peaks(const PeakCurrentStep& step, StepContext& context) {
     const StepOutcome outcome = co_await hold(context, current_a, step.hold_s, Phase::peak);
     co_await recover(context, kRecovery_s);
     if (outcome.end == StepEnd::completed) continue;
-    context.rig.journal().note({context.rig.now_s(), "warning",
-                                fmt::format("the {:g} A peak at {:.0f} % charge was let go early: {}", current_a,
-                                            100.0 * context.charge(), outcome.why)});
+    context.rig.journal().note(
+        {context.rig.now_s(), "warning",
+         fmt::format("the {:g} A peak at {:.0f} % charge was let go early: {}", current_a,
+                     100.0 * context.charge(), outcome.why)});
     co_return;
   }
 }
 
 double travel_current_a(const StepContext& context) {
-  const double rate_it = analysis::limits_of(context.pack.chemistry).lead_acid ? kTravelRateLeadAcid_it : kTravelRate_it;
-  return std::min(rate_it * analysis::rated_current_it_a(context.pack), context.rig.limits().current_a);
+  const double rate_it = analysis::limits_of(context.pack.chemistry).lead_acid
+                             ? kTravelRateLeadAcid_it
+                             : kTravelRate_it;
+  return std::min(rate_it * analysis::rated_current_it_a(context.pack),
+                  context.rig.limits().current_a);
 }
 
 /// Discharges to the state of charge; `completed` when it is there.
@@ -89,8 +100,11 @@ awaitable<StepOutcome> travel_to(double charge, StepContext& context) {
 double travel_time_s(const PeakCurrentStep& step, StepContext& context) {
   const double lowest = step.at_charge.empty() ? context.charge() : step.at_charge.back();
   const double travel_ah = std::max(0.0, context.charge() - lowest) * context.reference_capacity_ah;
-  const double pulses_s = static_cast<double>(step.currents_a.size()) * (step.hold_s + kRecovery_s) + kRestBefore_s + kLow_s + kHigh_s + kRecovery_s;
-  return travel_ah / travel_current_a(context) * 3600.0 + pulses_s * static_cast<double>(std::max<std::size_t>(1, step.at_charge.size()));
+  const double pulses_s =
+      static_cast<double>(step.currents_a.size()) * (step.hold_s + kRecovery_s) + kRestBefore_s +
+      kLow_s + kHigh_s + kRecovery_s;
+  return travel_ah / travel_current_a(context) * 3600.0 +
+         pulses_s * static_cast<double>(std::max<std::size_t>(1, step.at_charge.size()));
 }
 
 }  // namespace
@@ -98,10 +112,14 @@ double travel_time_s(const PeakCurrentStep& step, StepContext& context) {
 awaitable<StepOutcome> run_peak_current(const PeakCurrentStep& step, StepContext& context) {
   Rig& rig = context.rig;
   context.progress.step_ends_s = rig.now_s() + travel_time_s(step, context);
-  const std::vector<double> charges = step.at_charge.empty() ? std::vector<double>{context.charge()} : step.at_charge;
+  const std::vector<double> charges =
+      step.at_charge.empty() ? std::vector<double>{context.charge()} : step.at_charge;
   for (const double charge : charges) {
     if (context.charge() < charge - kNear) {
-      rig.journal().note({rig.now_s(), "note", fmt::format("peaks at {:.0f} % charge left out: the pack is already below", 100.0 * charge)});
+      rig.journal().note(
+          {rig.now_s(), "note",
+           fmt::format("peaks at {:.0f} % charge left out: the pack is already below",
+                       100.0 * charge)});
       continue;
     }
     StepOutcome outcome = co_await travel_to(charge, context);

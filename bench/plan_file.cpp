@@ -34,7 +34,8 @@ CapacityStep read_capacity(ObjectReader& reader) {
   CapacityStep step;
   step.rate_it = reader.maybe_number("rate_It", {0.0, 1000.0, "It", true});
   step.current_a = reader.maybe_number("current_A", kCurrent);
-  if (step.rate_it.has_value() == step.current_a.has_value()) reader.refuse("rate_It", "exactly one of rate_It and current_A");
+  if (step.rate_it.has_value() == step.current_a.has_value())
+    reader.refuse("rate_It", "exactly one of rate_It and current_A");
   return step;
 }
 
@@ -54,26 +55,37 @@ TransmitStep read_transmit(ObjectReader& reader, const std::string& radio_origin
   step.mode = static_cast<analysis::Mode>(reader.choice("mode", mode_words()));
   step.transmit_share = reader.number("transmit_share", {0.0, 1.0, ""});
   step.seconds = read_duration_s(reader);
-  step.until_supply_min = !reader.has("until") || reader.choice("until", {"supply_min", "end_of_discharge"}) == 0;
+  step.until_supply_min =
+      !reader.has("until") || reader.choice("until", {"supply_min", "end_of_discharge"}) == 0;
   return step;
 }
 
 /// `where` is the step's place in the file and `radio_origin` its radio's file, for messages.
-PlanStep read_step(const json& source, const std::string& origin, const std::string& where, const std::string& radio_origin) {
+PlanStep read_step(const json& source, const std::string& origin, const std::string& where,
+                   const std::string& radio_origin) {
   ObjectReader reader(source, origin, where);
   PlanStep step{RestStep{}, source};
   switch (reader.choice("do", {"rest", "capacity", "peak-current", "transmit"})) {
-    case 0: step.what = read_rest(reader); break;
-    case 1: step.what = read_capacity(reader); break;
-    case 2: step.what = read_peak_current(reader); break;
-    case 3: step.what = read_transmit(reader, radio_origin); break;
+    case 0:
+      step.what = read_rest(reader);
+      break;
+    case 1:
+      step.what = read_capacity(reader);
+      break;
+    case 2:
+      step.what = read_peak_current(reader);
+      break;
+    case 3:
+      step.what = read_transmit(reader, radio_origin);
+      break;
   }
   reader.finish();
   return step;
 }
 
 /// A step as the user wrote it: its radio may be a path.
-PlanStep read_written_step(json written, const std::string& origin, const std::string& folder, const std::string& where) {
+PlanStep read_written_step(json written, const std::string& origin, const std::string& folder,
+                           const std::string& where) {
   std::string radio_origin = fmt::format("{}: {}.radio", origin, where);
   if (written.is_object() && written.contains("radio")) {
     if (written["radio"].is_string()) radio_origin = written["radio"].get<std::string>();
@@ -92,7 +104,8 @@ Plan plan_from_json(const json& source, const std::string& origin, const std::st
   plan.name = reader.maybe_text("name").value_or("");
   const json& steps = reader.raw("steps");
   reader.finish();
-  if (!steps.is_array() || steps.empty()) reader.refuse("steps", "a list [...] of at least one step");
+  if (!steps.is_array() || steps.empty())
+    reader.refuse("steps", "a list [...] of at least one step");
   plan.source = source;
   for (std::size_t i = 0; i < steps.size(); ++i) {
     plan.steps.push_back(read_written_step(steps[i], origin, folder, fmt::format("steps[{}]", i)));
@@ -101,7 +114,9 @@ Plan plan_from_json(const json& source, const std::string& origin, const std::st
   return plan;
 }
 
-PlanStep step_from_json(const json& source, const std::string& origin) { return read_step(source, origin, "", origin + ": radio"); }
+PlanStep step_from_json(const json& source, const std::string& origin) {
+  return read_step(source, origin, "", origin + ": radio");
+}
 
 double highest_current_a(const PlanStep& step, const analysis::Pack& pack) {
   struct Highest {
@@ -109,7 +124,9 @@ double highest_current_a(const PlanStep& step, const analysis::Pack& pack) {
     double operator()(const RestStep&) const { return 0.0; }
     double operator()(const CapacityStep& s) const { return s.current_for(pack); }
     double operator()(const PeakCurrentStep& s) const { return s.currents_a.back(); }
-    double operator()(const TransmitStep& s) const { return std::max(s.radio.transmit_peak_a, s.radio.receive_a); }
+    double operator()(const TransmitStep& s) const {
+      return std::max(s.radio.transmit_peak_a, s.radio.receive_a);
+    }
   };
   return std::visit(Highest{pack}, step.what);
 }

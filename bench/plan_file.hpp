@@ -17,15 +17,17 @@ struct RestStep {
 };
 
 struct CapacityStep {
-  std::optional<double> rate_it;    // one of the two
+  std::optional<double> rate_it;  // one of the two
   std::optional<double> current_a;
-  double current_for(const analysis::Pack& pack) const { return current_a ? *current_a : *rate_it * analysis::rated_current_it_a(pack); }
+  double current_for(const analysis::Pack& pack) const {
+    return current_a ? *current_a : *rate_it * analysis::rated_current_it_a(pack);
+  }
 };
 
 struct PeakCurrentStep {
   std::vector<double> currents_a;  // rising
   double hold_s = 10.0;
-  std::vector<double> at_charge;   // falling, 0..1; empty: at the charge the pack happens to have
+  std::vector<double> at_charge;  // falling, 0..1; empty: at the charge the pack happens to have
 };
 
 struct TransmitStep {
@@ -49,7 +51,8 @@ struct Plan {
 };
 
 /// `folder` is where relative radio paths start. Throws InputError naming `origin`.
-Plan plan_from_json(const nlohmann::json& json, const std::string& origin, const std::string& folder);
+Plan plan_from_json(const nlohmann::json& json, const std::string& origin,
+                    const std::string& folder);
 
 /// One step whose radio is already inside, as the archive keeps it.
 PlanStep step_from_json(const nlohmann::json& json, const std::string& origin);

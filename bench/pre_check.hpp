@@ -1,5 +1,6 @@
 #pragma once
-// What must be true before a pack is energised. The first part needs no instruments, the second looks with the input off.
+// What must be true before a pack is energised. The first part needs no instruments, the second
+// looks with the input off.
 
 #include <string>
 #include <vector>
@@ -11,10 +12,12 @@
 
 namespace sagbench::bench {
 
-/// The plan against pack, fuse and load, by the files alone. Throws InputError naming file, step and key.
+/// The plan against pack, fuse and load, by the files alone. Throws InputError naming file, step
+/// and key.
 void check_plan(const Plan& plan, const analysis::Pack& pack, const Bench& bench);
 /// The pack against the load, by the files alone. Throws InputError naming `bench_origin`.
-void check_pack_fits(const analysis::Pack& pack, const Bench& bench, const std::string& bench_origin);
+void check_pack_fits(const analysis::Pack& pack, const Bench& bench,
+                     const std::string& bench_origin);
 
 enum class CheckResult { good, doubtful, bad };
 
@@ -24,11 +27,13 @@ struct CheckLine {
   std::string remedy;  // what to do; empty when good
 };
 
-/// Judges a look at the pack with the input off: polarity, voltage against chemistry and series count, sense leads, cell
-/// taps, temperature, current. In the order a person can fix things.
-std::vector<CheckLine> check_look(const analysis::Sample& look, const analysis::Pack& pack, const Bench& bench, const Limits& limits);
+/// Judges a look at the pack with the input off: polarity, voltage against chemistry and series
+/// count, sense leads, cell taps, temperature, current. In the order a person can fix things.
+std::vector<CheckLine> check_look(const analysis::Sample& look, const analysis::Pack& pack,
+                                  const Bench& bench, const Limits& limits);
 
 /// Power of the plan's highest current at the voltage found, against the load. Empty when it fits.
-std::vector<CheckLine> check_power(const Plan& plan, const analysis::Pack& pack, const Bench& bench, double rested_v);
+std::vector<CheckLine> check_power(const Plan& plan, const analysis::Pack& pack, const Bench& bench,
+                                   double rested_v);
 
 }  // namespace sagbench::bench

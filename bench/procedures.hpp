@@ -1,5 +1,6 @@
 #pragma once
-// The procedures a plan is made of. Each draws through the rig, ends with the input off, and throws Stop like the rig.
+// The procedures a plan is made of. Each draws through the rig, ends with the input off, and throws
+// Stop like the rig.
 
 #include <boost/asio/awaitable.hpp>
 
@@ -10,15 +11,18 @@ namespace sagbench::bench {
 
 boost::asio::awaitable<StepOutcome> run_rest(const RestStep& step, StepContext& context);
 boost::asio::awaitable<StepOutcome> run_capacity(const CapacityStep& step, StepContext& context);
-boost::asio::awaitable<StepOutcome> run_peak_current(const PeakCurrentStep& step, StepContext& context);
+boost::asio::awaitable<StepOutcome> run_peak_current(const PeakCurrentStep& step,
+                                                     StepContext& context);
 boost::asio::awaitable<StepOutcome> run_transmit(const TransmitStep& step, StepContext& context);
 
 /// Samples with the input off for `seconds`, every `interval_s`.
-boost::asio::awaitable<void> watch_rest(StepContext& context, double seconds, double interval_s, analysis::Phase phase);
+boost::asio::awaitable<void> watch_rest(StepContext& context, double seconds, double interval_s,
+                                        analysis::Phase phase);
 
-/// Steady discharge at `current_a` until an end is reached or `until_removed_ah` has been removed since full. Leaves the input
-/// off. The end is `completed` when the charge ran first.
-boost::asio::awaitable<StepOutcome> discharge(StepContext& context, double current_a, double until_removed_ah);
+/// Steady discharge at `current_a` until an end is reached or `until_removed_ah` has been removed
+/// since full. Leaves the input off. The end is `completed` when the charge ran first.
+boost::asio::awaitable<StepOutcome> discharge(StepContext& context, double current_a,
+                                              double until_removed_ah);
 
 /// The longest each step may take before the supervisor ends the run, in seconds.
 double longest_s(const PlanStep& step, const analysis::Pack& pack);

@@ -7,8 +7,8 @@
 namespace sagbench::bench {
 
 struct Progress {
-  std::string step;                    // "2/4 capacity at 2 A"
-  std::optional<double> step_ends_s;   // expected, seconds since the run's start
+  std::string step;                   // "2/4 capacity at 2 A"
+  std::optional<double> step_ends_s;  // expected, seconds since the run's start
 };
 
 }  // namespace sagbench::bench

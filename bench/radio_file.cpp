@@ -17,7 +17,8 @@ constexpr Range kCurrent{0.0, 500.0, "A"};
 const std::vector<std::string_view>& mode_words() {
   static const std::vector<std::string_view> words = [] {
     std::vector<std::string_view> names;
-    for (int i = 0; i <= static_cast<int>(analysis::Mode::am); ++i) names.push_back(analysis::name_of(static_cast<analysis::Mode>(i)));
+    for (int i = 0; i <= static_cast<int>(analysis::Mode::am); ++i)
+      names.push_back(analysis::name_of(static_cast<analysis::Mode>(i)));
     return names;
   }();
   return words;
@@ -31,37 +32,48 @@ analysis::Radio radio_from_json(const nlohmann::json& json, const std::string& o
   radio.radio_class = static_cast<analysis::RadioClass>(reader.choice("class", {"QRP", "QRO"}));
   radio.supply_min_v = reader.number("supply_min_V", kSupply);
   radio.supply_max_v = reader.number("supply_max_V", kSupply);
-  radio.supply_nominal_v = reader.maybe_number("supply_nominal_V", kSupply).value_or((radio.supply_min_v + radio.supply_max_v) / 2);
+  radio.supply_nominal_v = reader.maybe_number("supply_nominal_V", kSupply)
+                               .value_or((radio.supply_min_v + radio.supply_max_v) / 2);
   radio.receive_a = reader.number("receive_A", kCurrent);
   radio.transmit_peak_a = reader.number("transmit_peak_A", {0.0, 500.0, "A", true});
-  radio.transmit_idle_a = reader.maybe_number("transmit_idle_A", kCurrent).value_or(radio.receive_a);
-  radio.stage = reader.has("stage") && reader.choice("stage", {"linear", "constant-power"}) == 1 ? analysis::Stage::constant_power
-                                                                                                : analysis::Stage::linear;
+  radio.transmit_idle_a =
+      reader.maybe_number("transmit_idle_A", kCurrent).value_or(radio.receive_a);
+  radio.stage = reader.has("stage") && reader.choice("stage", {"linear", "constant-power"}) == 1
+                    ? analysis::Stage::constant_power
+                    : analysis::Stage::linear;
   radio.cable_ohm = reader.maybe_number("cable_ohm", {0.0, 10.0, "ohm"}).value_or(0.0);
   reader.finish();
-  if (radio.supply_max_v <= radio.supply_min_v) reader.refuse("supply_max_V", fmt::format("above supply_min_V ({:g} V)", radio.supply_min_v));
+  if (radio.supply_max_v <= radio.supply_min_v)
+    reader.refuse("supply_max_V", fmt::format("above supply_min_V ({:g} V)", radio.supply_min_v));
   if (radio.supply_nominal_v < radio.supply_min_v || radio.supply_nominal_v > radio.supply_max_v)
     reader.refuse("supply_nominal_V", "between supply_min_V and supply_max_V");
-  if (radio.transmit_idle_a > radio.transmit_peak_a) reader.refuse("transmit_idle_A", fmt::format("at most transmit_peak_A ({:g} A)", radio.transmit_peak_a));
+  if (radio.transmit_idle_a > radio.transmit_peak_a)
+    reader.refuse("transmit_idle_A",
+                  fmt::format("at most transmit_peak_A ({:g} A)", radio.transmit_peak_a));
   return radio;
 }
 
-nlohmann::json embedded_radio(const nlohmann::json& reference, const std::string& folder, const std::string& origin,
-                              const std::string& key) {
+nlohmann::json embedded_radio(const nlohmann::json& reference, const std::string& folder,
+                              const std::string& origin, const std::string& key) {
   if (reference.is_object()) return reference;
-  if (!reference.is_string()) throw InputError(fmt::format("{}: \"{}\": a path to a radio file is expected", origin, key));
+  if (!reference.is_string())
+    throw InputError(fmt::format("{}: \"{}\": a path to a radio file is expected", origin, key));
   const std::filesystem::path path(reference.get<std::string>());
-  return read_json_file((path.is_absolute() ? path : std::filesystem::path(folder) / path).string());
+  return read_json_file(
+      (path.is_absolute() ? path : std::filesystem::path(folder) / path).string());
 }
 
-analysis::Operation operation_from_json(const nlohmann::json& json, const std::string& origin, const std::string& folder) {
+analysis::Operation operation_from_json(const nlohmann::json& json, const std::string& origin,
+                                        const std::string& folder) {
   ObjectReader reader(json, origin);
   reader.schema("operation");
   analysis::Operation operation;
   operation.name = reader.text("name");
   const auto& reference = reader.raw("radio");
-  const std::string radio_origin = reference.is_string() ? reference.get<std::string>() : origin + ": radio";
-  operation.radio = radio_from_json(embedded_radio(reference, folder, origin, "radio"), radio_origin);
+  const std::string radio_origin =
+      reference.is_string() ? reference.get<std::string>() : origin + ": radio";
+  operation.radio =
+      radio_from_json(embedded_radio(reference, folder, origin, "radio"), radio_origin);
   operation.mode = static_cast<analysis::Mode>(reader.choice("mode", mode_words()));
   operation.transmit_share = reader.number("transmit_share", {0.0, 1.0, ""});
   operation.hours = reader.number("hours", {0.0, 1000.0, "h", true});

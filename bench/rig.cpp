@@ -16,27 +16,35 @@ using drivers::Reading;
 
 namespace {
 
-// While energised, pack voltage and current may never be older than this. It leaves room for one lost answer: a time-out of
-// a second, a resynchronisation and a second try.
+// While energised, pack voltage and current may never be older than this. It leaves room for one
+// lost answer: a time-out of a second, a resynchronisation and a second try.
 constexpr double kWatch_s = 5.0;
-constexpr double kSlowWatch_s = 10.0;       // cells, temperature, the load's voltage
-constexpr double kRefresh_s = 0.9;          // those are read again when older than this
-constexpr double kQuickRefresh_s = 7.0;     // in quick scans only when older than this
-constexpr double kJournalLag_s = 5.0;       // design section 2
-constexpr double kRetry_s = 0.5;            // between rounds of make_safe
-constexpr double kLongestLook_s = 3600.0;   // looking energises nothing
-constexpr int kTries = 2;                   // a reading lost once is asked for again while the last one is young
+constexpr double kSlowWatch_s = 10.0;      // cells, temperature, the load's voltage
+constexpr double kRefresh_s = 0.9;         // those are read again when older than this
+constexpr double kQuickRefresh_s = 7.0;    // in quick scans only when older than this
+constexpr double kJournalLag_s = 5.0;      // design section 2
+constexpr double kRetry_s = 0.5;           // between rounds of make_safe
+constexpr double kLongestLook_s = 3600.0;  // looking energises nothing
+constexpr int kTries = 2;  // a reading lost once is asked for again while the last one is young
 
 std::string describe(const Breach& breach) {
   return fmt::format("{}: {} ({})", name_of(breach.id), breach.message, breach.remedy);
 }
 
-bool worth_another_try(const Error& error) { return error.kind == ErrorKind::timeout || error.kind == ErrorKind::protocol; }
+bool worth_another_try(const Error& error) {
+  return error.kind == ErrorKind::timeout || error.kind == ErrorKind::protocol;
+}
 
 }  // namespace
 
-Rig::Rig(drivers::Clock& clock, drivers::ElectronicLoad& load, drivers::Meter* meter, const Limits& limits)
-    : clock_(clock), load_(load), meter_(meter), limits_(limits), sleep_(clock.make_alarm()), start_(clock.now()) {
+Rig::Rig(drivers::Clock& clock, drivers::ElectronicLoad& load, drivers::Meter* meter,
+         const Limits& limits)
+    : clock_(clock),
+      load_(load),
+      meter_(meter),
+      limits_(limits),
+      sleep_(clock.make_alarm()),
+      start_(clock.now()) {
   known_.has_meter = meter_ != nullptr;
   known_.has_temperature = meter_ != nullptr && meter_->measures_temperature();
   if (meter_ != nullptr) known_.cell_v.resize(meter_->cell_count());
@@ -50,9 +58,12 @@ void Rig::check_stop() const {
 
 void Rig::check_journal() const {
   if (journal_ == nullptr) return;
-  if (journal_->failure()) throw Stop(reports::RunEnd::safety, "the archive cannot be written: " + *journal_->failure());
+  if (journal_->failure())
+    throw Stop(reports::RunEnd::safety, "the archive cannot be written: " + *journal_->failure());
   if (journal_->lag_s() > kJournalLag_s)
-    throw Stop(reports::RunEnd::safety, fmt::format("the archive is {:.1f} s behind; limit {:.0f} s", journal_->lag_s(), kJournalLag_s));
+    throw Stop(reports::RunEnd::safety,
+               fmt::format("the archive is {:.1f} s behind; limit {:.0f} s", journal_->lag_s(),
+                           kJournalLag_s));
 }
 
 template <class Value>
@@ -62,8 +73,8 @@ Value Rig::expect(drivers::Result<Value> result) const {
   return std::move(*result);
 }
 
-/// One reading, asked for twice at most: a single lost answer in ten hours should not end the run, and the watch time
-/// bounds how long the pack goes unseen.
+/// One reading, asked for twice at most: a single lost answer in ten hours should not end the run,
+/// and the watch time bounds how long the pack goes unseen.
 template <class Measure>
 awaitable<Reading> Rig::read(const char* what, Measure measure) {
   for (int left = kTries;; --left) {
@@ -73,12 +84,16 @@ awaitable<Reading> Rig::read(const char* what, Measure measure) {
     const bool young = known_.pack_v && now_s() - known_.pack_v->time_s < kWatch_s;
     if (left <= 1 || !worth_another_try(result.error()) || (known_.input_on && !young))
       throw Stop(reports::RunEnd::instrument, result.error().message);
-    if (journal_ != nullptr) journal_->note({now_s(), "warning", fmt::format("{} read again: {}", what, result.error().message)});
+    if (journal_ != nullptr)
+      journal_->note(
+          {now_s(), "warning", fmt::format("{} read again: {}", what, result.error().message)});
   }
 }
 
 awaitable<void> Rig::read_pack(Sample& sample) {
-  const Reading voltage = co_await read("pack voltage", [this] { return meter_ != nullptr ? meter_->pack_voltage() : load_.voltage(); });
+  const Reading voltage = co_await read("pack voltage", [this] {
+    return meter_ != nullptr ? meter_->pack_voltage() : load_.voltage();
+  });
   const Reading current = co_await read("current", [this] { return load_.current(); });
   sample.time_s = at_s(voltage.middle());
   sample.round_trip_s = drivers::to_seconds(current.answered - voltage.sent);
@@ -89,7 +104,8 @@ awaitable<void> Rig::read_pack(Sample& sample) {
 }
 
 bool Rig::due(const std::optional<Stamped>& reading, Scan scan) const {
-  return !reading || now_s() - reading->time_s > (scan == Scan::full ? kRefresh_s : kQuickRefresh_s);
+  return !reading ||
+         now_s() - reading->time_s > (scan == Scan::full ? kRefresh_s : kQuickRefresh_s);
 }
 
 awaitable<void> Rig::read_others(Sample& sample, Scan scan) {
@@ -112,7 +128,8 @@ awaitable<void> Rig::read_others(Sample& sample, Scan scan) {
 awaitable<void> Rig::read_cells(Sample& sample) {
   std::vector<double> cell_v;
   for (std::size_t cell = 0; cell < known_.cell_v.size(); ++cell) {
-    const Reading reading = co_await read("cell voltage", [this, cell] { return meter_->cell_voltage(cell); });
+    const Reading reading =
+        co_await read("cell voltage", [this, cell] { return meter_->cell_voltage(cell); });
     known_.cell_v[cell] = {reading.value, at_s(reading.middle())};
     cell_v.push_back(reading.value);
     if (cell + 1 == known_.cell_v.size()) sample.cell_v = std::move(cell_v);
@@ -171,8 +188,11 @@ void Rig::count_charge(const Sample& sample) {
     const double from_s = previous_->time_s;
     const double edge_s = *sample.commanded_since_s;
     const bool edge = edge_s > from_s && edge_s <= sample.time_s;
-    const double split_s = edge ? edge_s : (from_s + sample.time_s) / 2;  // without an edge: the trapezoid
-    known_.charge_removed_ah += (previous_->current_a * (split_s - from_s) + sample.current_a * (sample.time_s - split_s)) / 3600.0;
+    const double split_s =
+        edge ? edge_s : (from_s + sample.time_s) / 2;  // without an edge: the trapezoid
+    known_.charge_removed_ah +=
+        (previous_->current_a * (split_s - from_s) + sample.current_a * (sample.time_s - split_s)) /
+        3600.0;
   }
   previous_ = sample;
 }
@@ -181,20 +201,24 @@ awaitable<void> Rig::draw(double current_a) {
   check_stop();
   check_journal();
   if (!(current_a >= 0.0) || current_a > limits_.current_a * (1.0 + 1e-9))
-    throw Stop(reports::RunEnd::defect, fmt::format("a procedure asked for {} A; allowed is up to {} A", current_a, limits_.current_a));
+    throw Stop(reports::RunEnd::defect,
+               fmt::format("a procedure asked for {} A; allowed is up to {} A", current_a,
+                           limits_.current_a));
   if (known_.input_on && current_a == known_.commanded_a) co_return;
   if (!known_.input_on) {
     // Nothing is energised on old knowledge: one full fresh round first, safe in the archive.
     co_await sample(Phase::rest);
     co_await settle();
-    if (const auto refusal = refusal_to_energise(known_, limits_)) throw Stop(reports::RunEnd::safety, describe(*refusal));
+    if (const auto refusal = refusal_to_energise(known_, limits_))
+      throw Stop(reports::RunEnd::safety, describe(*refusal));
   }
   auto exchange = expect(co_await load_.set_current(current_a));
   if (!known_.input_on) {
     // From the moment the message leaves, the input counts as on, whatever the answer.
     known_.input_on = true;
     exchange = expect(co_await load_.input_on());
-    if (!expect(co_await load_.input_is_on())) throw Stop(reports::RunEnd::instrument, load_.port() + ": the input did not switch on");
+    if (!expect(co_await load_.input_is_on()))
+      throw Stop(reports::RunEnd::instrument, load_.port() + ": the input did not switch on");
   }
   known_.commanded_a = current_a;
   known_.commanded_since_s = at_s(exchange.sent + (exchange.answered - exchange.sent) / 2);
@@ -203,7 +227,8 @@ awaitable<void> Rig::draw(double current_a) {
 awaitable<void> Rig::release() {
   if (!known_.input_on) co_return;
   const drivers::Time sent = clock_.now();
-  if (!expect(co_await load_.input_off())) throw Stop(reports::RunEnd::instrument, load_.port() + ": the input did not switch off");
+  if (!expect(co_await load_.input_off()))
+    throw Stop(reports::RunEnd::instrument, load_.port() + ": the input did not switch off");
   known_.input_on = false;
   known_.commanded_a = 0.0;
   known_.commanded_since_s = at_s(sent);
@@ -231,20 +256,27 @@ void Rig::request_stop(reports::RunEnd end, std::string reason) {
   sleep_->ring();
 }
 
-awaitable<bool> Rig::make_safe(std::function<bool()> give_up, std::function<void(const std::string&)> alarm) {
+awaitable<bool> Rig::make_safe(std::function<bool()> give_up,
+                               std::function<void(const std::string&)> alarm) {
   for (;;) {
     std::string trouble;
     const auto off = co_await load_.input_off();
-    if (!off) trouble = off.error().message;
-    else if (!*off) trouble = load_.port() + ": the load says its input is still on";
+    if (!off)
+      trouble = off.error().message;
+    else if (!*off)
+      trouble = load_.port() + ": the load says its input is still on";
     else {
       const auto current = co_await load_.current();
       known_.input_on = false;
       known_.commanded_a = 0.0;
       if (current) known_.current_a = {current->value, at_s(current->middle())};
-      if (!current) trouble = current.error().message;
-      else if (const auto breach = judge(known_, limits_); breach && breach->id == CheckId::current_while_off) trouble = breach->message;
-      else co_return true;
+      if (!current)
+        trouble = current.error().message;
+      else if (const auto breach = judge(known_, limits_);
+               breach && breach->id == CheckId::current_while_off)
+        trouble = breach->message;
+      else
+        co_return true;
     }
     alarm(trouble);
     if (give_up()) co_return false;

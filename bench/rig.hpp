@@ -1,6 +1,6 @@
 #pragma once
-// What a procedure may touch: ask for a current, take a sample, wait. Every sample passes the supervisor before the
-// procedure sees it, and only here is the load's input switched on.
+// What a procedure may touch: ask for a current, take a sample, wait. Every sample passes the
+// supervisor before the procedure sees it, and only here is the load's input switched on.
 
 #include <boost/asio/awaitable.hpp>
 #include <functional>
@@ -18,15 +18,20 @@
 
 namespace sagbench::bench {
 
-/// Which channels a sample reads. Pack voltage and current always; the others when they are older than a second
-/// (`full`) or only when their watch time would soon run out (`quick`, for the moments after an edge).
+/// Which channels a sample reads. Pack voltage and current always; the others when they are older
+/// than a second
+/// (`full`) or only when their watch time would soon run out (`quick`, for the moments after an
+/// edge).
 enum class Scan { quick, full };
 
-/// All members throw Stop when the run must end; the controller then calls make_safe(). One coroutine uses a rig at a time.
+/// All members throw Stop when the run must end; the controller then calls make_safe(). One
+/// coroutine uses a rig at a time.
 class Rig {
  public:
-  /// The load and the meter (null: none) must be open. They, the clock and the limits outlive the rig.
-  Rig(drivers::Clock& clock, drivers::ElectronicLoad& load, drivers::Meter* meter, const Limits& limits);
+  /// The load and the meter (null: none) must be open. They, the clock and the limits outlive the
+  /// rig.
+  Rig(drivers::Clock& clock, drivers::ElectronicLoad& load, drivers::Meter* meter,
+      const Limits& limits);
 
   /// From now on samples and events go there. Before, only look() works.
   void attach(Journal& journal) noexcept { journal_ = &journal; }
@@ -38,7 +43,8 @@ class Rig {
   void begin_step(int index, double longest_s);
   /// Takes, judges and records one sample.
   boost::asio::awaitable<analysis::Sample> sample(analysis::Phase phase, Scan scan = Scan::full);
-  /// Draws `current_a` (0 to limits.current_a); switches the input on if the supervisor agrees after a fresh round of readings.
+  /// Draws `current_a` (0 to limits.current_a); switches the input on if the supervisor agrees
+  /// after a fresh round of readings.
   boost::asio::awaitable<void> draw(double current_a);
   /// Switches the input off and reads it back.
   boost::asio::awaitable<void> release();
@@ -47,11 +53,14 @@ class Rig {
   /// Suspends until all that was sampled is safe in the archive: before a decision that uses it.
   boost::asio::awaitable<void> settle();
 
-  /// Ends the run at the next await, or at once if it sleeps. Callable at any time from the event loop.
+  /// Ends the run at the next await, or at once if it sleeps. Callable at any time from the event
+  /// loop.
   void request_stop(reports::RunEnd end, std::string reason);
-  /// Switches off and makes sure: sends OFF, reads back input and current, reopens a lost line, and keeps trying until it is confirmed or `give_up()` says to.
-  /// `alarm` is called with a sentence after each failed round. True when confirmed. Throws nothing.
-  boost::asio::awaitable<bool> make_safe(std::function<bool()> give_up, std::function<void(const std::string&)> alarm);
+  /// Switches off and makes sure: sends OFF, reads back input and current, reopens a lost line, and
+  /// keeps trying until it is confirmed or `give_up()` says to. `alarm` is called with a sentence
+  /// after each failed round. True when confirmed. Throws nothing.
+  boost::asio::awaitable<bool> make_safe(std::function<bool()> give_up,
+                                         std::function<void(const std::string&)> alarm);
 
   double now_s() const noexcept { return drivers::to_seconds(clock_.now() - start_); }
   bool input_on() const noexcept { return known_.input_on; }

@@ -1,12 +1,12 @@
 #include "bench/run_session.hpp"
 
+#include <fmt/chrono.h>
+#include <fmt/format.h>
+#include <unistd.h>
 #include <boost/asio/signal_set.hpp>
 #include <cmath>
 #include <csignal>
 #include <filesystem>
-#include <fmt/chrono.h>
-#include <fmt/format.h>
-#include <unistd.h>
 
 #include "bench/controller.hpp"
 #include "bench/event_loop.hpp"
@@ -39,19 +39,28 @@ void expect(const drivers::Result<void>& result) {
   if (!result) throw Stop(reports::RunEnd::instrument, result.error().message);
 }
 
-/// Everything a run or a check needs, in the order of destruction: the journal goes before the loop.
+/// Everything a run or a check needs, in the order of destruction: the journal goes before the
+/// loop.
 class Session {
  public:
-  Session(const BenchAndPack& on, std::uint64_t seed, const std::optional<drivers::virtual_bench::WorldSpec>& world)
-      : on_(on), loop_(on.bench.is_virtual()), limits_(limits_for(on.pack, on.bench)), signals_(loop_.io()) {
+  Session(const BenchAndPack& on, std::uint64_t seed,
+          const std::optional<drivers::virtual_bench::WorldSpec>& world)
+      : on_(on),
+        loop_(on.bench.is_virtual()),
+        limits_(limits_for(on.pack, on.bench)),
+        signals_(loop_.io()) {
     if (on.bench.is_virtual())
-      world_ = std::make_unique<VirtualBench>(world ? *world : world_of(on.pack, on.bench), load_of(on.bench), meter_of(on.bench), seed);
-    instruments_ = make_instruments(loop_.io().get_executor(), loop_.clock(), on.bench, on.bench_file.folder, world_.get());
-    rig_ = std::make_unique<Rig>(loop_.clock(), *instruments_.load, instruments_.meter.get(), limits_);
+      world_ = std::make_unique<VirtualBench>(world ? *world : world_of(on.pack, on.bench),
+                                              load_of(on.bench), meter_of(on.bench), seed);
+    instruments_ = make_instruments(loop_.io().get_executor(), loop_.clock(), on.bench,
+                                    on.bench_file.folder, world_.get());
+    rig_ =
+        std::make_unique<Rig>(loop_.clock(), *instruments_.load, instruments_.meter.get(), limits_);
     watch_signals();
   }
 
-  /// Instruments opened and identified, pack looked at, input off. True at its end, for EventLoop::run.
+  /// Instruments opened and identified, pack looked at, input off. True at its end, for
+  /// EventLoop::run.
   awaitable<bool> look() {
     expect(co_await instruments_.load->open());
     if (instruments_.meter) expect(co_await instruments_.meter->open());
@@ -62,12 +71,18 @@ class Session {
   CheckReport check() {
     loop_.run(look());
     CheckReport report;
-    report.identities.push_back(fmt::format("load {}: {}", instruments_.load->port(), instruments_.load->identity()));
-    if (instruments_.meter) report.identities.push_back(fmt::format("meter {}: {}", instruments_.meter->port(), instruments_.meter->identity()));
+    report.identities.push_back(
+        fmt::format("load {}: {}", instruments_.load->port(), instruments_.load->identity()));
+    if (instruments_.meter)
+      report.identities.push_back(
+          fmt::format("meter {}: {}", instruments_.meter->port(), instruments_.meter->identity()));
     report.lines = check_look(look_, on_.pack, on_.bench, limits_);
     if (!instruments_.load->guards_itself())
-      report.lines.push_back({CheckResult::doubtful, fmt::format("dialect {} has no low-voltage stop and no watchdog", on_.bench.load.dialect),
-                              "if this computer dies nothing stops the discharge: stay by, and run with --attended"});
+      report.lines.push_back(
+          {CheckResult::doubtful,
+           fmt::format("dialect {} has no low-voltage stop and no watchdog",
+                       on_.bench.load.dialect),
+           "if this computer dies nothing stops the discharge: stay by, and run with --attended"});
     return report;
   }
 
@@ -76,12 +91,15 @@ class Session {
     loop_.run(look());
     refuse_bad_look(request.plan);
     reports::Archive archive(request.archive_path, reports::Archive::Access::write,
-                             loop_.virtual_time() ? reports::Archive::Durability::process_crash : reports::Archive::Durability::power_loss);
+                             loop_.virtual_time() ? reports::Archive::Durability::process_crash
+                                                  : reports::Archive::Durability::power_loss);
     std::vector<std::string> notes = loop_.run(protect());
     for (const std::string& note : notes_by_files()) notes.push_back(note);
-    journal_ = std::make_unique<Journal>(std::move(archive), header(request, std::move(notes)), loop_.io(), loop_.clock(), !loop_.virtual_time());
+    journal_ = std::make_unique<Journal>(std::move(archive), header(request, std::move(notes)),
+                                         loop_.io(), loop_.clock(), !loop_.virtual_time());
     rig_->attach(*journal_);
-    RunResult result{journal_->run_id(), loop_.run(carry_out(request), [this] { return journal_->wait_for_writer(); })};
+    RunResult result{journal_->run_id(),
+                     loop_.run(carry_out(request), [this] { return journal_->wait_for_writer(); })};
     journal_.reset();  // joins the writer: after this the archive is complete on disk
     return result;
   }
@@ -89,47 +107,74 @@ class Session {
  private:
   void require_attendance(const RunRequest& request) const {
     if (instruments_.load->guards_itself() || request.attended) return;
-    throw InputError(fmt::format("{}: \"load.dialect\": {} has no low-voltage stop and no watchdog: if this computer dies, nothing stops the "
-                                 "discharge; stay by the pack and add --attended, or use a dialect that has one",
-                                 on_.bench_file.path, on_.bench.load.dialect));
+    throw InputError(
+        fmt::format("{}: \"load.dialect\": {} has no low-voltage stop and no watchdog: if this "
+                    "computer dies, nothing stops the "
+                    "discharge; stay by the pack and add --attended, or use a dialect that has one",
+                    on_.bench_file.path, on_.bench.load.dialect));
   }
 
   void refuse_bad_look(const Plan& plan) const {
     auto lines = check_look(look_, on_.pack, on_.bench, limits_);
-    for (auto& line : check_power(plan, on_.pack, on_.bench, look_.voltage_v)) lines.push_back(std::move(line));
+    for (auto& line : check_power(plan, on_.pack, on_.bench, look_.voltage_v))
+      lines.push_back(std::move(line));
     for (const CheckLine& line : lines)
-      if (line.result == CheckResult::bad) throw InputError(fmt::format("{}: {}; {}", on_.pack_file.path, line.text, line.remedy));
+      if (line.result == CheckResult::bad)
+        throw InputError(fmt::format("{}: {}; {}", on_.pack_file.path, line.text, line.remedy));
   }
 
   awaitable<std::vector<std::string>> protect() {
-    co_return expect(co_await instruments_.load->protect(protection_a(), limits_.pack_low_v, kWatchdog_s));
+    co_return expect(
+        co_await instruments_.load->protect(protection_a(), limits_.pack_low_v, kWatchdog_s));
   }
 
-  /// What may be measured, but no load can be set above its own rating. In whole milliamperes: some loads refuse more digits.
-  double protection_a() const { return std::round(1000.0 * std::min(limits_.current_high_a, on_.bench.load.max_current_a)) / 1000.0; }
+  /// What may be measured, but no load can be set above its own rating. In whole milliamperes: some
+  /// loads refuse more digits.
+  double protection_a() const {
+    return std::round(1000.0 * std::min(limits_.current_high_a, on_.bench.load.max_current_a)) /
+           1000.0;
+  }
 
   std::vector<std::string> notes_by_files() const {
     std::vector<std::string> notes;
-    if (!instruments_.load->guards_itself()) notes.emplace_back("The load has no low-voltage stop and no watchdog of its own: a person had to stay by.");
-    if (!instruments_.meter) notes.emplace_back("No meter: pack voltage is the load's own reading, lead drop included.");
-    if (instruments_.meter && !instruments_.meter->measures_temperature()) notes.emplace_back("Temperature was not measured.");
-    if (accuracy_of(on_.bench).defaulted) notes.emplace_back("The bench file leaves out some accuracy: wide defaults stand in (common practice, no source).");
+    if (!instruments_.load->guards_itself())
+      notes.emplace_back(
+          "The load has no low-voltage stop and no watchdog of its own: a person had to stay by.");
+    if (!instruments_.meter)
+      notes.emplace_back("No meter: pack voltage is the load's own reading, lead drop included.");
+    if (instruments_.meter && !instruments_.meter->measures_temperature())
+      notes.emplace_back("Temperature was not measured.");
+    if (accuracy_of(on_.bench).defaulted)
+      notes.emplace_back(
+          "The bench file leaves out some accuracy: wide defaults stand in (common practice, no "
+          "source).");
     if (!on_.pack.max_discharge_current_a && !on_.pack.fuse_a)
-      notes.push_back(fmt::format("The pack file names neither max_discharge_current_A nor fuse_A: 1 It = {:g} A was the limit.", analysis::current_limit_a(on_.pack)));
-    if (loop_.virtual_time()) notes.emplace_back("Simulated: the virtual bench, not a real pack. Its calendar always starts on the same day.");
+      notes.push_back(
+          fmt::format("The pack file names neither max_discharge_current_A nor fuse_A: 1 It = {:g} "
+                      "A was the limit.",
+                      analysis::current_limit_a(on_.pack)));
+    if (loop_.virtual_time())
+      notes.emplace_back(
+          "Simulated: the virtual bench, not a real pack. Its calendar always starts on the same "
+          "day.");
     return notes;
   }
 
   reports::RunHeader header(const RunRequest& request, std::vector<std::string> notes) const {
-    const auto utc = std::chrono::floor<std::chrono::seconds>(const_cast<EventLoop&>(loop_).clock().utc());
+    const auto utc =
+        std::chrono::floor<std::chrono::seconds>(const_cast<EventLoop&>(loop_).clock().utc());
     reports::RunHeader header;
-    header.utc = fmt::format("{:%Y-%m-%dT%H:%M:%SZ}", fmt::gmtime(std::chrono::system_clock::to_time_t(utc)));
+    header.utc = fmt::format("{:%Y-%m-%dT%H:%M:%SZ}",
+                             fmt::gmtime(std::chrono::system_clock::to_time_t(utc)));
     header.pack_name = on_.pack.name;
     header.pack_json = on_.pack_file.json.dump();
     header.bench_json = on_.bench_file.json.dump();
     header.plan_json = request.plan.source.dump();
-    header.instruments.push_back({"load", instruments_.load->identity(), instruments_.load->port(), on_.bench.load.calibrated});
-    if (instruments_.meter) header.instruments.push_back({"meter", instruments_.meter->identity(), instruments_.meter->port(), on_.bench.meter->calibrated});
+    header.instruments.push_back({"load", instruments_.load->identity(), instruments_.load->port(),
+                                  on_.bench.load.calibrated});
+    if (instruments_.meter)
+      header.instruments.push_back({"meter", instruments_.meter->identity(),
+                                    instruments_.meter->port(), on_.bench.meter->calibrated});
     header.software = kSoftware;
     header.notes = std::move(notes);
     return header;
@@ -137,11 +182,14 @@ class Session {
 
   awaitable<reports::RunClosing> carry_out(const RunRequest& request) {
     Progress progress;
-    StatusLine status(loop_.io(), loop_.clock(), *journal_, progress, request.show_progress && !loop_.virtual_time());
+    StatusLine status(loop_.io(), loop_.clock(), *journal_, progress,
+                      request.show_progress && !loop_.virtual_time());
     const auto recharger = make_recharger();
     const double start_s = rig_->now_s();
-    reports::RunClosing closing = co_await run_plan(RunParts{*rig_, request.plan, on_.pack, *recharger, progress, request.seed,
-                                                             [this] { return give_up(); }, [this, &status](const std::string& trouble) { alarm(status, trouble); }});
+    reports::RunClosing closing = co_await run_plan(
+        RunParts{*rig_, request.plan, on_.pack, *recharger, progress, request.seed,
+                 [this] { return give_up(); },
+                 [this, &status](const std::string& trouble) { alarm(status, trouble); }});
     status.finish(rig_->now_s() - start_s);
     co_return closing;
   }
@@ -151,10 +199,12 @@ class Session {
     return std::make_unique<OperatorRecharger>(loop_.io());
   }
 
-  /// With a person at a terminal it goes on until confirmed or until the person says so by another signal; without, half a minute.
+  /// With a person at a terminal it goes on until confirmed or until the person says so by another
+  /// signal; without, half a minute.
   bool give_up() {
     if (!trying_off_since_) trying_off_since_ = loop_.clock().now();
-    if (isatty(STDERR_FILENO) == 1 && !loop_.virtual_time()) return signals_seen_ > signals_when_off_began_;
+    if (isatty(STDERR_FILENO) == 1 && !loop_.virtual_time())
+      return signals_seen_ > signals_when_off_began_;
     return drivers::to_seconds(loop_.clock().now() - *trying_off_since_) > kGiveUpOff_s;
   }
 
@@ -164,7 +214,9 @@ class Session {
     if (!last_alarm_) signals_when_off_began_ = signals_seen_;
     last_alarm_ = now;
     status.clear();
-    fmt::print(stderr, "\aPULL THE PACK'S LEAD: the load cannot be confirmed off ({}); still trying\n", trouble);
+    fmt::print(stderr,
+               "\aPULL THE PACK'S LEAD: the load cannot be confirmed off ({}); still trying\n",
+               trouble);
   }
 
   void watch_signals() {
@@ -176,7 +228,11 @@ class Session {
     signals_.async_wait([this](const boost::system::error_code& error, int signal) {
       if (error) return;
       ++signals_seen_;
-      rig_->request_stop(reports::RunEnd::operator_stop, fmt::format("stopped by the operator (signal {})", signal == SIGINT ? "INT" : signal == SIGTERM ? "TERM" : "HUP"));
+      rig_->request_stop(
+          reports::RunEnd::operator_stop,
+          fmt::format("stopped by the operator (signal {})", signal == SIGINT    ? "INT"
+                                                             : signal == SIGTERM ? "TERM"
+                                                                                 : "HUP"));
       await_signal();
     });
   }
@@ -216,6 +272,8 @@ RunResult run_session(const RunRequest& request) {
   return Session(request.on, request.seed, request.world).run(request);
 }
 
-CheckReport check_session(const BenchAndPack& on, std::uint64_t seed) { return Session(on, seed, std::nullopt).check(); }
+CheckReport check_session(const BenchAndPack& on, std::uint64_t seed) {
+  return Session(on, seed, std::nullopt).check();
+}
 
 }  // namespace sagbench::bench

@@ -41,7 +41,8 @@ struct RunRequest {
   bool attended = false;
   bool show_progress = false;  // on stderr, one line in place
   std::uint64_t seed = 1;      // of the virtual bench and of the operator's patterns
-  std::optional<drivers::virtual_bench::WorldSpec> world;  // a virtual pack other than the file's own
+  std::optional<drivers::virtual_bench::WorldSpec>
+      world;  // a virtual pack other than the file's own
 };
 
 struct RunResult {
@@ -49,8 +50,9 @@ struct RunResult {
   reports::RunClosing closing;
 };
 
-/// Throws InputError (nothing was energised, nothing recorded), Stop when the instruments failed before the run began, and
-/// reports::ArchiveError when the archive cannot be opened. Every later end is in the result and in the archive.
+/// Throws InputError (nothing was energised, nothing recorded), Stop when the instruments failed
+/// before the run began, and reports::ArchiveError when the archive cannot be opened. Every later
+/// end is in the result and in the archive.
 RunResult run_session(const RunRequest& request);
 
 /// The checks of `sagbench check`, input off all the while. Throws InputError and Stop as above.

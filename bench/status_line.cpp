@@ -1,8 +1,8 @@
 #include "bench/status_line.hpp"
 
-#include <boost/asio/steady_timer.hpp>
 #include <fmt/format.h>
 #include <unistd.h>
+#include <boost/asio/steady_timer.hpp>
 
 #include <algorithm>
 #include <cmath>
@@ -22,22 +22,26 @@ std::string duration_text(double seconds) {
   return fmt::format("{} h {:02} min", whole / 3600, whole % 3600 / 60);
 }
 
-std::string status_text(const Progress& progress, const std::optional<analysis::Sample>& sample, double now_s) {
+std::string status_text(const Progress& progress, const std::optional<analysis::Sample>& sample,
+                        double now_s) {
   std::string text = progress.step;
   if (sample) text += fmt::format(" | {:.3f} V {:.3f} A", sample->voltage_v, sample->current_a);
   if (sample && sample->temperature_c) text += fmt::format(" {:.1f} degC", *sample->temperature_c);
-  if (progress.step_ends_s) text += fmt::format(" | about {} left", duration_text(*progress.step_ends_s - now_s));
+  if (progress.step_ends_s)
+    text += fmt::format(" | about {} left", duration_text(*progress.step_ends_s - now_s));
   if (text.size() > kColumns) text.resize(kColumns);
   return text;
 }
 
 /// Shared with the timer's handler, which may still be queued when the line is gone.
 struct StatusLine::State : std::enable_shared_from_this<State> {
-  State(boost::asio::io_context& io, drivers::Clock& run_clock, const Journal& run_journal, const Progress& run_progress)
+  State(boost::asio::io_context& io, drivers::Clock& run_clock, const Journal& run_journal,
+        const Progress& run_progress)
       : timer(io), clock(run_clock), journal(run_journal), progress(run_progress) {}
 
   void draw() {
-    const std::string text = status_text(progress, journal.acknowledged(), drivers::to_seconds(clock.now()));
+    const std::string text =
+        status_text(progress, journal.acknowledged(), drivers::to_seconds(clock.now()));
     fmt::print(stderr, "\r{:<{}}", text, shown);
     shown = text.size();
     timer.expires_after(kEvery);
@@ -54,7 +58,8 @@ struct StatusLine::State : std::enable_shared_from_this<State> {
   bool alive = true;
 };
 
-StatusLine::StatusLine(boost::asio::io_context& io, drivers::Clock& clock, const Journal& journal, const Progress& progress, bool enabled) {
+StatusLine::StatusLine(boost::asio::io_context& io, drivers::Clock& clock, const Journal& journal,
+                       const Progress& progress, bool enabled) {
   if (!enabled || isatty(STDERR_FILENO) != 1) return;
   state_ = std::make_shared<State>(io, clock, journal, progress);
   state_->draw();

@@ -1,6 +1,6 @@
 #pragma once
-// One line on the terminal, in place: step, voltage, current, temperature, charge, time left. Shows only what is
-// already safe in the archive.
+// One line on the terminal, in place: step, voltage, current, temperature, charge, time left. Shows
+// only what is already safe in the archive.
 
 #include <boost/asio/io_context.hpp>
 #include <memory>
@@ -13,8 +13,10 @@ namespace sagbench::bench {
 
 class StatusLine {
  public:
-  /// Draws every second while it lives, if `enabled` and stderr is a terminal. Everything passed must outlive it.
-  StatusLine(boost::asio::io_context& io, drivers::Clock& clock, const Journal& journal, const Progress& progress, bool enabled);
+  /// Draws every second while it lives, if `enabled` and stderr is a terminal. Everything passed
+  /// must outlive it.
+  StatusLine(boost::asio::io_context& io, drivers::Clock& clock, const Journal& journal,
+             const Progress& progress, bool enabled);
   ~StatusLine();
   StatusLine(const StatusLine&) = delete;
   StatusLine& operator=(const StatusLine&) = delete;
@@ -32,6 +34,7 @@ class StatusLine {
 /// "3 h 07 min", "42 s".
 std::string duration_text(double seconds);
 /// At most 79 columns.
-std::string status_text(const Progress& progress, const std::optional<analysis::Sample>& sample, double now_s);
+std::string status_text(const Progress& progress, const std::optional<analysis::Sample>& sample,
+                        double now_s);
 
 }  // namespace sagbench::bench

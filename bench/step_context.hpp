@@ -15,8 +15,9 @@ struct StepContext {
   Rig& rig;
   const analysis::Pack& pack;
   Progress& progress;
-  double reference_capacity_ah;  // measured in this run, else rated: what a state of charge refers to
-  std::uint64_t seed;            // of the operator's patterns
+  double
+      reference_capacity_ah;  // measured in this run, else rated: what a state of charge refers to
+  std::uint64_t seed;         // of the operator's patterns
 
   /// State of charge by counting, 0..1 and a little outside.
   double charge() const { return 1.0 - rig.charge_removed_ah() / reference_capacity_ah; }

@@ -1,6 +1,6 @@
 #pragma once
-// The safety machine: latest readings and limits in, one verdict out. Pure: no clock, no I/O, no coroutine.
-// An absent or stale reading is unsafe, never zero.
+// The safety machine: latest readings and limits in, one verdict out. Pure: no clock, no I/O, no
+// coroutine. An absent or stale reading is unsafe, never zero.
 
 #include <optional>
 #include <string>
@@ -37,7 +37,8 @@ struct Stamped {
   double time_s = 0.0;
 };
 
-/// What is known now. Channels the bench does not have are marked so; a channel it has but that was not read is unsafe.
+/// What is known now. Channels the bench does not have are marked so; a channel it has but that was
+/// not read is unsafe.
 struct Snapshot {
   double now_s = 0.0;
   bool input_on = false;
@@ -63,7 +64,8 @@ struct Breach {
   std::string remedy;   // what the person can do
 };
 
-/// The worst breach, or none. While the input is off only what matters then is checked: current, temperature.
+/// The worst breach, or none. While the input is off only what matters then is checked: current,
+/// temperature.
 std::optional<Breach> judge(const Snapshot& now, const Limits& limits);
 
 /// Energising is earned: everything fresh, everything within limits, as if the input were on.

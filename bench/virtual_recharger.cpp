@@ -5,7 +5,8 @@
 namespace sagbench::bench {
 namespace {
 
-constexpr double kRest_s = 3600.0;  // IEC 61960-3: 1 to 4 h between charge and discharge (from memory)
+constexpr double kRest_s =
+    3600.0;  // IEC 61960-3: 1 to 4 h between charge and discharge (from memory)
 constexpr double kInterval_s = 60.0;
 
 }  // namespace

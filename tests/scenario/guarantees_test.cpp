@@ -1,4 +1,5 @@
-// The supervisor's guarantees (design, section 6) on whole runs, judged by the simulated world and by what was on the wires.
+// The supervisor's guarantees (design, section 6) on whole runs, judged by the simulated world and
+// by what was on the wires.
 
 #include <sqlite3.h>
 
@@ -14,7 +15,8 @@ using reports::RunEnd;
 
 namespace {
 
-const nlohmann::json kCapacity = {{{"do", "rest"}, {"seconds", 20}}, {{"do", "capacity"}, {"rate_It", 0.5}}};
+const nlohmann::json kCapacity = {{{"do", "rest"}, {"seconds", 20}},
+                                  {{"do", "capacity"}, {"rate_It", 0.5}}};
 
 reports::RunRecord record_of(const std::string& archive) {
   const reports::Archive file(archive, reports::Archive::Access::read);
@@ -63,22 +65,29 @@ TEST_CASE("a sound run ends done, off, and complete in the archive") {
   CHECK(record.closing.end == RunEnd::done);
   REQUIRE(record.steps.size() == 2);
   CHECK(record.samples.size() > 1000);
-  CHECK(std::all_of(record.samples.begin(), record.samples.end(), [](const auto& s) { return s.commanded_a == 0.0 || s.step == 1; }));
+  CHECK(std::all_of(record.samples.begin(), record.samples.end(),
+                    [](const auto& s) { return s.commanded_a == 0.0 || s.step == 1; }));
 }
 
-TEST_CASE("guarantee 1: the input goes on only inside a step, after a full fresh round of readings") {
+TEST_CASE(
+    "guarantee 1: the input goes on only inside a step, after a full fresh round of readings") {
   const TemporaryFolder folder;
   VirtualRun run(demo_pack(), demo_bench(4), 2);
   run.run(kCapacity, folder.path("a.db"));
   const auto& sent = run.sent();
-  const auto on = std::find_if(sent.begin(), sent.end(), [](const Sent& s) { return s.text == "INP ON"; });
+  const auto on =
+      std::find_if(sent.begin(), sent.end(), [](const Sent& s) { return s.text == "INP ON"; });
   REQUIRE(on != sent.end());
   CHECK(on->time_s > 20.0);
-  for (const char* reading : {"MEAS:VOLT? (@101)", "MEAS:VOLT? (@102)", "MEAS:VOLT? (@105)", "MEAS:TEMP? (@120)", "MEAS:VOLT?", "MEAS:CURR?"}) {
+  for (const char* reading : {"MEAS:VOLT? (@101)", "MEAS:VOLT? (@102)", "MEAS:VOLT? (@105)",
+                              "MEAS:TEMP? (@120)", "MEAS:VOLT?", "MEAS:CURR?"}) {
     INFO(reading);
-    CHECK(std::any_of(sent.begin(), on, [&](const Sent& s) { return s.text == reading && on->time_s - s.time_s < 1.0; }));
+    CHECK(std::any_of(sent.begin(), on, [&](const Sent& s) {
+      return s.text == reading && on->time_s - s.time_s < 1.0;
+    }));
   }
-  CHECK(std::count_if(sent.begin(), sent.end(), [](const Sent& s) { return s.text == "INP ON"; }) == 1);
+  CHECK(std::count_if(sent.begin(), sent.end(), [](const Sent& s) { return s.text == "INP ON"; }) ==
+        1);
 }
 
 TEST_CASE("guarantees 3 and 4: a breach switches off with no other exchange in between") {
@@ -88,12 +97,16 @@ TEST_CASE("guarantees 3 and 4: a breach switches off with no other exchange in b
     std::string answer;
     std::string reason;
   };
-  for (const Case& breach : {Case{"MEAS:VOLT? (@101)", "7.9\n", "pack_low"}, Case{"MEAS:VOLT? (@103)", "1.9\n", "cell_low"}, Case{"MEAS:TEMP? (@120)", "71\n", "temperature_high"},
-                             Case{"MEAS:CURR?", "31.5\n", "current_high"}, Case{"MEAS:VOLT?", "11.9\n", "contact"}}) {
+  for (const Case& breach :
+       {Case{"MEAS:VOLT? (@101)", "7.9\n", "pack_low"},
+        Case{"MEAS:VOLT? (@103)", "1.9\n", "cell_low"},
+        Case{"MEAS:TEMP? (@120)", "71\n", "temperature_high"},
+        Case{"MEAS:CURR?", "31.5\n", "current_high"}, Case{"MEAS:VOLT?", "11.9\n", "contact"}}) {
     INFO(breach.asked);
     VirtualRun run(demo_pack(), demo_bench(4), 3);
     double broken_s = -1.0;
-    run.meddle = [&](double time_s, const std::string&, const std::string& asked, std::string& answer) {
+    run.meddle = [&](double time_s, const std::string&, const std::string& asked,
+                     std::string& answer) {
       if (time_s > 600.0 && asked == breach.asked) {
         if (broken_s < 0.0) broken_s = time_s;
         answer = breach.answer;
@@ -122,20 +135,27 @@ TEST_CASE("guarantee 3: silence, nonsense and an operator's stop switch off") {
   const TemporaryFolder folder;
   VirtualRun run(demo_pack(), demo_bench(4), 4);
   SECTION("the meter falls silent") {
-    run.meddle = [](double time_s, const std::string& line, const std::string&, std::string&) { return line != "meter" || time_s < 600.0; };
+    run.meddle = [](double time_s, const std::string& line, const std::string&, std::string&) {
+      return line != "meter" || time_s < 600.0;
+    };
     CHECK(run.run(kCapacity, folder.path("a.db")).end == RunEnd::instrument);
-    const auto off = std::find_if(run.sent().begin(), run.sent().end(), [](const Sent& s) { return s.time_s > 600.0 && s.text == "INP OFF"; });
+    const auto off = std::find_if(run.sent().begin(), run.sent().end(), [](const Sent& s) {
+      return s.time_s > 600.0 && s.text == "INP OFF";
+    });
     REQUIRE(off != run.sent().end());
     CHECK(off->time_s < 607.0);  // the watch time and one exchange
   }
   SECTION("the load answers nonsense") {
-    run.meddle = [](double time_s, const std::string& line, const std::string& asked, std::string& answer) {
+    run.meddle = [](double time_s, const std::string& line, const std::string& asked,
+                    std::string& answer) {
       if (line == "load" && time_s > 600.0 && asked == "MEAS:CURR?") answer = "9.9E37\n";
       return true;
     };
     const auto closing = run.run(kCapacity, folder.path("a.db"));
     CHECK(closing.end == RunEnd::instrument);
-    CHECK_FALSE(closing.load_confirmed_off);  // current cannot be read back any more: the operator was alarmed
+    CHECK_FALSE(
+        closing
+            .load_confirmed_off);  // current cannot be read back any more: the operator was alarmed
     CHECK_FALSE(run.alarms().empty());
   }
   SECTION("a single lost answer does not end the run") {
@@ -158,12 +178,14 @@ TEST_CASE("guarantee 3: silence, nonsense and an operator's stop switch off") {
   CHECK(record_of(folder.path("a.db")).samples.size() > 100);
 }
 
-TEST_CASE("guarantee 3: an input that does not switch off is tried again, with an alarm, until it does") {
+TEST_CASE(
+    "guarantee 3: an input that does not switch off is tried again, with an alarm, until it does") {
   const TemporaryFolder folder;
   VirtualRun run(demo_pack(), demo_bench(4), 5);
   run.meanwhile = stop_once(run, 600.0);
   int refused = 0;
-  run.meddle = [&](double time_s, const std::string& line, const std::string& asked, std::string& answer) {
+  run.meddle = [&](double time_s, const std::string& line, const std::string& asked,
+                   std::string& answer) {
     if (line == "load" && time_s > 600.0 && asked == "INP?" && refused < 3) {
       ++refused;
       answer = "1\n";
@@ -194,7 +216,8 @@ TEST_CASE("guarantee 3: a lost archive stops the run") {
   CHECK_FALSE(run.truth().input_on);
 }
 
-TEST_CASE("a weak cell ends the discharge before it takes harm, tapped or behind a protection board") {
+TEST_CASE(
+    "a weak cell ends the discharge before it takes harm, tapped or behind a protection board") {
   const TemporaryFolder folder;
   std::vector<drivers::virtual_bench::CellTrait> cells(4);
   cells[2].capacity_factor = 0.7;
@@ -202,7 +225,8 @@ TEST_CASE("a weak cell ends the discharge before it takes harm, tapped or behind
     VirtualRun run(demo_pack(), demo_bench(4), 7, cells);
     CHECK(run.run(kCapacity, folder.path("a.db")).end == RunEnd::done);
     CHECK_FALSE(run.truth().cell_below_floor);
-    CHECK(record_of(folder.path("a.db")).steps.back().end == analysis::StepEnd::cell_end_of_discharge);
+    CHECK(record_of(folder.path("a.db")).steps.back().end ==
+          analysis::StepEnd::cell_end_of_discharge);
   }
   SECTION("behind a board, without taps") {
     auto pack = demo_pack();
@@ -218,7 +242,8 @@ TEST_CASE("a weak cell ends the discharge before it takes harm, tapped or behind
 
 TEST_CASE("the same seed gives the same run") {
   const TemporaryFolder folder;
-  const nlohmann::json steps = {{{"do", "peak-current"}, {"currents_A", {5, 10}}, {"hold_s", 2}, {"at_charge", {0.99}}}};
+  const nlohmann::json steps = {
+      {{"do", "peak-current"}, {"currents_A", {5, 10}}, {"hold_s", 2}, {"at_charge", {0.99}}}};
   VirtualRun one(demo_pack(), demo_bench(4), 8), two(demo_pack(), demo_bench(4), 8);
   one.run(steps, folder.path("one.db"));
   two.run(steps, folder.path("two.db"));
@@ -230,5 +255,6 @@ TEST_CASE("the same seed gives the same run") {
   const auto a = record_of(folder.path("one.db")), b = record_of(folder.path("two.db"));
   CHECK(a.id == b.id);
   REQUIRE(a.samples.size() == b.samples.size());
-  for (std::size_t i = 0; i < a.samples.size(); ++i) REQUIRE(a.samples[i].voltage_v == b.samples[i].voltage_v);
+  for (std::size_t i = 0; i < a.samples.size(); ++i)
+    REQUIRE(a.samples[i].voltage_v == b.samples[i].voltage_v);
 }

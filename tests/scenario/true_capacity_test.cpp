@@ -1,5 +1,6 @@
-// The virtual pack's true capacity must lie inside the stated uncertainty: JCGM 100 promises about 95 of 100 at k = 2; the
-// project asks for at least 90. The virtual pack is not of the analysis' own making (see the design, section 1).
+// The virtual pack's true capacity must lie inside the stated uncertainty: JCGM 100 promises about
+// 95 of 100 at k = 2; the project asks for at least 90. The virtual pack is not of the analysis'
+// own making (see the design, section 1).
 
 #include <iostream>
 
@@ -23,10 +24,13 @@ analysis::Pack pack_of(analysis::Chemistry chemistry, int series) {
 }
 
 /// Measured by a whole run, analysed from the archive as `sagbench analyse` does.
-analysis::Finding<analysis::Capacity> measured(const analysis::Pack& pack, const bench::Bench& bench, std::uint64_t seed, double rate_it) {
+analysis::Finding<analysis::Capacity> measured(const analysis::Pack& pack,
+                                               const bench::Bench& bench, std::uint64_t seed,
+                                               double rate_it) {
   const TemporaryFolder folder;
   VirtualRun run(pack, bench, seed);
-  run.run({{{"do", "rest"}, {"seconds", 10}}, {{"do", "capacity"}, {"rate_It", rate_it}}}, folder.path("a.db"));
+  run.run({{{"do", "rest"}, {"seconds", 10}}, {{"do", "capacity"}, {"rate_It", rate_it}}},
+          folder.path("a.db"));
   const reports::Archive archive(folder.path("a.db"), reports::Archive::Access::read);
   auto record = archive.load(archive.runs().front().id);
   analysis::Recording recording;
@@ -50,7 +54,10 @@ analysis::Finding<analysis::Capacity> measured(const analysis::Pack& pack, const
 
 TEST_CASE("the true capacity lies inside the stated uncertainty in at least 90 of 100 seeds") {
   constexpr double kRate_it = 0.5;
-  const std::pair<analysis::Chemistry, int> kinds[] = {{analysis::Chemistry::lfp, 4}, {analysis::Chemistry::nmc, 3}, {analysis::Chemistry::agm, 6}, {analysis::Chemistry::nimh, 10}};
+  const std::pair<analysis::Chemistry, int> kinds[] = {{analysis::Chemistry::lfp, 4},
+                                                       {analysis::Chemistry::nmc, 3},
+                                                       {analysis::Chemistry::agm, 6},
+                                                       {analysis::Chemistry::nimh, 10}};
   int inside = 0;
   for (std::uint64_t seed = 1; seed <= 100; ++seed) {
     const auto& [chemistry, series] = kinds[seed % 4];

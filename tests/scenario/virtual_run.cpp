@@ -14,7 +14,8 @@ namespace {
 
 constexpr double kPatience_s = 30.0;
 
-WorldSpec world_spec(const analysis::Pack& pack, const bench::Bench& bench, std::vector<drivers::virtual_bench::CellTrait> cells) {
+WorldSpec world_spec(const analysis::Pack& pack, const bench::Bench& bench,
+                     std::vector<drivers::virtual_bench::CellTrait> cells) {
   WorldSpec spec = bench::world_of(pack, bench);
   spec.cells = std::move(cells);
   return spec;
@@ -45,7 +46,16 @@ analysis::Pack demo_pack() {
 
 bench::Bench demo_bench(int taps) {
   bench::Bench made;
-  made.load = {"virtual", 115200, "scpi-1999", 30.0, 400.0, 60.0, 1.0, analysis::AccuracyTerm{0.0005, 0.0002, 60.0}, analysis::AccuracyTerm{0.001, 0.0005, 30.0}, ""};
+  made.load = {"virtual",
+               115200,
+               "scpi-1999",
+               30.0,
+               400.0,
+               60.0,
+               1.0,
+               analysis::AccuracyTerm{0.0005, 0.0002, 60.0},
+               analysis::AccuracyTerm{0.001, 0.0005, 30.0},
+               ""};
   bench::MeterEntry meter;
   meter.port = "virtual";
   meter.channels.pack = 101;
@@ -58,28 +68,36 @@ bench::Bench demo_bench(int taps) {
   return made;
 }
 
-VirtualRun::VirtualRun(analysis::Pack pack, bench::Bench bench_entry, std::uint64_t seed, std::vector<drivers::virtual_bench::CellTrait> cells)
+VirtualRun::VirtualRun(analysis::Pack pack, bench::Bench bench_entry, std::uint64_t seed,
+                       std::vector<drivers::virtual_bench::CellTrait> cells)
     : pack_(std::move(pack)),
       bench_(std::move(bench_entry)),
       limits_(bench::limits_for(pack_, bench_)),
-      world_(world_spec(pack_, bench_, std::move(cells)), bench::load_of(bench_), bench::meter_of(bench_), seed) {
+      world_(world_spec(pack_, bench_, std::move(cells)), bench::load_of(bench_),
+             bench::meter_of(bench_), seed) {
   auto& clock = loop_.clock();
-  load_ = std::make_unique<drivers::ElectronicLoad>(std::make_unique<TappedTransport>(world_.load_transport(clock), "load", clock, sent_, meddle), clock,
-                                                    drivers::scpi_1999());
+  load_ = std::make_unique<drivers::ElectronicLoad>(
+      std::make_unique<TappedTransport>(world_.load_transport(clock), "load", clock, sent_, meddle),
+      clock, drivers::scpi_1999());
   if (bench_.meter)
-    meter_ = std::make_unique<drivers::Meter>(std::make_unique<TappedTransport>(world_.meter_transport(clock), "meter", clock, sent_, meddle), clock,
-                                              drivers::scpi_1999(), bench_.meter->channels);
+    meter_ = std::make_unique<drivers::Meter>(
+        std::make_unique<TappedTransport>(world_.meter_transport(clock), "meter", clock, sent_,
+                                          meddle),
+        clock, drivers::scpi_1999(), bench_.meter->channels);
   rig_ = std::make_unique<bench::Rig>(clock, *load_, meter_.get(), limits_);
 }
 
 reports::RunClosing VirtualRun::run(const nlohmann::json& steps, const std::string& archive) {
-  const auto plan = bench::plan_from_json({{"schema", "sagbench/plan/1"}, {"steps", steps}}, "plan.json", ".");
+  const auto plan =
+      bench::plan_from_json({{"schema", "sagbench/plan/1"}, {"steps", steps}}, "plan.json", ".");
   reports::RunHeader header;
   header.utc = "2026-06-20T08:00:00Z";
   header.pack_name = pack_.name;
   header.software = "test";
-  journal_ = std::make_unique<bench::Journal>(reports::Archive(archive, reports::Archive::Access::write, reports::Archive::Durability::process_crash), header,
-                                              loop_.io(), loop_.clock(), false);
+  journal_ = std::make_unique<bench::Journal>(
+      reports::Archive(archive, reports::Archive::Access::write,
+                       reports::Archive::Durability::process_crash),
+      header, loop_.io(), loop_.clock(), false);
   rig_->attach(*journal_);
   const auto closing = loop_.run(carry_out(plan), [this] {
     const bool meddled = meanwhile && meanwhile(rig_->now_s());
@@ -105,8 +123,9 @@ boost::asio::awaitable<reports::RunClosing> VirtualRun::carry_out(const bench::P
     if (off_began_s < 0.0) off_began_s = rig_->now_s();
     return rig_->now_s() - off_began_s > kPatience_s;
   };
-  co_return co_await bench::run_plan(bench::RunParts{*rig_, plan, pack_, recharger, progress, 1, give_up,
-                                                     [this](const std::string& trouble) { alarms_.push_back(trouble); }});
+  co_return co_await bench::run_plan(
+      bench::RunParts{*rig_, plan, pack_, recharger, progress, 1, give_up,
+                      [this](const std::string& trouble) { alarms_.push_back(trouble); }});
 }
 
 }  // namespace sagbench::tests

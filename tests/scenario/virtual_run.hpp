@@ -1,5 +1,6 @@
 #pragma once
-// A whole run on the virtual bench, put together by hand so that a test can listen on the wires and meddle.
+// A whole run on the virtual bench, put together by hand so that a test can listen on the wires and
+// meddle.
 
 #include <functional>
 #include <memory>
@@ -22,21 +23,31 @@ struct Sent {
 };
 
 /// What becomes of an answer: changed in place; false loses it.
-using Meddle = std::function<bool(double time_s, const std::string& line, const std::string& asked, std::string& answer)>;
+using Meddle = std::function<bool(double time_s, const std::string& line, const std::string& asked,
+                                  std::string& answer)>;
 
 /// Writes down what passes and lets a test meddle with the answers.
 class TappedTransport final : public drivers::Transport {
  public:
-  TappedTransport(std::unique_ptr<drivers::Transport> inner, std::string line, drivers::Clock& clock, std::vector<Sent>& log, const Meddle& meddle)
-      : inner_(std::move(inner)), line_(std::move(line)), clock_(clock), log_(log), meddle_(meddle) {}
+  TappedTransport(std::unique_ptr<drivers::Transport> inner, std::string line,
+                  drivers::Clock& clock, std::vector<Sent>& log, const Meddle& meddle)
+      : inner_(std::move(inner)),
+        line_(std::move(line)),
+        clock_(clock),
+        log_(log),
+        meddle_(meddle) {}
 
-  boost::asio::awaitable<drivers::Result<void>> open(drivers::Time deadline) override { return inner_->open(deadline); }
-  boost::asio::awaitable<drivers::Result<void>> write(std::string_view bytes, drivers::Time deadline) override {
+  boost::asio::awaitable<drivers::Result<void>> open(drivers::Time deadline) override {
+    return inner_->open(deadline);
+  }
+  boost::asio::awaitable<drivers::Result<void>> write(std::string_view bytes,
+                                                      drivers::Time deadline) override {
     asked_ = std::string(bytes.substr(0, bytes.find_last_not_of("\r\n") + 1));
     log_.push_back({drivers::to_seconds(clock_.now()), line_, asked_});
     return inner_->write(bytes, deadline);
   }
-  boost::asio::awaitable<drivers::Result<void>> read(std::string& into, drivers::Time deadline) override {
+  boost::asio::awaitable<drivers::Result<void>> read(std::string& into,
+                                                     drivers::Time deadline) override {
     for (;;) {
       std::string answer;
       auto result = co_await inner_->read(answer, deadline);
@@ -76,9 +87,11 @@ bench::Bench demo_bench(int taps);
 
 class VirtualRun {
  public:
-  VirtualRun(analysis::Pack pack, bench::Bench bench, std::uint64_t seed, std::vector<drivers::virtual_bench::CellTrait> cells = {});
+  VirtualRun(analysis::Pack pack, bench::Bench bench, std::uint64_t seed,
+             std::vector<drivers::virtual_bench::CellTrait> cells = {});
 
-  /// Called now and then in virtual time, between handlers: for an operator's stop and the like. True when it did something.
+  /// Called now and then in virtual time, between handlers: for an operator's stop and the like.
+  /// True when it did something.
   std::function<bool(double time_s)> meanwhile;
   Meddle meddle;
 

@@ -33,7 +33,8 @@ TEST_CASE("ends of a discharge: pack, weakest cell, vanished current") {
   auto sample = sample_at(10, 12.0);
   sample.cell_v = {3.2, 3.2, 2.5, 3.1};
   CHECK(end_reached(sample, lfp4()) == StepEnd::cell_end_of_discharge);
-  CHECK(describe(StepEnd::cell_end_of_discharge, sample, lfp4()) == "cell 3 reached 2.50 V while the pack still had 12.00 V");
+  CHECK(describe(StepEnd::cell_end_of_discharge, sample, lfp4()) ==
+        "cell 3 reached 2.50 V while the pack still had 12.00 V");
   CHECK(end_reached(sample_at(10, 0.3, 0.0), lfp4()) == StepEnd::protection_board);
   CHECK_FALSE(end_reached(sample_at(0.1, 12.0, 0.0), lfp4()));  // just switched on
 }

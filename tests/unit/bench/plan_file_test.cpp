@@ -9,10 +9,13 @@ using nlohmann::json;
 
 namespace {
 
-const json kRadio = {{"schema", "sagbench/radio/1"}, {"name", "R"}, {"class", "QRO"}, {"supply_min_V", 11.7}, {"supply_max_V", 15.9},
-                     {"receive_A", 1.0}, {"transmit_peak_A", 20}};
+const json kRadio = {{"schema", "sagbench/radio/1"}, {"name", "R"},          {"class", "QRO"},
+                     {"supply_min_V", 11.7},         {"supply_max_V", 15.9}, {"receive_A", 1.0},
+                     {"transmit_peak_A", 20}};
 
-Plan plan_of(const json& steps) { return plan_from_json({{"schema", "sagbench/plan/1"}, {"steps", steps}}, "plan.json", "."); }
+Plan plan_of(const json& steps) {
+  return plan_from_json({{"schema", "sagbench/plan/1"}, {"steps", steps}}, "plan.json", ".");
+}
 
 std::string fault(const json& steps) {
   try {
@@ -28,12 +31,20 @@ std::string fault(const json& steps) {
 TEST_CASE("the steps of the design are read") {
   const Plan plan = plan_of({{{"do", "rest"}, {"minutes", 10}},
                              {{"do", "capacity"}, {"rate_It", 0.2}},
-                             {{"do", "peak-current"}, {"currents_A", {20, 5, 10}}, {"hold_s", 10}, {"at_charge", {0.2, 0.9, 0.5}}},
-                             {{"do", "transmit"}, {"radio", kRadio}, {"mode", "ssb"}, {"transmit_share", 0.33}, {"minutes", 30}, {"until", "end_of_discharge"}}});
+                             {{"do", "peak-current"},
+                              {"currents_A", {20, 5, 10}},
+                              {"hold_s", 10},
+                              {"at_charge", {0.2, 0.9, 0.5}}},
+                             {{"do", "transmit"},
+                              {"radio", kRadio},
+                              {"mode", "ssb"},
+                              {"transmit_share", 0.33},
+                              {"minutes", 30},
+                              {"until", "end_of_discharge"}}});
   CHECK(std::get<RestStep>(plan.steps[0].what).seconds == Approx(600.0));
   const auto& peaks = std::get<PeakCurrentStep>(plan.steps[2].what);
-  CHECK(peaks.currents_a == std::vector<double>{5, 10, 20});      // rising
-  CHECK(peaks.at_charge == std::vector<double>{0.9, 0.5, 0.2});   // falling
+  CHECK(peaks.currents_a == std::vector<double>{5, 10, 20});     // rising
+  CHECK(peaks.at_charge == std::vector<double>{0.9, 0.5, 0.2});  // falling
   const auto& transmit = std::get<TransmitStep>(plan.steps[3].what);
   CHECK_FALSE(transmit.until_supply_min);
   CHECK(*transmit.seconds == Approx(1800.0));
@@ -42,20 +53,31 @@ TEST_CASE("the steps of the design are read") {
 
 TEST_CASE("what a plan may not say") {
   CHECK(fault(json::array()).find("at least one step") != std::string::npos);
-  CHECK(fault({{{"do", "charge"}}}) == "plan.json: \"steps[0].do\": \"charge\" is not accepted; one of rest, capacity, peak-current, transmit");
-  CHECK(fault({{{"do", "capacity"}}}).find("exactly one of rate_It and current_A") != std::string::npos);
-  CHECK(fault({{{"do", "capacity"}, {"rate_It", 0.2}, {"current_A", 2}}}).find("exactly one") != std::string::npos);
-  CHECK(fault({{{"do", "rest"}, {"minutes", 1}, {"seconds", 1}}}).find("either minutes or seconds") != std::string::npos);
+  CHECK(fault({{{"do", "charge"}}}) ==
+        "plan.json: \"steps[0].do\": \"charge\" is not accepted; one of rest, capacity, "
+        "peak-current, transmit");
+  CHECK(fault({{{"do", "capacity"}}}).find("exactly one of rate_It and current_A") !=
+        std::string::npos);
+  CHECK(fault({{{"do", "capacity"}, {"rate_It", 0.2}, {"current_A", 2}}}).find("exactly one") !=
+        std::string::npos);
+  CHECK(
+      fault({{{"do", "rest"}, {"minutes", 1}, {"seconds", 1}}}).find("either minutes or seconds") !=
+      std::string::npos);
   CHECK(fault({{{"do", "rest"}}}).find("says how long") != std::string::npos);
-  CHECK(fault({{{"do", "rest"}, {"minutes", 1}, {"current_A", 2}}}).find("unknown key \"steps[0].current_A\"") != std::string::npos);
-  CHECK(fault({{{"do", "transmit"}, {"radio", "nowhere.json"}, {"mode", "ssb"}, {"transmit_share", 0.3}}}) == "./nowhere.json: no such file");
+  CHECK(fault({{{"do", "rest"}, {"minutes", 1}, {"current_A", 2}}})
+            .find("unknown key \"steps[0].current_A\"") != std::string::npos);
+  CHECK(fault({{{"do", "transmit"},
+                {"radio", "nowhere.json"},
+                {"mode", "ssb"},
+                {"transmit_share", 0.3}}}) == "./nowhere.json: no such file");
 }
 
 TEST_CASE("which steps need a recharge first") {
-  const Plan plan = plan_of({{{"do", "rest"}, {"minutes", 10}},
-                             {{"do", "capacity"}, {"rate_It", 0.2}},
-                             {{"do", "peak-current"}, {"currents_A", {5}}, {"at_charge", {0.5}}},
-                             {{"do", "transmit"}, {"radio", kRadio}, {"mode", "ssb"}, {"transmit_share", 0.33}}});
+  const Plan plan =
+      plan_of({{{"do", "rest"}, {"minutes", 10}},
+               {{"do", "capacity"}, {"rate_It", 0.2}},
+               {{"do", "peak-current"}, {"currents_A", {5}}, {"at_charge", {0.5}}},
+               {{"do", "transmit"}, {"radio", kRadio}, {"mode", "ssb"}, {"transmit_share", 0.33}}});
   CHECK(recharge_need(plan.steps[0], 0.0) == RechargeNeed::none);
   CHECK(recharge_need(plan.steps[1], 1.0) == RechargeNeed::none);
   CHECK(recharge_need(plan.steps[1], 0.9) == RechargeNeed::required);

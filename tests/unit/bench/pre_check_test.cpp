@@ -1,4 +1,5 @@
-// Nothing starts on a pack with wrong polarity, an implausible voltage or a temperature outside its limits (guarantee 6).
+// Nothing starts on a pack with wrong polarity, an implausible voltage or a temperature outside its
+// limits (guarantee 6).
 
 #include "bench/pre_check.hpp"
 
@@ -21,7 +22,8 @@ analysis::Pack lfp(int series) {
 
 Bench plain_bench() {
   Bench bench;
-  bench.load = {"virtual", 115200, "scpi-1999", 25.0, 300.0, 60.0, 1.0, std::nullopt, std::nullopt, ""};
+  bench.load = {"virtual", 115200, "scpi-1999",  25.0,         300.0,
+                60.0,      1.0,    std::nullopt, std::nullopt, ""};
   bench.meter = MeterEntry{};
   return bench;
 }
@@ -76,7 +78,9 @@ TEST_CASE("sense leads, taps, temperature and current must make sense") {
 
 TEST_CASE("a plan that asks too much is refused by the files alone") {
   const Bench bench = plain_bench();
-  const auto plan = [](const nlohmann::json& step) { return plan_from_json({{"schema", "sagbench/plan/1"}, {"steps", {step}}}, "plan.json", "."); };
+  const auto plan = [](const nlohmann::json& step) {
+    return plan_from_json({{"schema", "sagbench/plan/1"}, {"steps", {step}}}, "plan.json", ".");
+  };
   const auto fault = [&](const nlohmann::json& step, const analysis::Pack& pack) -> std::string {
     try {
       check_plan(plan(step), pack, bench);
@@ -87,11 +91,15 @@ TEST_CASE("a plan that asks too much is refused by the files alone") {
   };
   CHECK(fault({{"do", "capacity"}, {"current_A", 20}}, lfp(4)) == "no fault");
   CHECK(fault({{"do", "capacity"}, {"current_A", 26}}, lfp(4)) ==
-        "plan.json: \"steps[0].current_A\": 26 A is not accepted; at most 25 A, because the load's max_current_A is 25 A");
+        "plan.json: \"steps[0].current_A\": 26 A is not accepted; at most 25 A, because the load's "
+        "max_current_A is 25 A");
   auto weak = lfp(4);
   weak.max_discharge_current_a = 5.0;
-  CHECK(fault({{"do", "peak-current"}, {"currents_A", {2, 6}}}, weak).find("the pack's max_discharge_current_A is 5 A") != std::string::npos);
+  CHECK(fault({{"do", "peak-current"}, {"currents_A", {2, 6}}}, weak)
+            .find("the pack's max_discharge_current_A is 5 A") != std::string::npos);
   weak.fuse_a = 4.0;
-  CHECK(fault({{"do", "capacity"}, {"rate_It", 0.45}}, weak).find("the pack's fuse_A is 4 A") != std::string::npos);
-  CHECK(fault({{"do", "capacity"}, {"current_A", 24}}, lfp(8)).find("too much for the load; its max_power_W is 300 W") != std::string::npos);
+  CHECK(fault({{"do", "capacity"}, {"rate_It", 0.45}}, weak).find("the pack's fuse_A is 4 A") !=
+        std::string::npos);
+  CHECK(fault({{"do", "capacity"}, {"current_A", 24}}, lfp(8))
+            .find("too much for the load; its max_power_W is 300 W") != std::string::npos);
 }

@@ -62,7 +62,9 @@ CheckId breach_of(const Snapshot& now) {
   return breach->id;
 }
 
-bool passes(const Snapshot& now) { return !judge(now, limits()); }
+bool passes(const Snapshot& now) {
+  return !judge(now, limits());
+}
 
 }  // namespace
 

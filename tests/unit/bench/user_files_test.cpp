@@ -11,13 +11,23 @@ using nlohmann::json;
 
 namespace {
 
-json minimal_pack() { return {{"schema", "sagbench/pack/1"}, {"name", "P"}, {"chemistry", "LFP"}, {"series", 4}, {"rated_capacity_Ah", 10}}; }
+json minimal_pack() {
+  return {{"schema", "sagbench/pack/1"},
+          {"name", "P"},
+          {"chemistry", "LFP"},
+          {"series", 4},
+          {"rated_capacity_Ah", 10}};
+}
 json minimal_bench() {
-  return {{"schema", "sagbench/bench/1"}, {"load", {{"port", "virtual"}, {"max_current_A", 30}, {"max_power_W", 300}, {"max_voltage_V", 60}}}};
+  return {
+      {"schema", "sagbench/bench/1"},
+      {"load",
+       {{"port", "virtual"}, {"max_current_A", 30}, {"max_power_W", 300}, {"max_voltage_V", 60}}}};
 }
 json radio() {
-  return {{"schema", "sagbench/radio/1"}, {"name", "R"}, {"class", "QRO"}, {"supply_min_V", 11.7}, {"supply_max_V", 15.9},
-          {"receive_A", 1.0}, {"transmit_peak_A", 20}};
+  return {{"schema", "sagbench/radio/1"}, {"name", "R"},          {"class", "QRO"},
+          {"supply_min_V", 11.7},         {"supply_max_V", 15.9}, {"receive_A", 1.0},
+          {"transmit_peak_A", 20}};
 }
 
 template <class Read>
@@ -40,19 +50,24 @@ std::string pack_fault(const char* key, const json& value) {
 
 TEST_CASE("a minimal pack takes its limits from the chemistry") {
   const auto pack = bench::pack_from_json(minimal_pack(), "pack.json");
-  CHECK(analysis::end_of_discharge_voltage_v(pack) == Approx(10.0));  // 2.5 V a cell: cell data sheets
-  CHECK(analysis::end_of_charge_voltage_v(pack) == Approx(14.6));     // 3.65 V a cell: cell data sheets
+  CHECK(analysis::end_of_discharge_voltage_v(pack) ==
+        Approx(10.0));  // 2.5 V a cell: cell data sheets
+  CHECK(analysis::end_of_charge_voltage_v(pack) ==
+        Approx(14.6));  // 3.65 V a cell: cell data sheets
   CHECK(analysis::nominal_voltage_v(pack) == Approx(12.8));
   CHECK(analysis::current_limit_a(pack) == Approx(10.0));  // 1 It (common practice, no source)
 }
 
 TEST_CASE("limits looser than the chemistry allows are refused") {
   CHECK(pack_fault("end_of_discharge_V", 7.9) ==
-        "pack.json: \"end_of_discharge_V\": 7.9 is not accepted; 4S LFP allows 8 V (2 V a cell) or more, below 14.6 V");
+        "pack.json: \"end_of_discharge_V\": 7.9 is not accepted; 4S LFP allows 8 V (2 V a cell) or "
+        "more, below 14.6 V");
   CHECK(pack_fault("end_of_discharge_V", 8.0) == "no fault");
   CHECK(pack_fault("end_of_charge_V", 14.7).find("at most 14.6 V") != std::string::npos);
   CHECK(pack_fault("max_temperature_C", 70).find("at most 60 degC") != std::string::npos);
-  CHECK(pack_fault("chemistry", "LiFe").find("one of LFP, NMC, NCA, LCO, AGM, gel, flooded, NiMH") != std::string::npos);
+  CHECK(
+      pack_fault("chemistry", "LiFe").find("one of LFP, NMC, NCA, LCO, AGM, gel, flooded, NiMH") !=
+      std::string::npos);
 }
 
 TEST_CASE("a minimal bench is a load with its ratings") {
@@ -64,7 +79,9 @@ TEST_CASE("a minimal bench is a load with its ratings") {
   for (const char* key : {"port", "max_current_A", "max_power_W", "max_voltage_V"}) {
     json without = minimal_bench();
     without["load"].erase(key);
-    CHECK(fault([&] { bench::bench_from_json(without, "bench.json"); }).find(std::string("\"load.") + key + "\" is missing") != std::string::npos);
+    CHECK(fault([&] {
+            bench::bench_from_json(without, "bench.json");
+          }).find(std::string("\"load.") + key + "\" is missing") != std::string::npos);
   }
 }
 
@@ -80,17 +97,27 @@ TEST_CASE("ports and channels are checked") {
   CHECK(with_port("tcp:5025").find("tcp:HOST:PORT") != std::string::npos);
   json mixed = minimal_bench();
   mixed["meter"] = {{"port", "/dev/ttyUSB1"}};
-  CHECK(fault([&] { bench::bench_from_json(mixed, "bench.json"); }).find("both virtual or both real") != std::string::npos);
+  CHECK(fault([&] {
+          bench::bench_from_json(mixed, "bench.json");
+        }).find("both virtual or both real") != std::string::npos);
 }
 
 TEST_CASE("radios and operations") {
-  CHECK(bench::radio_from_json(radio(), "r").transmit_idle_a == Approx(1.0));  // idle defaults to the receive current
+  CHECK(bench::radio_from_json(radio(), "r").transmit_idle_a ==
+        Approx(1.0));  // idle defaults to the receive current
   json wrong = radio();
   wrong["supply_max_V"] = 11.0;
-  CHECK(fault([&] { bench::radio_from_json(wrong, "r.json"); }) == "r.json: \"supply_max_V\": 11.0 is not accepted; above supply_min_V (11.7 V)");
-  const json operation = {{"schema", "sagbench/operation/1"}, {"name", "O"}, {"radio", radio()}, {"mode", "ft8"}, {"transmit_share", 0.5}, {"hours", 4}};
+  CHECK(fault([&] { bench::radio_from_json(wrong, "r.json"); }) ==
+        "r.json: \"supply_max_V\": 11.0 is not accepted; above supply_min_V (11.7 V)");
+  const json operation = {{"schema", "sagbench/operation/1"},
+                          {"name", "O"},
+                          {"radio", radio()},
+                          {"mode", "ft8"},
+                          {"transmit_share", 0.5},
+                          {"hours", 4}};
   CHECK(bench::operation_from_json(operation, "o.json", ".").mode == analysis::Mode::ft8);
   json greedy = operation;
   greedy["transmit_share"] = 1.5;
-  CHECK(fault([&] { bench::operation_from_json(greedy, "o.json", "."); }) == "o.json: \"transmit_share\": 1.5 is not accepted; a number from 0 up to 1");
+  CHECK(fault([&] { bench::operation_from_json(greedy, "o.json", "."); }) ==
+        "o.json: \"transmit_share\": 1.5 is not accepted; a number from 0 up to 1");
 }
