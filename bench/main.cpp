@@ -7,6 +7,7 @@
 #include <exception>
 #include <functional>
 #include <string>
+#include <vector>
 
 #include "bench/commands.hpp"
 #include "bench/input_error.hpp"
@@ -127,6 +128,15 @@ void add_archive_commands(CommandLine& line) {
   compare->add_option("--out", line.out, "PDF to write");
 }
 
+/// The parser would only say that a command is missing.
+void refuse_unknown_command(const CommandLine& line, const std::string& word) {
+  std::vector<std::string> words;
+  for (const CLI::App* sub : line.app.get_subcommands({})) words.push_back(sub->get_name());
+  if (word.rfind('-', 0) == 0 || std::find(words.begin(), words.end(), word) != words.end()) return;
+  throw bench::InputError(
+      fmt::format("unknown command \"{}\"; one of {}", word, fmt::join(words, ", ")));
+}
+
 int parse_and_run(int argc, char** argv) {
   CommandLine line;
   line.app.set_version_flag("--version", bench::kSoftware);
@@ -134,6 +144,7 @@ int parse_and_run(int argc, char** argv) {
   add_bench_commands(line);
   add_import(line);
   add_archive_commands(line);
+  if (argc > 1) refuse_unknown_command(line, argv[1]);
   try {
     line.app.parse(argc, argv);
   } catch (const CLI::Success& wanted) {  // --help, --version
