@@ -1,7 +1,10 @@
 // The command line: words and options to commands, faults to exit codes.
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
+
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <csignal>
 #include <cstdio>
 #include <exception>
