@@ -113,7 +113,7 @@ Result<void> take(const std::string& file, const std::string& key, const std::st
   return {};
 }
 
-Result<Dialect> from_json(const std::string& file, const json& document) {
+Result<Dialect> dialect_of(const std::string& file, const json& document) {
   if (!document.is_object()) return fault(file, "must hold one JSON object");
   if (!document.contains("schema") || document.at("schema") != kSchema) {
     return fault(file, fmt::format("\"schema\" must be \"{}\"", kSchema));
@@ -161,7 +161,7 @@ Result<Dialect> load_dialect(const std::string& name_or_path, const std::string&
   }
   const std::string text{std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()};
   try {
-    return from_json(file, json::parse(text));
+    return dialect_of(file, json::parse(text));
   } catch (const json::parse_error& error) {
     return fault(file, "not JSON from " + position(text, error.byte) + " on");
   }

@@ -312,8 +312,7 @@ TEST_CASE("a serial line that is held, absent or no serial line is not opened") 
 TEST_CASE("a speed that no line has is the caller's fault") {
   RealTime time;
   const Terminal terminal;
-  const auto line =
-      std::move(*make_transport(time.io.get_executor(), time.clock, terminal.path, 12345));
+  const auto line = *make_transport(time.io.get_executor(), time.clock, terminal.path, 12345);
   const auto opened = time.open(*line);
   REQUIRE_FALSE(opened);
   CHECK(opened.error().kind == ErrorKind::caller);
