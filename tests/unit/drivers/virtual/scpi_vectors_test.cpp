@@ -141,7 +141,7 @@ void check_boolean(const std::string& input, const std::string& expected) {
 }
 
 void check_text(const std::string& input, const std::string& expected) {
-  CHECK(in_scpi_quotes(split(input, " as a ")[0]) == expected);
+  CHECK(virtual_bench::quoted(split(input, " as a ")[0]) == expected);
 }
 
 void check_identity(const std::string& input, const std::string& expected) {
