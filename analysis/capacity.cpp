@@ -40,4 +40,10 @@ Capacity capacity_of(const Recording& recording, const Discharge& discharge) {
   return capacity;
 }
 
+std::optional<double> too_little(const Pack& pack, const Finding<Capacity>& capacity) noexcept {
+  if (!capacity || !(pack.rated_capacity_ah > 0.0)) return std::nullopt;
+  const double share = capacity->charge_ah.value / pack.rated_capacity_ah;
+  return share < kReplaceBelow ? std::optional(share) : std::nullopt;
+}
+
 }  // namespace sagbench::analysis

@@ -1,6 +1,8 @@
 #pragma once
 // Capacity and energy of a discharge, with their uncertainty.
 
+#include <optional>
+
 #include "analysis/discharge.hpp"
 #include "analysis/figures.hpp"
 
@@ -13,5 +15,12 @@ Finding<Discharge> reference_discharge(const Recording& recording);
 
 /// Precondition: `discharge` views `recording`.
 Capacity capacity_of(const Recording& recording, const Discharge& discharge);
+
+/// A pack below this share of its rating is due for replacement (IEEE 450 and 1188 practice,
+/// written for lead-acid).
+inline constexpr double kReplaceBelow = 0.8;
+
+/// Share of its rating that a pack holds, where that is less than kReplaceBelow.
+std::optional<double> too_little(const Pack& pack, const Finding<Capacity>& capacity) noexcept;
 
 }  // namespace sagbench::analysis

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <optional>
 
+#include "analysis/capacity.hpp"
+#include "analysis/cell_spread.hpp"
 #include "analysis/phrasing.hpp"
 #include "analysis/sample_series.hpp"
 
@@ -11,16 +13,28 @@ namespace {
 
 using Caution = std::optional<std::string>;
 
-// A pack below this share of its rating is due for replacement (IEEE 450 and 1188 practice, written
-// for lead-acid).
-constexpr double kReplaceBelow = 0.8;
-// IEC 61960-3 measures capacity at 20 +/- 5 degC.
+// IEC 61960-3 measures capacity at 20 +/- 5 °C.
 constexpr double kColdC = 15.0;
 constexpr double kWarmC = 25.0;
-// Spread at the end of discharge that points at one weak cell, as a share of a cell's nominal
-// voltage (common practice, no source). A sound pack of cells within a few per cent of each other
-// stays below.
-constexpr double kWeakCellShare = 0.1;
+/// Spread of the cells late in the discharge that points at a weak one (common practice, no
+/// source). It is what a tenth less capacity makes there: the plateau cells lose about 5 mV a per
+/// cent of charge, the sloping lithium ones about 10 mV. Sound cells, alike within a per cent or
+/// two, stay far below.
+double weak_cell_spread_v(Chemistry chemistry) {
+  switch (chemistry) {
+    case Chemistry::nmc:
+    case Chemistry::nca:
+    case Chemistry::lco:
+      return 0.1;
+    case Chemistry::lfp:
+    case Chemistry::agm:
+    case Chemistry::gel:
+    case Chemistry::flooded:
+    case Chemistry::nimh:
+      return 0.05;
+  }
+  return 0.05;
+}
 
 Caution incomplete(const Recording& recording) {
   if (recording.complete) return std::nullopt;
@@ -32,20 +46,24 @@ Caution incomplete(const Recording& recording) {
 }
 
 Caution low_capacity(const Recording& recording, const Figures& figures) {
-  if (!figures.capacity || !(recording.pack.rated_capacity_ah > 0.0)) return std::nullopt;
-  const double share = figures.capacity->charge_ah.value / recording.pack.rated_capacity_ah;
-  if (share >= kReplaceBelow) return std::nullopt;
-  return "The capacity is " + percent(share) + " of the rating; below " + percent(kReplaceBelow) +
+  const auto share = too_little(recording.pack, figures.capacity);
+  if (!share) return std::nullopt;
+  return "The capacity is " + percent(*share) + " of the rating; below " + percent(kReplaceBelow) +
          " a pack is due for replacement (IEEE 450 and 1188 practice).";
 }
 
 Caution weak_cell(const Recording& recording, const Figures& figures) {
   if (!figures.cell_spread_v || !figures.weakest_cell) return std::nullopt;
-  if (*figures.cell_spread_v <= kWeakCellShare * limits_of(recording.pack.chemistry).nominal_v)
-    return std::nullopt;
+  const double weak_v = weak_cell_spread_v(recording.pack.chemistry);
+  if (*figures.cell_spread_v <= weak_v) return std::nullopt;
+  const double early_v = figures.cell_spread_early_v.value_or(0.0);
   return "Cell " + std::to_string(*figures.weakest_cell) +
-         ", counted from the negative end, was the weakest at the end of discharge, by " +
-         rounded(*figures.cell_spread_v, 2) + " V.";
+         ", counted from the negative end, is weak: with " + percent(kLate) +
+         " of the discharge done it stood " + rounded(*figures.cell_spread_v, 2) +
+         " V below the best cell. The pack gives no more ampere-hours than this cell" +
+         (early_v > weak_v ? "; it stood " + rounded(early_v, 2) + " V below already after " +
+                                 percent(kEarly) + ", which points at its resistance or a joint."
+                           : ", whatever the others still hold.");
 }
 
 Caution temperature(const Recording& recording) {
@@ -53,7 +71,7 @@ Caution temperature(const Recording& recording) {
   if (!mean_c) return "The temperature was not measured.";
   if (*mean_c >= kColdC && *mean_c <= kWarmC) return std::nullopt;
   return "The mean temperature was " + rounded(*mean_c, 1) +
-         " degC, outside the 15 to 25 degC of IEC 61960-3.";
+         " °C, outside the 15 to 25 °C of IEC 61960-3.";
 }
 
 Caution board(const Recording& recording) {

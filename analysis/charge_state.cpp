@@ -1,7 +1,9 @@
 #include "analysis/charge_state.hpp"
 
+#include <cmath>
 #include <span>
 
+#include "analysis/capacity.hpp"
 #include "analysis/charge_integral.hpp"
 
 namespace sagbench::analysis {
@@ -34,6 +36,12 @@ ChargeState::ChargeState(const Recording& recording, double reference_ah)
       removed_ah_.push_back(removed_ah_.back() + charge_ah(samples.subspan(i - 1, 2)));
     }
   }
+}
+
+double charge_scale_uncertainty(const BenchAccuracy& accuracy, const Finding<Capacity>& capacity) {
+  if (capacity) return capacity->charge_ah.expanded_uncertainty / capacity->charge_ah.value;
+  return kCoverageFactor * std::hypot(rectangular(1.0 - kReplaceBelow),
+                                      rectangular(accuracy.load_current.of_reading));
 }
 
 }  // namespace sagbench::analysis

@@ -4,6 +4,7 @@
 #include <cstddef>
 #include <vector>
 
+#include "analysis/figures.hpp"
 #include "analysis/recording.hpp"
 
 namespace sagbench::analysis {
@@ -26,5 +27,10 @@ class ChargeState {
   std::vector<double> removed_ah_;
   double reference_ah_;
 };
+
+/// Relative expanded uncertainty of that scale. A measured capacity brings its own. A rated one may
+/// be off by what a pack in use loses before it is due for replacement, kReplaceBelow, either way
+/// (our choice); the current's error adds to it.
+double charge_scale_uncertainty(const BenchAccuracy& accuracy, const Finding<Capacity>& capacity);
 
 }  // namespace sagbench::analysis

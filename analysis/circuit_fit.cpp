@@ -8,17 +8,19 @@
 #include <cmath>
 #include <cstddef>
 #include <optional>
+#include <string>
 #include <utility>
 #include <vector>
+
+#include "analysis/phrasing.hpp"
 
 namespace sagbench::analysis {
 namespace {
 
 constexpr std::size_t kLeastReadings = 30;
-constexpr double kWorthTheBranch = 0.8;   // of the residual with one branch less
-constexpr double kPoorShare = 0.1;        // of the largest sag
-constexpr double kFollowedShare = 0.001;  // of the largest sag: no branch can better this
-constexpr double kApart = 2.0;            // closer time constants are one
+constexpr double kWorthTheBranch = 0.8;  // of the residual with one branch less
+constexpr double kExactShare = 0.001;    // of the largest sag: no branch can better this
+constexpr double kApart = 2.0;           // closer time constants are one
 
 /// The range in which a time constant can be told from these data.
 struct Span {
@@ -191,7 +193,7 @@ std::optional<Circuit> best_circuit(std::span<const PulseTrain> trains, const Pu
       keep_better(two, circuit_of(pulses, search<2>(pulses, span, {taus_s[i], taus_s[k]})));
   }
   if (!one || !two) return one ? one : two;
-  const bool followed = one->residual_rms_v < kFollowedShare * largest_sag_v(trains, *one);
+  const bool followed = one->residual_rms_v < kExactShare * largest_sag_v(trains, *one);
   return !followed && two->residual_rms_v < kWorthTheBranch * one->residual_rms_v ? two : one;
 }
 
@@ -215,6 +217,12 @@ Span span_of(std::span<const PulseTrain> trains) {
   return span;
 }
 
+std::string misfit(const Circuit& circuit, double allowed_v) {
+  constexpr double kMilli = 1000.0;
+  return "the best circuit misses the peaks by " + rounded(kMilli * circuit.residual_rms_v, 1) +
+         " mV r.m.s.; " + rounded(kMilli * allowed_v, 1) + " mV would do";
+}
+
 }  // namespace
 
 Finding<Circuit> fit_circuit(std::span<const PulseTrain> trains) {
@@ -227,8 +235,10 @@ Finding<Circuit> fit_circuit(std::span<const PulseTrain> trains) {
   const auto circuit = best_circuit(trains, pulses, span);
   if (!circuit)
     return Finding<Circuit>::missing("no circuit with positive resistances follows the peaks");
-  if (circuit->residual_rms_v > kPoorShare * largest_sag_v(trains, *circuit))
-    return Finding<Circuit>::missing("no circuit follows the peaks closely enough");
+  const double sag_v = largest_sag_v(trains, *circuit);
+  const double allowed_v = std::max(kFollowedShare * sag_v, kFollowed_v);
+  if (circuit->residual_rms_v > allowed_v)
+    return Finding<Circuit>::missing(misfit(*circuit, allowed_v));
   return *circuit;
 }
 

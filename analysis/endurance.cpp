@@ -23,6 +23,7 @@ constexpr double kOtherTemperature = 5.0;
 struct Usable {
   Finding<Measured> charge_ah;
   std::string limited_by = "capacity";
+  bool is_minimum = false;
 };
 
 const Rating* rating_for(const Recording& recording, const Figures& figures, const Radio& radio) {
@@ -56,7 +57,8 @@ Usable usable_charge(const Recording& recording, const Figures& figures, const R
     const double charge_ah = *rating->usable_capacity_ah;
     return {
         Measured{charge_ah, charge_ah * relative_uncertainty(recording, figures), kCoverageFactor},
-        ended_by(figures, radio.radio_class)};
+        rating->usable_is_minimum ? "capacity" : ended_by(figures, radio.radio_class),
+        rating->usable_is_minimum};
   }
   if (rating && rating->verdict == Verdict::does_not_suit)
     return {Finding<Measured>::missing("the pack does not suit this radio: " + rating->because),
@@ -103,6 +105,10 @@ void add_cautions(const Recording& recording, const Figures& figures, const Oper
     cautions.push_back(
         "Nobody measured where this radio would leave the air; the hours count the "
         "whole capacity.");
+  else if (usable.is_minimum)
+    cautions.push_back(
+        "This radio was still on the air at the lowest charge tested; the hours are at least "
+        "these.");
   if (!figures.capacity) {
     cautions.push_back("The mean voltage is the pack's nominal one, since none was measured.");
     return;
@@ -116,27 +122,46 @@ void add_cautions(const Recording& recording, const Figures& figures, const Oper
   const auto measured_c = figures.capacity->temperature_c;
   if (operation.temperature_c && !measured_c)
     cautions.push_back("The temperature of the run was not measured; the operation is at " +
-                       rounded(*operation.temperature_c, 0) + " degC.");
+                       rounded(*operation.temperature_c, 0) + " °C.");
   else if (operation.temperature_c &&
            std::abs(*measured_c - *operation.temperature_c) > kOtherTemperature)
     cautions.push_back("The pack was measured at " + rounded(*measured_c, 0) +
-                       " degC; the operation is at " + rounded(*operation.temperature_c, 0) +
-                       " degC and nothing is corrected for it.");
+                       " °C; the operation is at " + rounded(*operation.temperature_c, 0) +
+                       " °C and nothing is corrected for it.");
 }
 
-void decide(const Operation& operation, const Measured& charge_ah, double voltage_v,
-            double current_u_share, Endurance& result) {
-  const double share =
-      charge_ah.value > 0.0
-          ? std::hypot(charge_ah.expanded_uncertainty / charge_ah.value, current_u_share)
-          : 0.0;
+double relative(const Measured& charge_ah, double current_u_share) {
+  return charge_ah.value > 0.0
+             ? std::hypot(charge_ah.expanded_uncertainty / charge_ah.value, current_u_share)
+             : 0.0;
+}
+
+/// Of a minimum that is too short, only the whole capacity can say that it is not enough.
+std::optional<bool> enough(const Usable& usable, const Finding<Capacity>& capacity,
+                           double wanted_ah, double current_u_share) {
+  const Measured& charge_ah = *usable.charge_ah;
+  if (charge_ah.value * (1.0 - relative(charge_ah, current_u_share)) >= wanted_ah) return true;
+  if (!usable.is_minimum) return false;
+  if (!capacity) return std::nullopt;
+  const Measured& whole_ah = capacity->charge_ah;
+  const double most_ah = whole_ah.value * (1.0 + relative(whole_ah, current_u_share));
+  return most_ah < wanted_ah ? std::optional(false) : std::nullopt;
+}
+
+void decide(const Operation& operation, const Usable& usable, const Finding<Capacity>& capacity,
+            double voltage_v, double current_u_share, Endurance& result) {
+  const Measured& charge_ah = *usable.charge_ah;
+  const double share = relative(charge_ah, current_u_share);
   const double hours = charge_ah.value / result.mean_current_a;
   result.hours = Measured{hours, hours * share, kCoverageFactor};
-  result.enough = hours * (1.0 - share) >= operation.hours;
+  result.hours_are_minimum = usable.is_minimum;
+  result.enough =
+      enough(usable, capacity, operation.hours * result.mean_current_a, current_u_share);
   const double bearable_a =
       operation.hours > 0.0 ? charge_ah.value * (1.0 - share) / operation.hours : 0.0;
-  result.recharge_needed_w =
-      *result.enough ? 0.0 : std::max(0.0, (result.mean_current_a - bearable_a) * voltage_v);
+  result.recharge_needed_w = result.enough.value_or(false)
+                                 ? 0.0
+                                 : std::max(0.0, (result.mean_current_a - bearable_a) * voltage_v);
 }
 
 }  // namespace
@@ -179,7 +204,8 @@ Endurance endurance(const Recording& recording, const Figures& figures,
     const AccuracyTerm& current = recording.accuracy.load_current;
     const double current_u =
         kCoverageFactor * rectangular(current.half_width(result.mean_current_a));
-    decide(operation, *usable.charge_ah, voltage_v, current_u / result.mean_current_a, result);
+    decide(operation, usable, figures.capacity, voltage_v, current_u / result.mean_current_a,
+           result);
   }
   return result;
 }

@@ -7,7 +7,7 @@
 #include "analysis/cautions.hpp"
 #include "analysis/cell_spread.hpp"
 #include "analysis/charge_state.hpp"
-#include "analysis/circuit_fit.hpp"
+#include "analysis/circuit_choice.hpp"
 #include "analysis/held_peak.hpp"
 #include "analysis/on_air.hpp"
 #include "analysis/peak_current.hpp"
@@ -44,8 +44,9 @@ void measure_capacity(const Recording& recording, Figures& figures) {
   }
   figures.capacity = capacity;
   if (const auto cells = cell_spread(*discharge)) {
-    figures.cell_spread_v = cells->spread_v;
+    figures.cell_spread_v = cells->late_v;
     figures.weakest_cell = cells->weakest;
+    figures.cell_spread_early_v = cells->early_v;
   }
 }
 
@@ -58,7 +59,7 @@ void measure_sag(const Recording& recording, Figures& figures) {
   for (const HeldPeak& peak : held) figures.peaks.push_back(peak.peak);
   figures.peak_current = peak_currents(recording, lines);
   figures.dc_resistance = two_current_resistance(recording, charge);
-  figures.circuit = fit_circuit(pulse_trains(recording));
+  figures.circuit = circuit_near_half_charge(recording, charge);
   figures.on_air = on_air(recording);
   figures.ratings = ratings(recording, figures.capacity, charge, lines);
 }

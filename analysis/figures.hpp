@@ -24,7 +24,7 @@ struct Capacity {
 
 struct Resistance {
   Measured ohm;
-  std::string method;  // "IEC 61960-3" or "step"
+  std::string method;            // "IEC 61960-3" or "step"
   std::optional<double> charge;  // state of charge at which it was taken
 };
 
@@ -33,51 +33,59 @@ struct Branch {
   double tau_s = 0.0;
 };
 
+/// Fitted at one state of charge: resistances change with it.
 struct Circuit {
   double r0_ohm = 0.0;
   std::vector<Branch> branches;
   double residual_rms_v = 0.0;
+  std::optional<double> charge{};
 };
 
 /// One held peak: how far the voltage sagged.
 struct Peak {
-  double charge = 0.0;        // state of charge, 0..1
-  double current_a = 0.0;     // measured, mean over the hold
+  double charge = 0.0;     // state of charge, 0..1
+  double current_a = 0.0;  // measured, mean over the hold
   double asked_a = 0.0;
   double held_s = 0.0;
-  double rest_v = 0.0;        // just before the peak
-  double first_v = 0.0;       // first reading after the edge
-  double first_after_s = 0.0; // its age after the edge
+  double rest_v = 0.0;         // just before the peak
+  double first_v = 0.0;        // first reading after the edge
+  double first_after_s = 0.0;  // its age after the edge
   std::optional<double> after_1s_v;
   double lowest_v = 0.0;
-  double recovered_v = 0.0;   // last reading of the recovery that followed; lowest_v if none
-  bool full_hold = true;      // false: let go early (end-of-discharge voltage, protection board)
-  std::string ended;          // why it was let go early
+  double recovered_v = 0.0;  // last reading of the recovery that followed; lowest_v if none
+  bool full_hold = true;     // false: let go early (end-of-discharge voltage, protection board)
+  std::string ended;         // why it was let go early
 };
 
 /// Largest current the pack sustains at one state of charge.
 struct PeakCurrent {
   double charge = 0.0;
   double current_a = 0.0;
-  // "supply_min" | "pack limit" (also: the protection board opened above) | "fuse" | "load" | "tested range" (half more than
-  // was held) | "end of discharge" (the plan has no radio)
+  // "supply_min" | "pack limit" (also: the protection board opened above) | "fuse" | "load" |
+  // "tested range" (half more than was asked for and held; the pack may sustain more) | "end of
+  // discharge" (a larger peak was let go early, or the plan has no radio)
   std::string limited_by;
-  RadioClass radio_class = RadioClass::qro;  // whose supply_min counted; says nothing where the plan has no radio
+  RadioClass radio_class =
+      RadioClass::qro;  // whose supply_min counted; says nothing where the plan has no radio
 };
 
 enum class Verdict { suits, marginal, does_not_suit, not_measured };
-std::string_view name_of(Verdict verdict) noexcept;  // "suits", "marginal", "does not suit", "not measured"
+std::string_view name_of(
+    Verdict verdict) noexcept;  // "suits", "marginal", "does not suit", "not measured"
 
 struct Rating {
   RadioClass radio_class = RadioClass::qrp;
   Verdict verdict = Verdict::not_measured;
-  std::optional<std::string> radio;            // its name
-  std::optional<Measured> margin_v;            // lowest supply voltage at the radio under peaks, minus supply_min
-  std::optional<double> margin_charge;         // state of charge at which that margin stands
-  std::optional<double> usable_capacity_ah;    // down to where the radio would leave the air
+  std::optional<std::string> radio;  // its name
+  std::optional<Measured>
+      margin_v;  // lowest supply voltage at the radio under peaks, minus supply_min
+  std::optional<double> margin_charge;       // state of charge at which that margin stands
+  std::optional<double> usable_capacity_ah;  // down to where the radio would leave the air
+  bool usable_is_minimum =
+      false;  // it was still on the air at the lowest charge tested: at least so much
   std::optional<double> temperature_c;
   std::optional<double> cable_ohm;
-  std::string because;                         // one sentence with the measured facts
+  std::string because;  // one sentence with the measured facts
 };
 
 /// Voltage at the radio while transmitting, for one transmit step.
@@ -105,8 +113,12 @@ struct Figures {
   std::vector<PeakCurrent> peak_current;
   std::vector<OnAir> on_air;
   std::vector<Rating> ratings;  // one a class, QRP first
-  std::optional<double> cell_spread_v;  // widest minus lowest tapped cell at the end of the capacity discharge
-  std::optional<int> weakest_cell;      // 1-based from the negative end
+  /// Of the capacity discharge, with 90 % of it done: widest minus lowest tapped cell, and which
+  /// one was lowest, 1-based from the negative end. Both or neither.
+  std::optional<double> cell_spread_v;
+  std::optional<int> weakest_cell;
+  /// How far that cell stood below the highest with only 10 % of the discharge done.
+  std::optional<double> cell_spread_early_v;
   std::vector<std::string> cautions;
 };
 

@@ -10,9 +10,11 @@ namespace sagbench::analysis {
 template <class T>
 class Finding {
  public:
-  /// "Not looked for" until somebody says otherwise, so that a forgotten figure never looks measured.
+  /// "Not looked for" until somebody says otherwise, so that a forgotten figure never looks
+  /// measured.
   Finding() : why_("not computed") {}
-  Finding(T value) : value_(std::move(value)) {}  // NOLINT(google-explicit-constructor): reads as the value
+  Finding(T value)
+      : value_(std::move(value)) {}  // NOLINT(google-explicit-constructor): reads as the value
 
   static Finding missing(std::string why) {
     Finding finding;
@@ -32,8 +34,8 @@ class Finding {
   std::string why_;
 };
 
-/// A value with its expanded uncertainty U = k u (JCGM 100:2008, 6.2), both in the unit the name of the
-/// variable gives.
+/// A value with its expanded uncertainty U = k u (JCGM 100:2008, 6.2), both in the unit the name of
+/// the variable gives.
 struct Measured {
   double value = 0.0;
   double expanded_uncertainty = 0.0;

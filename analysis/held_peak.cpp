@@ -2,13 +2,18 @@
 
 #include <algorithm>
 #include <span>
+#include <string>
+#include <string_view>
 
 #include "analysis/charge_integral.hpp"
 #include "analysis/phrasing.hpp"
 #include "analysis/sample_series.hpp"
+#include "analysis/scatter.hpp"
 
 namespace sagbench::analysis {
 namespace {
+
+constexpr std::string_view kInterrupted = "the run was interrupted";
 
 /// Samples [first, last) of the recording, all of one peak.
 struct Hold {
@@ -70,8 +75,14 @@ std::string let_go(const Recording& recording, const Hold& hold, bool opened) {
   const bool run_ended =
       hold.last == recording.samples.size() || recording.samples[hold.last].step != last.step;
   if (run_ended && recording.steps[static_cast<std::size_t>(last.step)].end == StepEnd::interrupted)
-    return "the run was interrupted";
+    return std::string(kInterrupted);
   return "";
+}
+
+double noise_v(std::span<const Sample> held) {
+  std::vector<Reading> readings;
+  for (const Sample& sample : held) readings.push_back({sample.time_s, sample.voltage_v});
+  return scatter(readings);
 }
 
 std::optional<HeldPeak> held_peak(const Recording& recording, const ChargeState& charge,
@@ -98,6 +109,7 @@ std::optional<HeldPeak> held_peak(const Recording& recording, const ChargeState&
   peak.first_v = peak.lowest_v = before.voltage_v;
   peak.ended = let_go(recording, hold, opened);
   peak.full_hold = peak.ended.empty();
+  result.pack_refused = !peak.full_hold && peak.ended != kInterrupted;
   if (!held.empty()) {
     const double until_s = opened ? held.back().time_s : end_s(samples, hold);
     const Flow total = flow(held, edge_s(first), held.back().time_s);
@@ -109,6 +121,7 @@ std::optional<HeldPeak> held_peak(const Recording& recording, const ChargeState&
     peak.after_1s_v = voltage_after(held, 1.0);
     peak.lowest_v = std::ranges::min_element(held, {}, &Sample::voltage_v)->voltage_v;
     result.temperature_c = mean_temperature_c(held);
+    result.noise_v = noise_v(held);
   }
   peak.recovered_v = recovered_v(samples, hold, peak.lowest_v);
   return result;

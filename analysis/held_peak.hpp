@@ -16,7 +16,9 @@ struct HeldPeak {
   int visit = 0;  // peaks of one visit to a state of charge share it; a travelling discharge lies
                   // between two
   double before_a = 0.0;      // current just before the edge
+  double noise_v = 0.0;       // scatter of the readings under the peak
   bool board_opened = false;  // let go because the protection board opened
+  bool pack_refused = false;  // let go because of that, or of an end-of-discharge voltage
   std::optional<double> temperature_c;
 };
 

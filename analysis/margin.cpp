@@ -36,7 +36,8 @@ double supply_u(const BenchAccuracy& accuracy, const Radio& radio, const SupplyC
   return std::sqrt(voltage_variance(accuracy, point.supply_v + peak_a * radio.cable_ohm) +
                    square(current_u * (radio.cable_ohm + sag_ohm)) +
                    square(rectangular(leads_half_width_ohm(accuracy) * peak_a)) +
-                   square(point.scatter_v) + square(slope_at(curve, point.charge) * charge_u));
+                   square(point.scatter_v) + square(rectangular(point.between_v)) +
+                   square(slope_at(curve, point.charge) * charge_u));
 }
 
 }  // namespace

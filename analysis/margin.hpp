@@ -20,7 +20,8 @@ struct SupplyMargin {
 
 /// From full down to kLastUsefulCharge over all curves. `relative_u` is the expanded uncertainty of
 /// the charge scale. Terms: gain and offset of the voltage, error of the current over cable and
-/// sag, leads where no meter senses, scatter, doubt about the charge at which it stands. Absent
+/// sag, leads where no meter senses, scatter of the readings, the way between two tested states of
+/// charge, doubt about the charge at which it stands. Radio::cable_ohm is taken as exact. Absent
 /// without points down to there.
 std::optional<SupplyMargin> supply_margin(const BenchAccuracy& accuracy, const Radio& radio,
                                           std::span<const SupplyCurve> curves, double relative_u,

@@ -13,7 +13,8 @@ struct Price {
   std::string currency;
 };
 
-/// Values the owner left out are absent here; the functions below fill in what the chemistry implies.
+/// Values the owner left out are absent here; the functions below fill in what the chemistry
+/// implies.
 struct Pack {
   std::string name;
   std::string serial;
@@ -37,11 +38,12 @@ double nominal_voltage_v(const Pack& pack) noexcept;
 /// Pack voltage at which a discharge ends.
 double end_of_discharge_voltage_v(const Pack& pack) noexcept;
 double end_of_charge_voltage_v(const Pack& pack) noexcept;
-/// Voltage at which a tapped cell ends a discharge: the pack's end voltage shared equally, never below the chemistry's floor.
+/// Voltage at which a tapped cell ends a discharge: the pack's end voltage shared equally, never
+/// below the chemistry's floor.
 double cell_end_of_discharge_v(const Pack& pack) noexcept;
 double max_temperature_c(const Pack& pack) noexcept;
-/// The smallest of the owner's limit and the fuse. Without either: 1 It (common practice, no source), a
-/// cautious figure that callers must announce.
+/// The smallest of the owner's limit and the fuse. Without either: 1 It (common practice, no
+/// source), a cautious figure that callers must announce.
 double current_limit_a(const Pack& pack) noexcept;
 /// It of IEC 61960-3: rated capacity divided by one hour.
 double rated_current_it_a(const Pack& pack) noexcept;

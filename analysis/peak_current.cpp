@@ -24,15 +24,16 @@ Limit voltage_limit(const SagLine& line, const std::optional<Radio>& radio, doub
 Limit lowest_limit(const Recording& recording, const SagLine& line,
                    const std::optional<Radio>& radio) {
   const Pack& pack = recording.pack;
-  std::vector<Limit> limits = {
-      voltage_limit(line, radio, end_of_discharge_voltage_v(pack)),
-      {kLargestExtrapolation * line.largest_a, "tested range"},
-  };
+  std::vector<Limit> limits = {voltage_limit(line, radio, end_of_discharge_voltage_v(pack))};
   if (pack.max_discharge_current_a) limits.push_back({*pack.max_discharge_current_a, "pack limit"});
   if (pack.fuse_a) limits.push_back({*pack.fuse_a, "fuse"});
   if (recording.load_current_limit_a > 0.0)
     limits.push_back({recording.load_current_limit_a, "load"});
-  if (line.board_opened_at_a) limits.push_back({line.largest_a, "pack limit"});
+  if (line.refusal)
+    limits.push_back(
+        {line.largest_a, line.refusal->board_opened ? "pack limit" : "end of discharge"});
+  // Last: of equal limits the first is named, and this one says least about the pack.
+  limits.push_back({kLargestExtrapolation * line.largest_asked_a, std::string(kTestedRange)});
   return *std::ranges::min_element(limits, {}, &Limit::current_a);
 }
 
@@ -54,7 +55,7 @@ std::vector<PeakCurrent> peak_currents(const Recording& recording, std::span<con
   const auto radio = leading_radio(recording);
   std::vector<PeakCurrent> found;
   for (const SagLine& line : lines) {
-    if (line.largest_a <= 0.0 && !line.board_opened_at_a) continue;
+    if (line.largest_a <= 0.0 && !line.refusal) continue;
     const Limit limit = lowest_limit(recording, line, radio);
     found.push_back(
         {line.charge, limit.current_a, limit.by, radio ? radio->radio_class : RadioClass::qro});

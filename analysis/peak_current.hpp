@@ -3,6 +3,7 @@
 
 #include <optional>
 #include <span>
+#include <string_view>
 #include <vector>
 
 #include "analysis/figures.hpp"
@@ -13,6 +14,8 @@ namespace sagbench::analysis {
 /// Extrapolation beyond what was held ends here (our choice): the sag of a pack does not stay
 /// straight for ever.
 inline constexpr double kLargestExtrapolation = 1.5;
+/// PeakCurrent::limited_by where only that ended it: the pack may well sustain more.
+inline constexpr std::string_view kTestedRange = "tested range";
 
 /// The radio whose supply limits count: the plan's first QRO radio, else its first QRP radio, else
 /// none.
@@ -22,8 +25,9 @@ std::optional<Radio> radio_of(const Recording& recording, RadioClass radio_class
 
 /// One entry a line: where the supply at the radio (pack voltage minus cable drop) would reach
 /// supply_min, or, without a radio, where the pack would reach its end-of-discharge voltage; capped
-/// by pack limit, fuse, load and by kLargestExtrapolation, and by the largest held current where
-/// the protection board opened above it ("pack limit").
+/// by pack limit, fuse, load and by kLargestExtrapolation times the largest current asked for and
+/// held, and by the largest held current where the pack let a larger one go early ("pack limit"
+/// when its protection board opened, else "end of discharge").
 std::vector<PeakCurrent> peak_currents(const Recording& recording, std::span<const SagLine> lines);
 
 }  // namespace sagbench::analysis

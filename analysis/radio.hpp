@@ -12,7 +12,7 @@ enum class Stage { linear, constant_power };
 enum class Mode { ssb, ssb_processed, cw, fm, rtty, ft8, ft4, am };
 
 std::string_view name_of(RadioClass radio_class) noexcept;  // "QRP", "QRO"
-std::string_view name_of(Mode mode) noexcept;                // as written in operation.json
+std::string_view name_of(Mode mode) noexcept;               // as written in operation.json
 std::optional<Mode> mode_from(std::string_view name) noexcept;
 
 struct Radio {
@@ -40,9 +40,10 @@ struct Operation {
   std::optional<double> temperature_c;
 };
 
-/// Share of transmit time at peak current. Source: FCC OET Bulletin 65 Supplement B (Ed. 97-01), Table 2, seen
-/// second-hand, for SSB, CW, FM, RTTY; FT8 and FT4 by slot arithmetic of the published protocol (QEX July/August
-/// 2020): the slot's on-air share, since alternation is already in the transmit share; AM as a carrier.
+/// Share of transmit time at peak current. Source: FCC OET Bulletin 65 Supplement B (Ed. 97-01),
+/// Table 2, seen second-hand, for SSB, CW, FM, RTTY; FT8 and FT4 by slot arithmetic of the
+/// published protocol (QEX July/August 2020): the slot's on-air share, since alternation is already
+/// in the transmit share; AM as a carrier.
 double duty_factor(Mode mode) noexcept;
 
 /// Mean supply current in A while operating so, at the radio: f (D Ip + (1-D) Ii) + (1-f) Ir.

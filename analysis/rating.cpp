@@ -11,6 +11,7 @@
 #include "analysis/peak_current.hpp"
 #include "analysis/phrasing.hpp"
 #include "analysis/supply_curve.hpp"
+#include "analysis/usable_capacity.hpp"
 
 namespace sagbench::analysis {
 namespace {
@@ -108,19 +109,23 @@ Judgement by_give_up(const GiveUp& gave_up, double reference_ah, double relative
                                          " of the capacity: " + gave_up.reason + "."};
 }
 
-std::optional<double> usable_capacity_ah(const std::optional<GiveUp>& gave_up,
-                                         std::span<const SupplyCurve> curves, const Radio& radio,
-                                         double reference_ah) {
-  if (gave_up && gave_up->end == StepEnd::supply_min) return gave_up->removed_ah;
-  std::optional<double> least_ah;
-  if (gave_up) least_ah = gave_up->removed_ah;  // but the supply may have fallen too low before
-  for (const SupplyCurve& curve : curves) {
-    const auto charge = charge_at_supply(curve, radio.supply_min_v);
-    if (!charge) continue;
-    const double removed_ah = std::clamp(1.0 - *charge, 0.0, 1.0) * reference_ah;
-    least_ah = std::min(least_ah.value_or(removed_ah), removed_ah);
-  }
-  return least_ah;
+/// A pack that lets a peak go early takes the radio off the air, whatever its supply was until
+/// then.
+Judgement by_refusal(std::span<const SagLine> lines, const Radio& radio) {
+  constexpr double kAsDeep = 0.02;  // a test so little below the last useful charge stands for it
+  for (const SagLine& line : lines)
+    if (line.charge >= kLastUsefulCharge - kAsDeep && refuses(line, radio))
+      return {Verdict::does_not_suit, "A peak of " + amps(line.refusal->asked_a) + " at " +
+                                          percent(line.charge) +
+                                          " charge was let go early: " + line.refusal->why + "."};
+  return {};
+}
+
+/// A pack may suit a radio and yet be worn: the verdict by voltage stands, with the share said.
+std::string with_share(std::string because, const std::optional<double>& share) {
+  if (!share) return because;
+  if (because.ends_with('.')) because.pop_back();
+  return because + "; the pack holds " + percent(*share) + " of its label.";
 }
 
 Rating rating_of(const Recording& recording, const Radio& radio, const Finding<Capacity>& capacity,
@@ -132,15 +137,17 @@ Rating rating_of(const Recording& recording, const Radio& radio, const Finding<C
   const std::array curves = {transmit_curve(recording, charge, radio), peak_curve(lines, radio)};
   rating.temperature_c =
       curves[0].temperature_c ? curves[0].temperature_c : curves[1].temperature_c;
-  const double relative_u =
-      capacity ? capacity->charge_ah.expanded_uncertainty / capacity->charge_ah.value : 0.0;
+  const double relative_u = charge_scale_uncertainty(recording.accuracy, capacity);
   const auto gave_up = give_up_of(recording, charge, radio);
   const auto margin = supply_margin(recording.accuracy, radio, curves, relative_u, lines);
   if (margin) {
     rating.margin_v = margin->margin_v;
     rating.margin_charge = margin->charge;
   }
-  rating.usable_capacity_ah = usable_capacity_ah(gave_up, curves, radio, charge.reference_ah());
+  if (const auto usable = usable_capacity(gave_up, curves, lines, radio, charge.reference_ah())) {
+    rating.usable_capacity_ah = usable->charge_ah;
+    rating.usable_is_minimum = usable->is_minimum;
+  }
 
   const bool early = gave_up && gave_up->charge > kLastUsefulCharge;
   const bool deep = early || std::ranges::any_of(curves, [](const SupplyCurve& curve) {
@@ -149,9 +156,10 @@ Rating rating_of(const Recording& recording, const Radio& radio, const Finding<C
   Judgement judgement = by_margin(radio, margin, deep);
   if (early) judgement = worse(by_give_up(*gave_up, charge.reference_ah(), relative_u), judgement);
   judgement = worse(judgement, by_full_voltage(recording, radio));
+  judgement = worse(judgement, by_refusal(lines, radio));
   if (const auto limit = by_limits(recording.pack, radio)) judgement = *limit;
   rating.verdict = judgement.verdict;
-  rating.because = judgement.because;
+  rating.because = with_share(judgement.because, too_little(recording.pack, capacity));
   return rating;
 }
 

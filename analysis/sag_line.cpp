@@ -51,10 +51,13 @@ std::optional<SagLine> line_of(std::span<const HeldPeak> visit) {
   int temperatures = 0;
   for (const HeldPeak& held : visit) {
     line.charge += held.peak.charge / static_cast<double>(visit.size());
-    if (held.peak.full_hold) line.largest_a = std::max(line.largest_a, held.peak.current_a);
-    if (held.board_opened)
-      line.board_opened_at_a =
-          std::min(line.board_opened_at_a.value_or(held.peak.asked_a), held.peak.asked_a);
+    line.noise_v = std::max(line.noise_v, held.noise_v);
+    if (held.peak.full_hold && held.peak.current_a > line.largest_a) {
+      line.largest_a = held.peak.current_a;
+      line.largest_asked_a = held.peak.asked_a;
+    }
+    if (held.pack_refused && (!line.refusal || held.peak.asked_a < line.refusal->asked_a))
+      line.refusal = {held.peak.asked_a, held.board_opened, held.peak.ended};
     if (!held.temperature_c) continue;
     temperature += *held.temperature_c;
     ++temperatures;
@@ -69,9 +72,9 @@ std::optional<SagLine> line_of(std::span<const HeldPeak> visit) {
 }  // namespace
 
 double SagLine::scatter_at(double current_a) const noexcept {
-  if (points < 3) return 0.0;
+  if (!(squares_a2 > 0.0)) return 0.0;
   const double away = current_a - mean_a;
-  return residual_v * std::sqrt(1.0 / points + away * away / squares_a2);
+  return std::max(residual_v, noise_v) * std::sqrt(1.0 / points + away * away / squares_a2);
 }
 
 std::vector<SagLine> sag_lines(std::span<const HeldPeak> peaks) {

@@ -4,28 +4,37 @@
 
 #include <optional>
 #include <span>
+#include <string>
 #include <vector>
 
 #include "analysis/held_peak.hpp"
 
 namespace sagbench::analysis {
 
+/// A peak that the pack did not hold to its end.
+struct Refusal {
+  double asked_a = 0.0;
+  bool board_opened = false;  // else a voltage reached its end of discharge
+  std::string why;            // a clause for people
+};
+
 /// Pack voltage = rest_v - ohm * current, as it stands at the end of a hold.
 struct SagLine {
   double charge = 0.0;
   double rest_v = 0.0;
   double ohm = 0.0;
-  double largest_a = 0.0;  // largest current held to the end
-  std::optional<double>
-      board_opened_at_a;  // smallest asked current at which the protection board opened
+  double largest_a = 0.0;          // largest current held to the end
+  double largest_asked_a = 0.0;    // what was asked for in that hold
+  std::optional<Refusal> refusal;  // of the smallest peak that the pack did not hold
   std::optional<double> temperature_c;
 
   double voltage_at(double current_a) const noexcept { return rest_v - ohm * current_a; }
-  /// Standard uncertainty of voltage_at from the points' distance to the line; 0 where two points
-  /// leave none.
+  /// Standard uncertainty of voltage_at: from the points' distance to the line, or from the noise
+  /// of the readings where that is larger or where two points leave no distance.
   double scatter_at(double current_a) const noexcept;
 
   double residual_v = 0.0;  // standard deviation about the line
+  double noise_v = 0.0;     // of one reading, from the holds themselves
   double mean_a = 0.0;
   double squares_a2 = 0.0;  // sum of (current - mean)^2
   int points = 0;

@@ -2,7 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
 #include <map>
+#include <utility>
+#include <vector>
 
 #include "analysis/peak_current.hpp"
 #include "analysis/sample_series.hpp"
@@ -14,22 +17,28 @@ namespace {
 constexpr double kBin = 0.02;
 constexpr double kNearPeak = 0.95;
 
-double interpolate(const SupplyPoint& upper, const SupplyPoint& lower, double charge) {
+SupplyPoint interpolate(const SupplyPoint& upper, const SupplyPoint& lower, double charge) {
+  const double scatter_v = std::max(upper.scatter_v, lower.scatter_v);
   const double span = upper.charge - lower.charge;
-  if (!(span > 0.0)) return std::min(upper.supply_v, lower.supply_v);
+  if (!(span > 0.0)) return {charge, std::min(upper.supply_v, lower.supply_v), scatter_v};
   const double share = (upper.charge - charge) / span;
-  return upper.supply_v + share * (lower.supply_v - upper.supply_v);
+  const double difference_v = lower.supply_v - upper.supply_v;
+  return {charge, upper.supply_v + share * difference_v, scatter_v,
+          std::abs(difference_v) / 2.0 * 4.0 * share * (1.0 - share)};
 }
 
-/// Noise of the points of a dense curve; charge falls where time would run.
-double scatter_of(std::span<const SupplyPoint> points) {
-  std::vector<Reading> readings;
+/// Noise of the points of a dense curve, in which charge falls as time runs; of the readings
+/// themselves where there are too few points to tell.
+double noise_of(std::span<const SupplyPoint> points, std::vector<Reading> readings) {
+  constexpr std::size_t kTelling = 3;
+  if (points.size() < kTelling) return scatter(readings);
+  readings.clear();
   for (const SupplyPoint& point : points) readings.push_back({-point.charge, point.supply_v});
   return scatter(readings);
 }
 
 /// Largest current the radio draws at this supply: a constant-power stage takes more when it falls.
-double peak_current_at(const Radio& radio, double supply_v) {
+double peak_current_at(const Radio& radio, double supply_v) noexcept {
   if (radio.stage == Stage::linear) return radio.transmit_peak_a;
   return radio.transmit_peak_a * radio.supply_nominal_v / std::max(supply_v, radio.supply_min_v);
 }
@@ -42,7 +51,7 @@ bool at_peak(const Sample& sample, const Radio& radio, double supply_v) {
 /// Supply and current at which radio and sag agree. For constant power P over a resistance R from a
 /// rest voltage E the supply is the upper root of V (E - V) / R = P; below supply_min the radio's
 /// current rises no further.
-double agreed_current(const SagLine& line, const Radio& radio) {
+double agreed_current(const SagLine& line, const Radio& radio) noexcept {
   const double most = peak_current_at(radio, radio.supply_min_v);
   if (radio.stage == Stage::linear) return radio.transmit_peak_a;
   const double ohm = std::max(0.0, line.ohm) + radio.cable_ohm;
@@ -63,6 +72,7 @@ auto below(const SupplyCurve& curve, double charge) {
 SupplyCurve transmit_curve(const Recording& recording, const ChargeState& charge,
                            const Radio& radio) {
   std::map<int, SupplyPoint> bins;
+  std::vector<Reading> readings;
   double temperature = 0.0;
   int temperatures = 0;
   for (std::size_t i = 0; i < recording.samples.size(); ++i) {
@@ -71,7 +81,8 @@ SupplyCurve transmit_curve(const Recording& recording, const ChargeState& charge
     if (step.kind != StepKind::transmit || !step.radio || step.radio->name != radio.name) continue;
     const double supply_v = sample.voltage_v - sample.current_a * radio.cable_ohm;
     if (!at_peak(sample, radio, supply_v)) continue;
-    const SupplyPoint point{charge.charge(i), supply_v, 0.0};
+    readings.push_back({sample.time_s, supply_v});
+    const SupplyPoint point{charge.charge(i), supply_v};
     const auto [bin, fresh] =
         bins.try_emplace(static_cast<int>(std::floor(-point.charge / kBin)), point);
     if (!fresh && point.supply_v < bin->second.supply_v) bin->second = point;
@@ -81,7 +92,7 @@ SupplyCurve transmit_curve(const Recording& recording, const ChargeState& charge
   }
   SupplyCurve curve;
   for (const auto& [bin, point] : bins) curve.points.push_back(point);
-  const double noise_v = scatter_of(curve.points);
+  const double noise_v = noise_of(curve.points, std::move(readings));
   for (SupplyPoint& point : curve.points) point.scatter_v = noise_v;
   if (temperatures > 0) curve.temperature_c = temperature / temperatures;
   return curve;
@@ -90,6 +101,7 @@ SupplyCurve transmit_curve(const Recording& recording, const ChargeState& charge
 SupplyCurve peak_curve(std::span<const SagLine> lines, const Radio& radio) {
   SupplyCurve curve;
   for (const SagLine& line : lines) {
+    if (refuses(line, radio)) continue;
     const double current_a = agreed_current(line, radio);
     if (current_a > kLargestExtrapolation * line.largest_a) continue;
     curve.points.push_back({line.charge, line.voltage_at(current_a) - current_a * radio.cable_ohm,
@@ -98,6 +110,10 @@ SupplyCurve peak_curve(std::span<const SagLine> lines, const Radio& radio) {
   }
   std::ranges::sort(curve.points, std::greater{}, &SupplyPoint::charge);
   return curve;
+}
+
+bool refuses(const SagLine& line, const Radio& radio) noexcept {
+  return line.refusal && line.refusal->asked_a <= agreed_current(line, radio);
 }
 
 bool reaches(const SupplyCurve& curve, double charge) noexcept {
@@ -110,8 +126,7 @@ std::optional<SupplyPoint> lowest_down_to(const SupplyCurve& curve, double charg
   for (auto point = curve.points.begin(); point != end; ++point)
     if (!lowest || point->supply_v < lowest->supply_v) lowest = *point;
   if (!lowest || end == curve.points.end()) return lowest;
-  const SupplyPoint there{charge, interpolate(*(end - 1), *end, charge),
-                          std::max((end - 1)->scatter_v, end->scatter_v)};
+  const SupplyPoint there = interpolate(*(end - 1), *end, charge);
   return there.supply_v < lowest->supply_v ? there : *lowest;
 }
 

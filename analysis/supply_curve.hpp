@@ -14,6 +14,10 @@ struct SupplyPoint {
   double charge = 0.0;
   double supply_v = 0.0;   // pack voltage minus cable drop, at the radio's peak current
   double scatter_v = 0.0;  // standard uncertainty from noise or from the fit
+  /// Half-width of the doubt about a point between two tested ones: on a curve of even bend the
+  /// distance to the straight line grows as s (1 - s) with the share s of the way; midway it may be
+  /// half the difference of the two (our choice). 0 at a tested point.
+  double between_v = 0.0;
 };
 
 /// From one kind of test; from full down.
@@ -27,8 +31,12 @@ struct SupplyCurve {
 SupplyCurve transmit_curve(const Recording& recording, const ChargeState& charge,
                            const Radio& radio);
 
-/// From the sag at each tested state of charge, where the peaks came near enough to this radio's.
+/// From the sag at each tested state of charge, where the peaks came near enough to this radio's
+/// and the pack did not refuse them.
 SupplyCurve peak_curve(std::span<const SagLine> lines, const Radio& radio);
+
+/// The pack did not hold a peak there that is no larger than this radio's.
+bool refuses(const SagLine& line, const Radio& radio) noexcept;
 
 /// The curve reaches down to `charge`, or to within 2 % above it.
 bool reaches(const SupplyCurve& curve, double charge) noexcept;

@@ -5,6 +5,7 @@
 #include <span>
 #include <vector>
 
+#include "analysis/circuit_choice.hpp"
 #include "analysis/pulse_train.hpp"
 #include "catch.hpp"
 #include "run_builder.hpp"
@@ -119,6 +120,49 @@ TEST_CASE("a protection board that opens ends the train") {
   const auto trains = pulse_trains(recording);
   CHECK(trains.at(0).size() < whole);
   CHECK(fit_circuit(std::span(trains).first(1))->r0_ohm == Approx(0.02).epsilon(1e-3));
+}
+
+TEST_CASE("a circuit that follows the peaks poorly is refused with how poorly") {
+  auto recording = pulsed(0.02, {{0.01, 4.0}}, 10.0, 30.0);  // 0.6 V of sag: 12 mV would do
+  const auto disturbed = [&](double by_v) {
+    auto copy = recording;
+    for (std::size_t i = 0; i < copy.samples.size(); ++i)
+      copy.samples[i].voltage_v += i % 2 == 0 ? by_v : -by_v;
+    return fit_circuit(pulse_trains(copy));
+  };
+  CHECK(disturbed(0.009));
+  CHECK(mentions(disturbed(0.016).why(), "misses the peaks by 16."));
+}
+
+/// `later` as a step of its own after `first`, with so much removed before.
+Recording joined(Recording first, const Recording& later, double removed_ah) {
+  const double shift_s = first.samples.back().time_s + 100.0;
+  first.steps.push_back(later.steps.front());
+  first.steps.back().charge_before_ah = removed_ah;
+  for (Sample sample : later.samples) {
+    sample.time_s += shift_s;
+    sample.commanded_since_s = *sample.commanded_since_s + shift_s;
+    sample.step = 1;
+    first.samples.push_back(sample);
+  }
+  return first;
+}
+
+TEST_CASE("the circuit is that of the tested charge nearest to half") {
+  const auto full = pulsed(0.02, {{0.01, 4.0}}, 10.0, 30.0);
+  auto at_40 = pulsed(0.03, {{0.02, 4.0}}, 10.0, 30.0);
+  const auto chosen = [&] {
+    const auto recording = joined(full, at_40, 6.0);
+    return circuit_near_half_charge(recording, ChargeState(recording, 10.0));
+  };
+  REQUIRE(chosen());
+  CHECK(chosen()->charge.value() == Approx(0.4));
+  CHECK(chosen()->r0_ohm == Approx(0.03).epsilon(1e-3));
+  SECTION("or of another where that one does not fit") {
+    for (std::size_t i = 0; i < at_40.samples.size(); i += 2) at_40.samples[i].voltage_v += 0.2;
+    CHECK(chosen()->charge.value() == Approx(1.0));
+    CHECK(chosen()->r0_ohm == Approx(0.02).epsilon(1e-3));
+  }
 }
 
 }  // namespace

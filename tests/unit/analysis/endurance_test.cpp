@@ -121,6 +121,27 @@ TEST_CASE("a radio that was tested counts the charge it could use") {
   }
 }
 
+TEST_CASE("a radio that no test drove off the air lasts at least so long") {
+  RunBuilder run;
+  run.step(StepKind::capacity, StepEnd::end_of_discharge).discharge_to(10.0, 2.0, 5.0).full();
+  run.transmit_step(qro_radio());
+  run.hold(Phase::transmit, 20.0, 1080.0, 2.0);  // 6 of 13.2 Ah, and still 11.6 V at the radio
+  auto operation = on_cw();
+  const auto lasts = [&](double hours) {
+    operation.hours = hours;
+    const auto found = asked(run.recording(), operation);
+    CHECK(found.hours->value == Approx(6.0 / 5.2).epsilon(2e-3));
+    CHECK(found.hours_are_minimum);
+    CHECK(mentions(found.cautions.at(0), "at least"));
+    return found.enough;
+  };
+  CHECK(lasts(1.0) == std::optional(true));
+  CHECK(lasts(2.0) == std::nullopt);  // 10.4 Ah: more than was tested, less than the pack holds
+  CHECK(lasts(3.0) == std::optional(false));  // 15.6 Ah: more than the pack holds
+  // 3 h bear 2 A of the 5.2 A for sure.
+  CHECK(*asked(run.recording(), operation).recharge_needed_w == Approx(3.2 * kMeanV).epsilon(2e-3));
+}
+
 TEST_CASE("a pack outside the radio's supply limits does not start it") {
   auto operation = on_cw();
   operation.radio.supply_min_v = 14.5;

@@ -115,6 +115,10 @@ TEST_CASE("the largest current is capped by what is known, and says by which") {
     CHECK(found().current_a == Approx(14.0));
     CHECK(found().limited_by == "pack limit");
   }
+  SECTION("by the pack even where nothing higher was tested") {
+    recording.pack.max_discharge_current_a = 15.0;
+    CHECK(found().limited_by == "pack limit");
+  }
   SECTION("by the fuse") {
     recording.pack.fuse_a = 13.0;
     CHECK(found().current_a == Approx(13.0));

@@ -88,7 +88,7 @@ TEST_CASE("peaks at tested charges rate a radio as transmitting does") {
   run.step(StepKind::peak_current).rest(5);
   for (int i = 0; i < 3; ++i) {
     run.hold(Phase::peak, 15.0, 10.0, 0.5).hold(Phase::recovery, 0.0, 20.0, 1.0);
-    if (i < 2) run.hold(Phase::discharge, 5.0, 3060.0, 10.0);  // to 57 % and 15 % charge
+    if (i < 2) run.hold(Phase::discharge, 5.0, 2880.0, 10.0);  // to 60 % and 19 % charge
   }
   run.full().step(StepKind::capacity, StepEnd::end_of_discharge).discharge_to(10.0, 2.0, 5.0);
   auto radio = qro_radio();
@@ -109,6 +109,8 @@ TEST_CASE("a sag that was not followed far enough is not rated") {
   const Rating rating = qro(analyse(run.recording()));
   CHECK(rating.verdict == Verdict::not_measured);
   CHECK(mentions(rating.because, "down to 60 % charge only"));
+  CHECK(rating.usable_capacity_ah.value() == Approx(4.0).margin(0.02));
+  CHECK(rating.usable_is_minimum);
 }
 
 TEST_CASE("a radio that leaves the air early does not get its share of the capacity") {
@@ -120,6 +122,7 @@ TEST_CASE("a radio that leaves the air early does not get its share of the capac
   // (14 - 11 - 20 * 0.03) / 0.396 = 6.06 Ah
   CHECK(rating.verdict == Verdict::does_not_suit);
   CHECK(rating.usable_capacity_ah.value() == Approx(6.06).margin(0.02));
+  CHECK_FALSE(rating.usable_is_minimum);
   CHECK(mentions(rating.because, "61 % of the capacity"));
   CHECK(mentions(rating.because, "supply fell to 11.00 V"));
 }
@@ -134,6 +137,67 @@ TEST_CASE("where the radio would leave the air is interpolated when no test drov
   const Rating rating = qro(analyse(run.recording()));
   CHECK(rating.verdict == Verdict::does_not_suit);
   CHECK(rating.usable_capacity_ah.value() == Approx(7.323).margin(0.01));
+  CHECK_FALSE(rating.usable_is_minimum);
+}
+
+TEST_CASE("a radio that no test drove off the air could use at least what was removed") {
+  auto run = with_capacity();
+  auto radio = qro_radio();
+  radio.supply_min_v = 9.0;
+  run.transmit_step(radio);
+  key_down(run, radio, 1530.0);  // 8.5 Ah, and still 10.03 V
+  const Rating rating = qro(analyse(run.recording()));
+  CHECK(rating.verdict == Verdict::suits);
+  CHECK(rating.usable_capacity_ah.value() == Approx(8.5).margin(0.02));
+  CHECK(rating.usable_is_minimum);
+}
+
+TEST_CASE("a supply too low from the first test on says nothing of the usable charge") {
+  auto run = with_capacity();
+  auto radio = qro_radio();
+  radio.supply_min_v = 13.9;
+  run.transmit_step(radio);
+  key_down(run, radio, 720.0);
+  const Rating rating = qro(analyse(run.recording()));
+  CHECK(rating.verdict == Verdict::does_not_suit);
+  CHECK_FALSE(rating.usable_capacity_ah);
+  CHECK_FALSE(rating.usable_is_minimum);
+}
+
+// IEEE 450 and 1188 practice: replace below 80 % of rating (seen).
+TEST_CASE("a worn pack keeps its verdict by voltage, and the rating says how worn it is") {
+  auto run = with_capacity();
+  auto radio = qro_radio();
+  radio.supply_min_v = 10.0;
+  run.transmit_step(radio);
+  key_down(run, radio, 1530.0);
+  run.recording().pack.rated_capacity_ah = 12.4;
+  CHECK_FALSE(mentions(qro(analyse(run.recording())).because, "label"));
+  run.recording().pack.rated_capacity_ah = 13.7;
+  const Rating rating = qro(analyse(run.recording()));
+  CHECK(rating.verdict == Verdict::suits);
+  CHECK(mentions(rating.because, "above its lower limit; the pack holds 73 % of its label."));
+}
+
+TEST_CASE("a pack that lets a peak go early does not suit a radio with such peaks") {
+  RunBuilder run(kTenAh);
+  run.step(StepKind::peak_current).rest(5);
+  run.hold(Phase::peak, 15.0, 10.0, 0.5).hold(Phase::recovery, 0.0, 20.0, 1.0);
+  run.hold(Phase::peak, 18.0, 10.0, 0.5).hold(Phase::recovery, 0.0, 20.0, 1.0);
+  for (Sample& sample : run.recording().samples)
+    if (sample.commanded_a == 18.0 && sample.time_s > *sample.commanded_since_s + 2.0) {
+      sample.current_a = 0.0;
+      sample.voltage_v = 0.1;
+    }
+  auto radio = qro_radio();
+  radio.supply_min_v = 10.0;
+  run.transmit_step(radio, StepEnd::skipped);
+  CHECK(qro(analyse(run.recording())).verdict == Verdict::does_not_suit);
+  CHECK(mentions(qro(analyse(run.recording())).because,
+                 "peak of 18.0 A at 100 % charge was let go early: the protection board opened"));
+  radio.transmit_peak_a = 16.0;
+  run.last_step().radio = radio;
+  CHECK(qro(analyse(run.recording())).verdict == Verdict::not_measured);  // at full charge only
 }
 
 TEST_CASE("a protection board that opens under the radio is no suitable pack") {
