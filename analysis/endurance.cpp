@@ -105,10 +105,6 @@ void add_cautions(const Recording& recording, const Figures& figures, const Oper
     cautions.push_back(
         "Nobody measured where this radio would leave the air; the hours count the "
         "whole capacity.");
-  else if (usable.is_minimum)
-    cautions.push_back(
-        "This radio was still on the air at the lowest charge tested; the hours are at least "
-        "these.");
   if (!figures.capacity) {
     cautions.push_back("The mean voltage is the pack's nominal one, since none was measured.");
     return;
@@ -157,6 +153,10 @@ void decide(const Operation& operation, const Usable& usable, const Finding<Capa
   result.hours_are_minimum = usable.is_minimum;
   result.enough =
       enough(usable, capacity, operation.hours * result.mean_current_a, current_u_share);
+  if (usable.is_minimum && !result.enough.value_or(false))
+    result.cautions.push_back(
+        "This radio was still on the air at the lowest charge tested; the hours are at least "
+        "these.");
   const double bearable_a =
       operation.hours > 0.0 ? charge_ah.value * (1.0 - share) / operation.hours : 0.0;
   result.recharge_needed_w = result.enough.value_or(false)

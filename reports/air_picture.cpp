@@ -15,8 +15,8 @@ constexpr double kMostHeight = 270.0;
 std::string title_of(const AirMinute& minute) {
   constexpr double kNearlyAMinute = 55.0;  // a step may be shorter than what was to be shown
   const bool whole = minute.supply_v.back().x > kNearlyAMinute;
-  std::string title = whole ? "A minute on the air, from the middle of step " : "On the air, step ";
-  title += std::to_string(minute.step + 1) + ": " + minute.radio.name;
+  std::string title = whole ? "A minute on the air (step " : "On the air (step ";
+  title += std::to_string(minute.step + 1) + "): " + minute.radio.name;
   if (minute.mode) title += ", " + std::string(name_of(*minute.mode));
   return title;
 }

@@ -42,8 +42,8 @@ Axis x_axis_of(const Chart& chart, double width) {
   constexpr double kPointsPerTick = 40.0;
   const int ticks = std::max(2, static_cast<int>(width / kPointsPerTick));
   const double low = chart.x_low.value_or(reach.low);
-  if (!chart.x_to_whole_ticks) return axis_exact(low, reach.high, ticks);
-  return axis_to_ticks(low, reach.high + kClearance * (reach.high - low), ticks);
+  const double room = chart.x_room ? kClearance * (reach.high - low) : 0.0;
+  return axis_exact(low, reach.high + room, ticks);
 }
 
 Axis y_axis_of(const Panel& panel, const Axis& x_axis, double height) {

@@ -48,8 +48,8 @@ struct Chart {
   std::string x_title;
   std::vector<Panel> panels;
   std::vector<Band> bands;
-  std::optional<double> x_low;    // absent: what the curves span
-  bool x_to_whole_ticks = false;  // room to the right of the curves, up to the next tick
+  std::optional<double> x_low;  // absent: what the curves span
+  bool x_room = false;          // a little room to the right of the curves, for their ends' marks
 };
 
 /// Fills `rect`. Precondition: at least one panel has a curve with a finite point; rect at least

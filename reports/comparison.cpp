@@ -33,6 +33,11 @@ std::string condition_words(const analysis::Figures& figures) {
   return text;
 }
 
+std::string usable_words(const ComparisonRow& row) {
+  if (!row.usable_qro_ah) return kDash;
+  return std::string(minimum_sign(row.qro->usable_is_minimum)) + number_text(*row.usable_qro_ah);
+}
+
 TableRow table_row(const ComparisonRow& row) {
   const auto& pack = row.input->recording.pack;
   const auto& figures = row.input->figures;
@@ -49,16 +54,16 @@ TableRow table_row(const ComparisonRow& row) {
           figures.dc_resistance ? number_text(figures.dc_resistance->ohm.value * 1000.0) : kDash,
           verdict_words(row.qrp),
           verdict_words(row.qro),
-          row.usable_qro_ah ? number_text(*row.usable_qro_ah) : kDash};
+          usable_words(row)};
 }
 
 Table table_of(const std::vector<ComparisonRow>& rows) {
   Table table{{{"#", 0.35},
-               {"Pack", 1.75},
+               {"Pack", 1.4},
                {"Type", 0.75},
                {"Rated Ah", 0.6, Align::right},
                {"Measured Ah", 1.5, Align::right},
-               {"Discharged at", 1.25},
+               {"Discharged at", 1.6},
                {"Wh", 0.65, Align::right},
                {"kg", 0.5, Align::right},
                {"Wh/kg", 0.7, Align::right},
@@ -82,7 +87,8 @@ std::string how_to_read(const std::vector<ReportInput>& inputs) {
       "capacity. Figures after \xC2\xB1 are expanded uncertainties (k = 2). Runs are a tie (=) "
       "with the "
       "line above when they differ by less than the root of the sum of the squares of both "
-      "capacities' expanded uncertainties. m\xCE\xA9: d.c. resistance. ";
+      "capacities' expanded uncertainties. \xE2\x89\xA5: at least; no test drove the radio off the "
+      "air. m\xCE\xA9: d.c. resistance. ";
   const auto unlike = unlike_conditions(inputs);
   text +=
       unlike.empty() ? "Rates, temperatures and end voltages were alike." : "NOT like with like:";
@@ -109,7 +115,7 @@ Chart curves_of(const std::vector<ComparisonRow>& rows, std::size_t shown) {
   chart.title = "Discharge: voltage against charge removed";
   chart.x_title = "Charge removed (Ah)";
   chart.x_low = 0.0;
-  chart.x_to_whole_ticks = true;
+  chart.x_room = true;
   chart.panels = {std::move(panel)};
   return chart;
 }

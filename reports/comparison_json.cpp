@@ -25,6 +25,7 @@ Json verdict(const analysis::Rating* rating) {
               {"margin_V", nullptr},
               {"expanded_uncertainty_V", nullptr},
               {"usable_capacity_Ah", or_null(rating->usable_capacity_ah)},
+              {"usable_capacity_is_minimum", rating->usable_is_minimum},
               {"because", rating->because}};
   if (rating->margin_v) {
     object["margin_V"] = rating->margin_v->value;

@@ -36,6 +36,10 @@ ComparisonRow row_of(const ReportInput& input) {
   return row;
 }
 
+bool is_minimum(const ComparisonRow& row) {
+  return row.usable_qro_ah && row.qro->usable_is_minimum;
+}
+
 // (group, value): the lower group comes first, within it the greater value.
 std::pair<int, double> sort_key(const ComparisonRow& row) {
   if (row.usable_qro_ah) return {0, *row.usable_qro_ah};
@@ -43,11 +47,14 @@ std::pair<int, double> sort_key(const ComparisonRow& row) {
   return {2, 0.0};
 }
 
+// `b` follows `a`.
 bool is_tie(const ComparisonRow& a, const ComparisonRow& b) {
   const auto [group_a, value_a] = sort_key(a);
   const auto [group_b, value_b] = sort_key(b);
   const auto &capacity_a = a.input->figures.capacity, &capacity_b = b.input->figures.capacity;
   if (group_a != group_b || !capacity_a || !capacity_b) return false;
+  // Below, but nobody knows how far it would have gone.
+  if (is_minimum(b) && !is_minimum(a)) return true;
   const double combined = std::hypot(capacity_a->charge_ah.expanded_uncertainty,
                                      capacity_b->charge_ah.expanded_uncertainty);
   return std::abs(value_a - value_b) < combined;

@@ -63,7 +63,7 @@ Chart discharge_chart(const ReportInput& input, std::vector<Point> curve) {
   chart.title = "Discharge: voltage against charge removed";
   chart.x_title = "Charge removed (Ah)";
   chart.x_low = 0.0;
-  chart.x_to_whole_ticks = true;
+  chart.x_room = true;
   chart.panels = {{"Pack voltage (V)",
                    {{"", std::move(curve), kVoltageLook}},
                    {end_voltage_line(input.recording)}}};

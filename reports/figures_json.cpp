@@ -77,7 +77,8 @@ Json circuit_json(const analysis::Circuit& circuit) {
   for (const analysis::Branch& branch : circuit.branches) {
     branches.push_back({{"r_ohm", plain(branch.r_ohm)}, {"tau_s", plain(branch.tau_s)}});
   }
-  return {{"r0_ohm", plain(circuit.r0_ohm)},
+  return {{"charge", plain(circuit.charge)},
+          {"r0_ohm", plain(circuit.r0_ohm)},
           {"branches", std::move(branches)},
           {"residual_rms_V", plain(circuit.residual_rms_v)}};
 }
@@ -105,6 +106,7 @@ Json rating_json(const analysis::Rating& rating) {
     json["expanded_uncertainty_V"] = nullptr;
   }
   put(json, "usable_capacity_Ah", rating.usable_capacity_ah, "not determined in this run");
+  json["usable_capacity_is_minimum"] = rating.usable_is_minimum;
   json["because"] = rating.because;
   json["radio"] = rating.radio ? Json(*rating.radio) : Json();
   json["charge"] = plain(rating.margin_charge);
@@ -157,6 +159,7 @@ void put_evidence(Json& json, const analysis::Figures& figures) {
     json["on_air"].push_back(on_air_json(on_air));
   }
   json["cell_spread_V"] = plain(figures.cell_spread_v);
+  json["cell_spread_early_V"] = plain(figures.cell_spread_early_v);
   json["weakest_cell"] = figures.weakest_cell ? Json(*figures.weakest_cell) : Json();
 }
 
@@ -185,6 +188,7 @@ std::string endurance_json(const analysis::Endurance& endurance, const std::stri
                            const analysis::Operation& operation) {
   Json json = {{"run", run_id}, {"operation", operation.name}};
   put(json, "hours", endurance.hours, [](const Measured& hours) { return measured(hours, "h"); });
+  json["hours_is_minimum"] = endurance.hours_are_minimum;
   json["unlimited"] = endurance.unlimited;
   json["limited_by"] = endurance.limited_by;
   json["mean_current_A"] = plain(endurance.mean_current_a);

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "analysis/peak_current.hpp"
 #include "reports/number_text.hpp"
 #include "reports/report_page.hpp"
 #include "reports/run_words.hpp"
@@ -12,6 +13,12 @@ namespace {
 using analysis::Figures;
 
 constexpr const char* kDash = "\xE2\x80\x93";
+
+std::string usable_words(const analysis::Rating& rating) {
+  if (!rating.usable_capacity_ah) return kDash;
+  return std::string(minimum_sign(rating.usable_is_minimum)) +
+         quantity_text(*rating.usable_capacity_ah, "Ah");
+}
 
 void add_capacity(const Figures& figures, Table& table) {
   if (!figures.capacity) {
@@ -52,13 +59,23 @@ void add_circuit(const Figures& figures, Table& table) {
     values += fmt::format("; {} with {}", resistance_text({branch.r_ohm, 0.0, 2.0}),
                           quantity_text(branch.tau_s, "s"));
   }
-  table.rows.push_back({"Equivalent circuit", values, kDash,
-                        "fitted, without uncertainty; residual r.m.s. " +
-                            quantity_text(figures.circuit->residual_rms_v * 1000.0, "mV")});
+  std::string how = "fitted, without uncertainty; residual r.m.s. " +
+                    quantity_text(figures.circuit->residual_rms_v * 1000.0, "mV");
+  if (figures.circuit->charge)
+    how = "at " + percent_text(*figures.circuit->charge) + " charge, " + how;
+  table.rows.push_back({"Equivalent circuit", values, kDash, how});
 }
 
-std::string limit_words(const std::string& limited_by) {
-  return limited_by == "supply_min" ? "the radio's supply limit" : limited_by;
+bool not_tested_higher(const analysis::PeakCurrent& peak) {
+  return peak.limited_by == analysis::kTestedRange;
+}
+
+// The radio is told where its supply counts, or would have.
+std::string limit_words(const analysis::PeakCurrent& peak) {
+  if (not_tested_higher(peak)) return "not tested higher";
+  if (peak.limited_by == "supply_min")
+    return fmt::format("limited by the {} radio's supply limit", name_of(peak.radio_class));
+  return "limited by " + peak.limited_by;
 }
 
 std::string charge_words(double charge_ah) {
@@ -69,10 +86,10 @@ std::string charge_words(double charge_ah) {
 
 void add_rest(const Figures& figures, Table& table) {
   for (const auto& peak : figures.peak_current) {
-    table.rows.push_back({"Highest current at " + percent_text(peak.charge),
-                          quantity_text(peak.current_a, "A"), kDash,
-                          fmt::format("{}, limited by {}", name_of(peak.radio_class),
-                                      limit_words(peak.limited_by))});
+    table.rows.push_back(
+        {"Highest current at " + percent_text(peak.charge),
+         (not_tested_higher(peak) ? "at least " : "") + quantity_text(peak.current_a, "A"), kDash,
+         limit_words(peak)});
   }
   for (const auto& air : figures.on_air) {
     table.rows.push_back(
@@ -85,7 +102,7 @@ void add_rest(const Figures& figures, Table& table) {
                      quantity_text(air.peak_current_a, "A"))});
   }
   if (!figures.cell_spread_v) return;
-  std::string weakest = "at the end of the discharge";
+  std::string weakest = "with 90\xC2\xA0% of the discharge done";
   if (figures.weakest_cell) {
     weakest += fmt::format("; lowest: cell {} from the negative end", *figures.weakest_cell);
   }
@@ -130,8 +147,7 @@ Table ratings_table(const Figures& figures) {
     table.rows.push_back({std::string(name_of(r.radio_class)), std::string(name_of(r.verdict)),
                           r.radio.value_or(kDash),
                           r.margin_v ? measured_text(*r.margin_v, "V") : kDash,
-                          r.margin_charge ? percent_text(*r.margin_charge) : kDash,
-                          r.usable_capacity_ah ? quantity_text(*r.usable_capacity_ah, "Ah") : kDash,
+                          r.margin_charge ? percent_text(*r.margin_charge) : kDash, usable_words(r),
                           r.temperature_c ? temperature_words(r.temperature_c) : kDash,
                           r.cable_ohm ? resistance_text({*r.cable_ohm, 0.0, 2.0}) : kDash});
   }
@@ -147,7 +163,9 @@ std::vector<std::string> not_measured(const Figures& figures) {
     if (rating.verdict != analysis::Verdict::not_measured) continue;
     lines.push_back(fmt::format("{} rating: {}", name_of(rating.radio_class), rating.because));
   }
-  if (!figures.cell_spread_v) lines.emplace_back("Spread of the cells: no cell was tapped.");
+  if (!figures.cell_spread_v)
+    lines.emplace_back(
+        "Spread of the cells: no taps were read with 90\xC2\xA0% of a discharge done.");
   return lines;
 }
 

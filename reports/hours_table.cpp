@@ -15,8 +15,8 @@ std::string enough_words(const analysis::Endurance& endurance) {
   std::string words{kDash};
   if (endurance.unlimited || endurance.enough.value_or(false)) {
     words = "yes";
-  } else if (endurance.enough) {
-    words = "no";
+  } else if (endurance.enough || endurance.hours_are_minimum) {
+    words = endurance.enough ? "no" : "not sure";
     if (endurance.recharge_needed_w) {
       words += "; with " + quantity_text(*endurance.recharge_needed_w, "W") + " recharge";
     }
@@ -29,8 +29,9 @@ TableRow hours_row(const OperationHours& asked) {
   const auto& operation = asked.operation;
   const auto& answer = asked.endurance;
   const std::string hours = answer.unlimited ? "no end"
-                            : answer.hours   ? measured_text(*answer.hours, "h")
-                                             : std::string(kDash) + " " + answer.hours.why();
+                            : answer.hours   ? (answer.hours_are_minimum ? "at least " : "") +
+                                                 measured_text(*answer.hours, "h")
+                                           : std::string(kDash) + " " + answer.hours.why();
   return {operation.name,
           fmt::format("{}, {}, {} transmit", operation.radio.name, name_of(operation.mode),
                       percent_text(operation.transmit_share)),

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace sagbench::reports {
 namespace {
@@ -43,6 +44,13 @@ std::string with_unit(std::string number, std::string_view unit) {
   return number;
 }
 
+std::string with_uncertainty(const analysis::Measured& measured, std::string_view unit,
+                             int places) {
+  std::string text = to_places(measured.value, places);
+  text.append(kPlusMinus).append(to_places(measured.expanded_uncertainty, places));
+  return with_unit(std::move(text), unit);
+}
+
 }  // namespace
 
 std::string fixed_text(double value, int decimals) {
@@ -66,10 +74,21 @@ std::string quantity_text(double value, std::string_view unit, int significant_d
 
 std::string measured_text(const analysis::Measured& measured, std::string_view unit) {
   if (!known(measured.expanded_uncertainty)) return quantity_text(measured.value, unit, 4);
-  const int places = places_for(measured.expanded_uncertainty, 2);
-  std::string text = to_places(measured.value, places);
-  text.append(kPlusMinus).append(to_places(measured.expanded_uncertainty, places));
-  return with_unit(std::move(text), unit);
+  return with_uncertainty(measured, unit, places_for(measured.expanded_uncertainty, 2));
+}
+
+std::string operator_text(const analysis::Measured& measured, std::string_view unit) {
+  constexpr int kDecimals = 2;
+  constexpr double kLeastOfTwo = 0.005;
+  if (!known(measured.expanded_uncertainty)) return measured_text(measured, unit);
+  const bool finer = measured.expanded_uncertainty < kLeastOfTwo;
+  const int places = finer ? places_for(measured.expanded_uncertainty, 1)
+                           : std::min(kDecimals, places_for(measured.expanded_uncertainty, 2));
+  analysis::Measured shown = measured;
+  const double scale = std::pow(10.0, places);
+  constexpr double kSlack = 1e-9;  // 0.07 * 100 is a hair more than 7
+  shown.expanded_uncertainty = std::ceil(measured.expanded_uncertainty * scale - kSlack) / scale;
+  return with_uncertainty(shown, unit, places);
 }
 
 std::string uncertainty_text(const analysis::Measured& measured, std::string_view unit) {
@@ -83,6 +102,10 @@ std::string resistance_text(const analysis::Measured& ohm) {
   constexpr double kMilli = 1000.0;
   return measured_text({ohm.value * kMilli, ohm.expanded_uncertainty * kMilli, ohm.coverage_factor},
                        "m\xCE\xA9");
+}
+
+std::string_view minimum_sign(bool is_minimum) {
+  return is_minimum ? "\xE2\x89\xA5\xC2\xA0" : "";
 }
 
 std::string percent_text(double share) {

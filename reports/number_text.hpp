@@ -12,6 +12,9 @@ namespace sagbench::reports {
 /// "9.870 ± 0.021 Ah": the uncertainty to two significant digits, the value to the same place (JCGM
 /// 100:2008, 7.2.6). An uncertainty of zero or none that is finite is left out.
 std::string measured_text(const analysis::Measured& measured, std::string_view unit);
+/// The same with two decimals at most, the uncertainty rounded up: what an operator needs. An
+/// uncertainty below 0.005 keeps its first digit.
+std::string operator_text(const analysis::Measured& measured, std::string_view unit);
 /// Ohms as milliohms below 1 ohm.
 std::string resistance_text(const analysis::Measured& ohm);
 /// The uncertainty alone, to two significant digits.
@@ -21,6 +24,8 @@ std::string fixed_text(double value, int decimals);
 /// Without an uncertainty to go by: to so many significant digits, trailing zeros kept off.
 std::string number_text(double value, int significant_digits = 3);
 std::string quantity_text(double value, std::string_view unit, int significant_digits = 3);
+/// The sign that goes before a figure that is only a minimum: "≥ ", else nothing.
+std::string_view minimum_sign(bool is_minimum);
 /// A share 0..1 as "50 %".
 std::string percent_text(double share);
 /// "under 0.1 s", "45 s", "12 min", "3 h 05 min".

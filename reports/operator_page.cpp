@@ -72,7 +72,8 @@ Table figures_table(const ReportInput& input) {
   for (const auto& rating : figures.ratings) {
     if (!rating.usable_capacity_ah) continue;
     table.rows.push_back({fmt::format("Usable on {}", name_of(rating.radio_class)),
-                          quantity_text(*rating.usable_capacity_ah, "Ah")});
+                          (rating.usable_is_minimum ? "at least " : "") +
+                              quantity_text(*rating.usable_capacity_ah, "Ah")});
   }
   return table;
 }

@@ -50,7 +50,7 @@ Chart sag_chart(const std::vector<Peak>& peaks) {
   chart.title = "Sag under held peaks";
   chart.x_title = "Current (A)";
   chart.x_low = 0.0;
-  chart.x_to_whole_ticks = true;
+  chart.x_room = true;
   chart.panels = {std::move(panel)};
   return chart;
 }

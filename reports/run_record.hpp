@@ -1,5 +1,6 @@
 #pragma once
-// A run as the archive keeps it: what was asked, what was used, every sample, what happened, how it ended.
+// A run as the archive keeps it: what was asked, what was used, every sample, what happened, how it
+// ended.
 
 #include <cstdint>
 #include <optional>
@@ -28,7 +29,8 @@ struct Instrument {
   std::string calibrated;  // ISO date or empty
 };
 
-/// Known before the first sample. The texts are the user's files, as JSON; plan_json carries its radios inside.
+/// Known before the first sample. The texts are the user's files, as JSON; plan_json carries its
+/// radios inside.
 struct RunHeader {
   std::string utc;  // ISO 8601, start of the run
   std::string pack_name;
@@ -37,7 +39,8 @@ struct RunHeader {
   std::string plan_json;
   std::vector<Instrument> instruments;
   std::string software;  // "sagbench 0.1.0"
-  std::vector<std::string> notes;  // what the bench could not do, defaults used: printed in the report
+  std::vector<std::string>
+      notes;  // what the bench could not do, defaults used: printed in the report
 };
 
 struct Event {

@@ -1,6 +1,7 @@
 #include "reports/table.hpp"
 
 #include <algorithm>
+#include <numeric>
 
 namespace sagbench::reports {
 namespace {
@@ -13,13 +14,51 @@ struct Span {
   double width = 0.0;
 };
 
-std::vector<Span> spans(double x, double width, const Table& table) {
-  double total = 0.0;
-  for (const auto& column : table.columns) total += column.share;
+double widest_word(const Canvas& canvas, std::string_view text, const Font& font) {
+  double widest = 0.0;
+  while (!text.empty()) {
+    const auto end = std::min(text.find(' '), text.size());
+    widest = std::max(widest, canvas.text_width(text.substr(0, end), font));
+    text.remove_prefix(std::min(end + 1, text.size()));
+  }
+  return widest;
+}
+
+Font head_font(const Table& table) {
+  return {table.font.size, Weight::bold, kGrey};
+}
+
+// By shares, but none narrower than the longest word of its title, as far as the width allows.
+std::vector<double> column_widths(const Canvas& canvas, double width, const Table& table) {
+  std::vector<double> least, widths(table.columns.size(), 0.0);
+  for (const auto& column : table.columns) {
+    least.push_back(widest_word(canvas, column.title, head_font(table)));
+  }
+  const double together = std::accumulate(least.begin(), least.end(), 0.0);
+  if (together > width) {
+    for (double& w : least) w *= width / together;
+  }
+  std::vector<bool> held(widths.size(), false);  // at its least
+  for (bool changed = true; changed;) {
+    changed = false;
+    double free = width, shares = 0.0;
+    for (std::size_t i = 0; i < widths.size(); ++i) {
+      if (held[i]) free -= least[i];
+      if (!held[i]) shares += table.columns[i].share;
+    }
+    for (std::size_t i = 0; i < widths.size(); ++i) {
+      widths[i] = held[i] ? least[i] : std::max(0.0, free) * table.columns[i].share / shares;
+      if (held[i] || widths[i] >= least[i]) continue;
+      held[i] = changed = true;
+    }
+  }
+  return widths;
+}
+
+std::vector<Span> spans(const Canvas& canvas, double x, double width, const Table& table) {
   const double gutters = kGutter * static_cast<double>(table.columns.size() - 1);
   std::vector<Span> result;
-  for (const auto& column : table.columns) {
-    const double w = (width - gutters) * column.share / total;
+  for (const double w : column_widths(canvas, width - gutters, table)) {
     result.push_back({x, w});
     x += w + kGutter;
   }
@@ -67,15 +106,11 @@ TableRow titles(const Table& table) {
   return row;
 }
 
-Font head_font(const Table& table) {
-  return {table.font.size, Weight::bold, kGrey};
-}
-
 }  // namespace
 
 TableDrawn draw_table(Canvas& canvas, Point top_left, double width, double limit,
                       const Table& table) {
-  const auto places = spans(top_left.x, width, table);
+  const auto places = spans(canvas, top_left.x, width, table);
   const double leading = leading_of(table.font);
   double top = top_left.y;
   const auto rule = [&](double y, const Stroke& stroke) {
@@ -98,7 +133,7 @@ TableDrawn draw_table(Canvas& canvas, Point top_left, double width, double limit
 }
 
 double table_height(const Canvas& canvas, double width, const Table& table) {
-  const auto places = spans(0.0, width, table);
+  const auto places = spans(canvas, 0.0, width, table);
   const double leading = leading_of(table.font);
   double height =
       row_height(wrap_row(canvas, places, table, titles(table), head_font(table)), leading);

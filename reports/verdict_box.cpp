@@ -57,7 +57,7 @@ const analysis::Radio* radio_of(const Rating& rating, const ReportInput& input) 
 
 std::string margin_words(const Rating& rating) {
   if (!rating.margin_v) return "Margin: \xE2\x80\x93";
-  std::string text = "Margin " + measured_text(*rating.margin_v, "V");
+  std::string text = "Margin " + operator_text(*rating.margin_v, "V");
   if (rating.margin_charge) text += " at " + percent_text(*rating.margin_charge) + " charge";
   return text;
 }

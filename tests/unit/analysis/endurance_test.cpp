@@ -132,7 +132,8 @@ TEST_CASE("a radio that no test drove off the air lasts at least so long") {
     const auto found = asked(run.recording(), operation);
     CHECK(found.hours->value == Approx(6.0 / 5.2).epsilon(2e-3));
     CHECK(found.hours_are_minimum);
-    CHECK(mentions(found.cautions.at(0), "at least"));
+    const bool warned = !found.cautions.empty() && mentions(found.cautions.back(), "at least");
+    CHECK(warned != found.enough.value_or(false));
     return found.enough;
   };
   CHECK(lasts(1.0) == std::optional(true));

@@ -43,6 +43,23 @@ TEST_CASE("a difference within both expanded uncertainties together is a tie") {
   CHECK(comparison_rows(outside)[1].rank == 2);
 }
 
+TEST_CASE("a minimum below a measured end is a tie: nobody knows how far it would have gone") {
+  const auto usable_on_qro = [](ReportInput input, double usable_ah, bool is_minimum) {
+    analysis::Rating rating;
+    rating.radio_class = analysis::RadioClass::qro;
+    rating.usable_capacity_ah = usable_ah;
+    rating.usable_is_minimum = is_minimum;
+    input.figures.ratings = {rating};
+    return input;
+  };
+  const auto a = run_with("a", 9.0, 0.02), b = run_with("b", 9.5, 0.02);
+  CHECK(comparison_rows({usable_on_qro(a, 8.0, false), usable_on_qro(b, 6.0, true)})[1].tie);
+  CHECK_FALSE(comparison_rows({usable_on_qro(a, 8.0, true), usable_on_qro(b, 6.0, false)})[1].tie);
+  CHECK_FALSE(comparison_rows({usable_on_qro(a, 8.0, true), usable_on_qro(b, 6.0, true)})[1].tie);
+  const auto document = nlohmann::json::parse(comparison_json({usable_on_qro(a, 8.0, true), b}));
+  CHECK(document[0]["QRO"]["usable_capacity_is_minimum"] == true);
+}
+
 TEST_CASE("unlike conditions are named, like ones are not") {
   std::vector<ReportInput> inputs = {run_with("a", 9.0, 0.3), run_with("b", 8.5, 0.4)};
   CHECK(unlike_conditions(inputs).empty());

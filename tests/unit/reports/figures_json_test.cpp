@@ -74,14 +74,14 @@ TEST_CASE("A full set of figures has every key of the design") {
   check_keys(document["energy"], {"value_Wh", "expanded_uncertainty_Wh", "coverage_factor"});
   check_keys(document["dc_resistance"],
              {"value_ohm", "expanded_uncertainty_ohm", "coverage_factor", "method"});
-  check_keys(document["circuit"], {"r0_ohm", "branches", "residual_rms_V"});
+  check_keys(document["circuit"], {"charge", "r0_ohm", "branches", "residual_rms_V"});
   REQUIRE(document["circuit"]["branches"].size() == 2);
   check_keys(document["circuit"]["branches"][1], {"r_ohm", "tau_s"});
   check_keys(document["peak_current"].at(0), {"charge", "current_A", "limited_by"});
   REQUIRE(document["ratings"].size() == 2);
   for (const json& rating : document["ratings"]) {
     check_keys(rating, {"class", "verdict", "margin_V", "expanded_uncertainty_V",
-                        "usable_capacity_Ah", "because"});
+                        "usable_capacity_Ah", "usable_capacity_is_minimum", "because"});
   }
 }
 
@@ -174,9 +174,9 @@ TEST_CASE("Endurance has its keys, with hours and without") {
   analysis::Operation operation;
   operation.name = "field day";
   const json document = json::parse(endurance_json(endurance, "20260301-080509-0123", operation));
-  check_keys(document,
-             {"run", "operation", "hours", "limited_by", "mean_current_A", "rms_current_A",
-              "energy_needed_Wh", "enough", "recharge_needed_W", "carry_ok", "cautions"});
+  check_keys(document, {"run", "operation", "hours", "hours_is_minimum", "limited_by",
+                        "mean_current_A", "rms_current_A", "energy_needed_Wh", "enough",
+                        "recharge_needed_W", "carry_ok", "cautions"});
   check_keys(document["hours"], {"value_h", "expanded_uncertainty_h", "coverage_factor"});
   CHECK(document["run"] == "20260301-080509-0123");
   CHECK(document["operation"] == "field day");

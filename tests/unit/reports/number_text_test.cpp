@@ -30,6 +30,15 @@ TEST_CASE("rounding an uncertainty up into a new digit takes a place away") {
   CHECK(measured_text({5.0, 0.996, 2.0}, "V") == spaced("5.0~\xC2\xB1~1.0~V"));
 }
 
+TEST_CASE("an operator reads two decimals, the uncertainty rounded up") {
+  CHECK(operator_text({1.9361, 0.0056, 2.0}, "V") == spaced("1.94~\xC2\xB1~0.01~V"));
+  CHECK(operator_text({0.5719, 0.0701, 2.0}, "V") == spaced("0.57~\xC2\xB1~0.08~V"));
+  CHECK(operator_text({0.57, 0.07, 2.0}, "V") == spaced("0.57~\xC2\xB1~0.07~V"));
+  CHECK(operator_text({12.34, 1.26, 2.0}, "V") == spaced("12.3~\xC2\xB1~1.3~V"));
+  CHECK(operator_text({2.1082, 0.0024, 2.0}, "V") == spaced("2.108~\xC2\xB1~0.003~V"));
+  CHECK(operator_text({9.87, 0.0, 2.0}, "V") == spaced("9.87~V"));
+}
+
 TEST_CASE("an uncertainty that is not known is not printed as one") {
   CHECK(measured_text({9.87, 0.0, 2.0}, "Ah") == spaced("9.87~Ah"));
   CHECK(measured_text({9.87, std::stod("nan"), 2.0}, "Ah") == spaced("9.87~Ah"));

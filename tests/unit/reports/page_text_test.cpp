@@ -8,6 +8,7 @@
 #include "reports/paragraph.hpp"
 #include "reports/pdf_document.hpp"
 #include "reports/printable_text.hpp"
+#include "reports/table.hpp"
 #include "reports/test_report.hpp"
 
 namespace sagbench::reports {
@@ -53,6 +54,16 @@ TEST_CASE("wrapped lines fit, lose no word and break where they may") {
   CHECK(wrap_at_most(canvas, std::string(500, 'W'), kBody, 60.0, 2).size() == 2);
   CHECK(wrap_at_most(canvas, std::string(500, 'W'), kBody, 60.0, 2)[1].ends_with("\xE2\x80\xA6"));
   CHECK(canvas.text_width(fit(canvas, std::string(500, 'W'), kBody, 60.0), kBody) <= 60.0);
+}
+
+TEST_CASE("a column is never narrower than the longest word of its title") {
+  PdfDocument document("test", "");
+  const Canvas& canvas = document.add_page();
+  const Table narrow{{{"Charge", 0.05}, {"Let go early", 5.0}}, {{"9", "no"}}, kBody, 3};
+  const Table wide{{{"Charge", 1.0}, {"Let go early", 1.0}}, {{"9", "no"}}, kBody, 3};
+  CHECK(table_height(canvas, 200.0, narrow) == table_height(canvas, 200.0, wide));
+  // Where not even the words fit, all share the lack and the table keeps its width.
+  CHECK(table_height(canvas, 30.0, narrow) > table_height(canvas, 200.0, narrow));
 }
 
 TEST_CASE("the layout check sees what is wrong") {
