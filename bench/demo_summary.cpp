@@ -22,7 +22,8 @@ std::string verdict_of(const Figures& figures, RadioClass radio_class) {
 std::string usable_of(const Figures& figures, RadioClass radio_class) {
   const auto* rating = rating_of(figures, radio_class);
   return rating != nullptr && rating->usable_capacity_ah
-             ? fmt::format("{:.1f}", *rating->usable_capacity_ah)
+             ? fmt::format("{}{:.1f}", rating->usable_is_minimum ? ">= " : "",
+                           *rating->usable_capacity_ah)
              : "-";
 }
 
@@ -47,8 +48,10 @@ std::string hours_line(const reports::ReportInput& input) {
   std::string text = fmt::format("{:<9}", input.recording.pack.name.substr(0, 8));
   for (const auto& [operation, answer] : input.operations) {
     const std::string hours =
-        answer.hours ? fmt::format("{:.1f} h", answer.hours->value) : "unknown";
-    text += fmt::format("{:>8} of {:g} h {:<16}", hours, operation.hours,
+        answer.hours
+            ? fmt::format("{}{:.1f} h", answer.hours_are_minimum ? ">= " : "", answer.hours->value)
+            : "unknown";
+    text += fmt::format("{:>9} of {:g} h {:<15}", hours, operation.hours,
                         answer.enough ? (*answer.enough ? "(enough)" : "(not enough)") : "");
   }
   return text.substr(0, text.find_last_not_of(' ') + 1) + "\n";

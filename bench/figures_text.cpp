@@ -4,6 +4,8 @@
 
 #include <sstream>
 
+#include "analysis/peak_current.hpp"
+
 namespace sagbench::bench {
 namespace {
 
@@ -31,9 +33,23 @@ std::string capacity_lines(const analysis::Figures& figures, const analysis::Pac
          line("energy", with_uncertainty(capacity.energy_wh, 2, "Wh"));
 }
 
-std::string rating_line(const analysis::Rating& rating) {
-  return line(fmt::format("{} rating", analysis::name_of(rating.radio_class)),
-              fmt::format("{}. {}", analysis::name_of(rating.verdict), rating.because));
+std::string peak_words(const analysis::PeakCurrent& peak) {
+  if (peak.limited_by == analysis::kTestedRange)
+    return fmt::format("at least {:.1f} A at {:.0f} % charge: not tested higher", peak.current_a,
+                       100.0 * peak.charge);
+  return fmt::format("{:.1f} A at {:.0f} % charge, limited by {}", peak.current_a,
+                     100.0 * peak.charge, peak.limited_by);
+}
+
+std::string rating_lines(const analysis::Rating& rating) {
+  const auto name = analysis::name_of(rating.radio_class);
+  std::string text = line(fmt::format("{} rating", name),
+                          fmt::format("{}. {}", analysis::name_of(rating.verdict), rating.because));
+  if (rating.usable_capacity_ah)
+    text += line(fmt::format("{} usable", name),
+                 fmt::format("{}{:.1f} Ah", rating.usable_is_minimum ? "at least " : "",
+                             *rating.usable_capacity_ah));
+  return text;
 }
 
 }  // namespace
@@ -76,10 +92,8 @@ std::string figures_text(const reports::ReportInput& input) {
                                           2, "mohm"),
                          figures.dc_resistance->method))
               : line("d.c. resistance", "not measured: " + figures.dc_resistance.why());
-  for (const auto& peak : figures.peak_current)
-    text += line("peak current", fmt::format("{:.1f} A at {:.0f} % charge, limited by {}",
-                                             peak.current_a, 100.0 * peak.charge, peak.limited_by));
-  for (const auto& rating : figures.ratings) text += rating_line(rating);
+  for (const auto& peak : figures.peak_current) text += line("peak current", peak_words(peak));
+  for (const auto& rating : figures.ratings) text += rating_lines(rating);
   for (const auto& caution : figures.cautions) text += line("caution", caution);
   return text;
 }
@@ -90,7 +104,8 @@ std::string endurance_text(const analysis::Endurance& endurance,
   if (endurance.unlimited)
     text += line("hours", "without end: the recharge covers the draw");
   else if (endurance.hours)
-    text += line("hours", with_uncertainty(*endurance.hours, 1, "h"));
+    text += line("hours", (endurance.hours_are_minimum ? "at least " : "") +
+                              with_uncertainty(*endurance.hours, 1, "h"));
   else
     text += line("hours", "not known: " + endurance.hours.why());
   text += line("limited by", endurance.limited_by);
@@ -99,6 +114,7 @@ std::string endurance_text(const analysis::Endurance& endurance,
   text += line("energy needed",
                fmt::format("{:.0f} Wh for {:g} h", endurance.energy_needed_wh, operation.hours));
   if (endurance.enough) text += line("enough", *endurance.enough ? "yes" : "no");
+  if (!endurance.enough && endurance.hours_are_minimum) text += line("enough", "not sure");
   if (endurance.recharge_needed_w && *endurance.recharge_needed_w > 0.0)
     text += line("recharge", fmt::format("{:.0f} W on average would make it enough",
                                          *endurance.recharge_needed_w));
