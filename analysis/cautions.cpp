@@ -84,7 +84,7 @@ Caution board(const Recording& recording) {
 
 Caution accuracies(const BenchAccuracy& accuracy) {
   if (accuracy.defaulted)
-    return "The bench file states no accuracy for an instrument; a wide default stands in.";
+    return "The accuracy of an instrument is not stated; a wide default stands in.";
   const auto silent = [](const AccuracyTerm& term) {
     return term.of_reading == 0.0 && term.of_range == 0.0;
   };

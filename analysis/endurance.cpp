@@ -55,10 +55,11 @@ Usable usable_charge(const Recording& recording, const Figures& figures, const R
   const Rating* rating = rating_for(recording, figures, radio);
   if (rating && rating->usable_capacity_ah) {
     const double charge_ah = *rating->usable_capacity_ah;
+    // Nothing but the charge is known to end a radio that the whole test left on the air.
+    const bool to_the_last = rating->usable_is_minimum && rating->verdict != Verdict::does_not_suit;
     return {
         Measured{charge_ah, charge_ah * relative_uncertainty(recording, figures), kCoverageFactor},
-        rating->usable_is_minimum ? "capacity" : ended_by(figures, radio.radio_class),
-        rating->usable_is_minimum};
+        to_the_last ? "capacity" : ended_by(figures, radio.radio_class), rating->usable_is_minimum};
   }
   if (rating && rating->verdict == Verdict::does_not_suit)
     return {Finding<Measured>::missing("the pack does not suit this radio: " + rating->because),
@@ -155,7 +156,7 @@ void decide(const Operation& operation, const Usable& usable, const Finding<Capa
       enough(usable, capacity, operation.hours * result.mean_current_a, current_u_share);
   if (usable.is_minimum && !result.enough.value_or(false))
     result.cautions.push_back(
-        "This radio was still on the air at the lowest charge tested; the hours are at least "
+        "No test found the charge at which this radio leaves the air; the hours are at least "
         "these.");
   const double bearable_a =
       operation.hours > 0.0 ? charge_ah.value * (1.0 - share) / operation.hours : 0.0;

@@ -15,10 +15,10 @@ struct UsableCapacity {
   bool is_minimum = false;  // no test drove the radio off the air: at least so much
 };
 
-/// The least of: where a transmit step gave up, where a curve crosses supply_min, where the
-/// pack refused the radio's peak. With none of these, what was removed where the
-/// deepest test still found the supply sufficient, as a minimum. Absent when nothing was tested, or
-/// when the supply was too low from the first test on.
+/// Where a transmit step gave up or a curve crosses supply_min, whichever came first. Without that,
+/// or where the pack refused the radio's peak at a higher charge, what was removed where the
+/// deepest test before still found the supply sufficient, as a minimum. Absent when nothing was
+/// tested, or when the supply was too low from the first test on.
 std::optional<UsableCapacity> usable_capacity(const std::optional<GiveUp>& gave_up,
                                               std::span<const SupplyCurve> curves,
                                               std::span<const SagLine> lines, const Radio& radio,

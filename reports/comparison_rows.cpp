@@ -53,11 +53,11 @@ bool is_tie(const ComparisonRow& a, const ComparisonRow& b) {
   const auto [group_b, value_b] = sort_key(b);
   const auto &capacity_a = a.input->figures.capacity, &capacity_b = b.input->figures.capacity;
   if (group_a != group_b || !capacity_a || !capacity_b) return false;
-  // Below, but nobody knows how far it would have gone.
-  if (is_minimum(b) && !is_minimum(a)) return true;
   const double combined = std::hypot(capacity_a->charge_ah.expanded_uncertainty,
                                      capacity_b->charge_ah.expanded_uncertainty);
-  return std::abs(value_a - value_b) < combined;
+  // The minimum may have gone on as far as the pack holds.
+  const double reach_b = is_minimum(b) && !is_minimum(a) ? capacity_b->charge_ah.value : value_b;
+  return value_a - reach_b < combined;
 }
 
 struct Spread {

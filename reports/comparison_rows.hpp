@@ -22,7 +22,8 @@ struct ComparisonRow {
 
 /// Best first: runs with a usable QRO capacity by it, then those with only a capacity by that, then
 /// the rest in the order given. A difference smaller than the root sum of squares of both
-/// capacities' expanded uncertainties is a tie, and so is a minimum below a measured end; without
+/// capacities' expanded uncertainties is a tie, and so is a minimum
+/// below a measured end that its pack's capacity reaches; without
 /// both uncertainties there is none.
 std::vector<ComparisonRow> comparison_rows(const std::vector<ReportInput>& inputs);
 

@@ -62,9 +62,11 @@ void add_pack(Flow& flow, const analysis::Pack& pack) {
   }
 }
 
-void add_accuracy(Flow& flow, const analysis::BenchAccuracy& accuracy) {
+void add_accuracy(Flow& flow, const analysis::Recording& recording) {
+  const auto& accuracy = recording.accuracy;
   const auto& voltage = accuracy.meter_voltage ? *accuracy.meter_voltage : accuracy.load_voltage;
-  flow.entry(accuracy.meter_voltage ? "Voltage (meter)" : "Voltage (load)",
+  const char* source = accuracy.meter_voltage ? " (meter)" : " (load)";
+  flow.entry(std::string("Voltage") + (is_imported(recording) ? "" : source),
              accuracy_words(voltage, "V"));
   flow.entry("Current", accuracy_words(accuracy.load_current, "A"));
   flow.entry("Temperature", accuracy.temperature_c
@@ -74,8 +76,8 @@ void add_accuracy(Flow& flow, const analysis::BenchAccuracy& accuracy) {
                                 : "not measured");
   if (accuracy.defaulted) {
     flow.paragraph(
-        "Some accuracy was not stated in the bench file: a wide default stands in (common practice "
-        "for bench instruments, no source).");
+        "Some accuracy was not stated: a wide default stands in (common practice for bench "
+        "instruments, no source).");
   }
 }
 
@@ -87,7 +89,7 @@ void add_bench(Flow& flow, const ReportInput& input) {
                            instrument.calibrated.empty() ? "no calibration date"
                                                          : "calibrated " + instrument.calibrated));
   }
-  add_accuracy(flow, input.recording.accuracy);
+  add_accuracy(flow, input.recording);
 }
 
 void add_notes(Flow& flow, const RunRecord& record) {
@@ -112,8 +114,9 @@ void add_method(Flow& flow, const ReportInput& input) {
       "D.c. resistance by the two-current method of IEC 61960-3 where the table says so; rates in "
       "It as defined there. Uncertainty by JCGM 100:2008 (GUM), expanded with the factor k of the "
       "table. Verdicts by JCGM 106:2012 with a guard band: \"suits\" only when the margin exceeds "
-      "its expanded uncertainty; within it, \"marginal\".",
-      8);
+      "its expanded uncertainty; within it, \"marginal\". "
+      "The resistance of the radio's cable is taken as exact.",
+      9);
   flow.entry("Run", input.record.id);
   flow.entry("Started", date_words(input.record.header.utc));
   flow.entry("Software", or_dash(input.record.header.software));
@@ -153,9 +156,9 @@ void draw_details_page(PdfDocument& document, const ReportInput& input, bool all
   if (all_cautions) add_cautions(flow, input);
   add_missing(flow, input.figures);
   add_pack(flow, input.recording.pack);
+  add_method(flow, input);
   flow.turn();
   add_bench(flow, input);
-  add_method(flow, input);
   add_notes(flow, input.record);
   add_events(flow, input.record);
   flow.finish();

@@ -79,11 +79,8 @@ std::string measured_text(const analysis::Measured& measured, std::string_view u
 
 std::string operator_text(const analysis::Measured& measured, std::string_view unit) {
   constexpr int kDecimals = 2;
-  constexpr double kLeastOfTwo = 0.005;
   if (!known(measured.expanded_uncertainty)) return measured_text(measured, unit);
-  const bool finer = measured.expanded_uncertainty < kLeastOfTwo;
-  const int places = finer ? places_for(measured.expanded_uncertainty, 1)
-                           : std::min(kDecimals, places_for(measured.expanded_uncertainty, 2));
+  const int places = std::min(kDecimals, places_for(measured.expanded_uncertainty, 2));
   analysis::Measured shown = measured;
   const double scale = std::pow(10.0, places);
   constexpr double kSlack = 1e-9;  // 0.07 * 100 is a hair more than 7

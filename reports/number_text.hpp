@@ -12,8 +12,7 @@ namespace sagbench::reports {
 /// "9.870 ± 0.021 Ah": the uncertainty to two significant digits, the value to the same place (JCGM
 /// 100:2008, 7.2.6). An uncertainty of zero or none that is finite is left out.
 std::string measured_text(const analysis::Measured& measured, std::string_view unit);
-/// The same with two decimals at most, the uncertainty rounded up: what an operator needs. An
-/// uncertainty below 0.005 keeps its first digit.
+/// The same with two decimals at most, the uncertainty rounded up: what an operator needs.
 std::string operator_text(const analysis::Measured& measured, std::string_view unit);
 /// Ohms as milliohms below 1 ohm.
 std::string resistance_text(const analysis::Measured& ohm);

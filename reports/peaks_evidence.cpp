@@ -56,12 +56,12 @@ Chart sag_chart(const std::vector<Peak>& peaks) {
 }
 
 Table peaks_table(const std::vector<Peak>& peaks) {
-  Table table{{{"Charge", 0.9, Align::right},
-               {"Current", 1.0, Align::right},
-               {"Held", 0.7, Align::right},
-               {"Rest", 0.95, Align::right},
-               {"Lowest", 0.95, Align::right},
-               {"Let go early", 1.7}},
+  Table table{{{"Charge", 0.7, Align::right},
+               {"Current", 0.8, Align::right},
+               {"Held", 0.6, Align::right},
+               {"Rest", 0.8, Align::right},
+               {"Lowest", 0.8, Align::right},
+               {"Let go early", 2.2}},
               {},
               {6.8, Weight::regular, kInk},
               3};

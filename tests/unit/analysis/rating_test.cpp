@@ -164,6 +164,31 @@ TEST_CASE("a supply too low from the first test on says nothing of the usable ch
   CHECK_FALSE(rating.usable_is_minimum);
 }
 
+TEST_CASE("a peak that the pack refused leaves a minimum from the test before it") {
+  RunBuilder run(kTenAh);
+  run.step(StepKind::peak_current).rest(5);
+  for (int i = 0; i < 3; ++i) {  // at full, 70 % and 40 % charge
+    run.hold(Phase::peak, 20.0, 10.0, 0.5).hold(Phase::recovery, 0.0, 20.0, 1.0);
+    run.hold(Phase::discharge, 5.0, 2160.0, 10.0);
+  }
+  run.full().step(StepKind::capacity, StepEnd::end_of_discharge).discharge_to(10.0, 2.0, 5.0);
+  auto radio = qro_radio();
+  radio.supply_min_v = 9.0;
+  run.transmit_step(radio, StepEnd::skipped);
+  auto& samples = run.recording().samples;
+  double last_edge_s = 0.0;
+  for (const Sample& sample : samples)
+    if (sample.phase == Phase::peak) last_edge_s = *sample.commanded_since_s;
+  for (Sample& sample : samples)  // a cell gave up in the third
+    if (sample.phase == Phase::peak && sample.commanded_since_s == last_edge_s)
+      sample.cell_v = {3.0, 3.0, 2.4, 3.0};
+  const Rating rating = qro(analyse(run.recording()));
+  CHECK(rating.verdict == Verdict::does_not_suit);
+  CHECK(mentions(rating.because, "a cell reached its end-of-discharge voltage"));
+  CHECK(rating.usable_capacity_ah.value() == Approx(3.06).margin(0.02));
+  CHECK(rating.usable_is_minimum);
+}
+
 // IEEE 450 and 1188 practice: replace below 80 % of rating (seen).
 TEST_CASE("a worn pack keeps its verdict by voltage, and the rating says how worn it is") {
   auto run = with_capacity();

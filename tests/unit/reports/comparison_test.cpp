@@ -43,7 +43,7 @@ TEST_CASE("a difference within both expanded uncertainties together is a tie") {
   CHECK(comparison_rows(outside)[1].rank == 2);
 }
 
-TEST_CASE("a minimum below a measured end is a tie: nobody knows how far it would have gone") {
+TEST_CASE("a minimum is a tie with a measured end as far as its pack's charge goes") {
   const auto usable_on_qro = [](ReportInput input, double usable_ah, bool is_minimum) {
     analysis::Rating rating;
     rating.radio_class = analysis::RadioClass::qro;
@@ -54,6 +54,9 @@ TEST_CASE("a minimum below a measured end is a tie: nobody knows how far it woul
   };
   const auto a = run_with("a", 9.0, 0.02), b = run_with("b", 9.5, 0.02);
   CHECK(comparison_rows({usable_on_qro(a, 8.0, false), usable_on_qro(b, 6.0, true)})[1].tie);
+  const auto worn = run_with("worn", 7.0, 0.02);  // could not have gone on to 8 Ah
+  CHECK_FALSE(
+      comparison_rows({usable_on_qro(a, 8.0, false), usable_on_qro(worn, 6.0, true)})[1].tie);
   CHECK_FALSE(comparison_rows({usable_on_qro(a, 8.0, true), usable_on_qro(b, 6.0, false)})[1].tie);
   CHECK_FALSE(comparison_rows({usable_on_qro(a, 8.0, true), usable_on_qro(b, 6.0, true)})[1].tie);
   const auto document = nlohmann::json::parse(comparison_json({usable_on_qro(a, 8.0, true), b}));

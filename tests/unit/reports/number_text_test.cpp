@@ -35,7 +35,7 @@ TEST_CASE("an operator reads two decimals, the uncertainty rounded up") {
   CHECK(operator_text({0.5719, 0.0701, 2.0}, "V") == spaced("0.57~\xC2\xB1~0.08~V"));
   CHECK(operator_text({0.57, 0.07, 2.0}, "V") == spaced("0.57~\xC2\xB1~0.07~V"));
   CHECK(operator_text({12.34, 1.26, 2.0}, "V") == spaced("12.3~\xC2\xB1~1.3~V"));
-  CHECK(operator_text({2.1082, 0.0024, 2.0}, "V") == spaced("2.108~\xC2\xB1~0.003~V"));
+  CHECK(operator_text({2.1082, 0.0024, 2.0}, "V") == spaced("2.11~\xC2\xB1~0.01~V"));
   CHECK(operator_text({9.87, 0.0, 2.0}, "V") == spaced("9.87~V"));
 }
 
