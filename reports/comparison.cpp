@@ -87,7 +87,8 @@ std::string how_to_read(const std::vector<ReportInput>& inputs) {
       "capacity. Figures after \xC2\xB1 are expanded uncertainties (k = 2). Runs are a tie (=) "
       "with the "
       "line above when they differ by less than the root of the sum of the squares of both "
-      "capacities' expanded uncertainties. \xE2\x89\xA5: at least; no test drove the radio off the "
+      "capacities' expanded uncertainties. \xE2\x89\xA5: at least; no test found where the radio "
+      "leaves the "
       "air. m\xCE\xA9: d.c. resistance. ";
   const auto unlike = unlike_conditions(inputs);
   text +=

@@ -50,7 +50,7 @@ double draw_title(Canvas& canvas, const Rect& area, const ReportInput& input) {
 }
 
 std::string energy_words(const analysis::Figures& figures) {
-  if (!figures.capacity) return std::string(kDash) + " (" + figures.capacity.why() + ")";
+  if (!figures.capacity) return std::string(kDash) + " (see capacity)";
   return measured_text(figures.capacity->energy_wh, "Wh");
 }
 

@@ -19,6 +19,15 @@ std::string listed(const std::vector<double>& values, double factor) {
   return text;
 }
 
+// Reasons are clauses: a capital and a full stop make them sentences.
+std::string sentence(std::string_view clause) {
+  const char first = clause.front();
+  const bool small = first >= 'a' && first <= 'z';
+  const char* stop = clause.ends_with('.') ? "" : ".";
+  return fmt::format("{}{}{}", small ? static_cast<char>(first - 'a' + 'A') : first,
+                     clause.substr(1), stop);
+}
+
 std::string_view end_name(RunEnd end) {
   switch (end) {
     case RunEnd::done:
@@ -79,8 +88,11 @@ std::string step_end_words(analysis::StepEnd end) {
 }
 
 std::string end_words(const RunRecord& record) {
+  const std::string& reason = record.closing.reason;
+  // The operator's own words say already who stopped it.
+  if (record.closing.end == RunEnd::operator_stop && !reason.empty()) return sentence(reason);
   std::string text{end_name(record.closing.end)};
-  if (!record.closing.reason.empty()) text += " " + record.closing.reason;
+  if (!reason.empty()) text.append(1, ' ').append(sentence(reason));
   return text;
 }
 
