@@ -122,6 +122,7 @@ asio::awaitable<Result<Exchange>> ElectronicLoad::input_on() {
 }
 
 asio::awaitable<Result<bool>> ElectronicLoad::input_off() {
+  session_.answer_by(Time::max());
   Result<bool> is_off = co_await switch_off();
   if (is_off || is_off.error().kind != ErrorKind::disconnected) co_return is_off;
   // A line that the other end has closed may swallow the message; only an open one carries it.

@@ -43,6 +43,12 @@ class ElectronicLoad {
 
   /// The dialect can stop the load when this computer is dead.
   bool guards_itself() const noexcept { return dialect_.low_voltage_stop || dialect_.watchdog; }
+  /// See ScpiSession: for one who must not wait longer for a reading. OFF is never held back by it.
+  void answer_by(Time latest) noexcept { session_.answer_by(latest); }
+  /// Opens a lost line and no more: nothing is set, and the next query makes sure that the same
+  /// instrument answers.
+  boost::asio::awaitable<Result<void>> reopen() { return session_.reopen_line(); }
+
   const std::string& identity() const noexcept { return session_.identity(); }
   const std::string& port() const noexcept { return session_.port(); }
   void close() noexcept { session_.close(); }

@@ -32,6 +32,12 @@ class Meter {
 
   std::size_t cell_count() const noexcept { return ask_cells_.size(); }
   bool measures_temperature() const noexcept { return ask_temperature_.has_value(); }
+  /// See ScpiSession: for one who must not wait longer for a reading.
+  void answer_by(Time latest) noexcept { session_.answer_by(latest); }
+  /// Opens a lost line and no more: nothing is set, and the next query makes sure that the same
+  /// instrument answers.
+  boost::asio::awaitable<Result<void>> reopen() { return session_.reopen_line(); }
+
   const std::string& identity() const noexcept { return session_.identity(); }
   const std::string& port() const noexcept { return session_.port(); }
   void close() noexcept { session_.close(); }

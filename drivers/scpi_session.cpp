@@ -74,7 +74,7 @@ asio::awaitable<Result<void>> ScpiSession::reopen_line() {
   half_sent_ = false;
   error_queue_is_read_ = false;
   received_.clear();
-  const Result<void> opened = co_await transport_->open(clock_.now() + options_.answer_within);
+  const Result<void> opened = co_await transport_->open(deadline());
   if (opened) co_return opened;
   co_return Error{opened.error().kind, fmt::format("{}: {}", where_, detail(opened.error()))};
 }
@@ -88,11 +88,11 @@ asio::awaitable<Result<Exchange>> ScpiSession::query(std::string_view message) {
   in_step_ = false;  // until the answer is here
   Exchange exchange;
   exchange.sent = clock_.now();
-  const Time deadline = exchange.sent + options_.answer_within;
-  const Result<void> written = co_await transport_->write(terminated(message), deadline);
+  const Time latest = deadline();
+  const Result<void> written = co_await transport_->write(terminated(message), latest);
   if (!written) co_return write_failed(written.error(), message);
   do {
-    Result<std::string> line = co_await next_line(message, deadline);
+    Result<std::string> line = co_await next_line(message, latest);
     if (!line) {
       error_queue_is_read_ = false;  // it may say why; but the next setting is not to blame
       co_return line.error();
@@ -170,15 +170,17 @@ asio::awaitable<Result<void>> ScpiSession::resynchronise() {
 
 /// Reads and forgets until the line has been silent for `quiet_for`.
 asio::awaitable<Result<void>> ScpiSession::drain() {
-  const Time give_up = clock_.now() + options_.answer_within + options_.quiet_for;
+  const Time give_up =
+      std::min(clock_.now() + options_.answer_within + options_.quiet_for, latest_);
   while (clock_.now() < give_up) {
     received_.clear();
     const Result<void> got =
-        co_await transport_->read(received_, clock_.now() + options_.quiet_for);
+        co_await transport_->read(received_, std::min(clock_.now() + options_.quiet_for, give_up));
     if (got) continue;
     if (got.error().kind == ErrorKind::timeout) co_return Result<void>{};
     co_return read_failed(got.error(), kIdentify);
   }
+  if (clock_.now() >= latest_) co_return read_failed({ErrorKind::timeout, {}}, kIdentify);
   co_return Error{ErrorKind::protocol, fmt::format("{}: does not fall silent; last came {}", where_,
                                                    in_quotes(received_))};
 }
@@ -186,11 +188,11 @@ asio::awaitable<Result<void>> ScpiSession::drain() {
 /// Asks for the identity. Lines that are not it, rubbish included, are late or noise and are passed
 /// over.
 asio::awaitable<Result<void>> ScpiSession::identify() {
-  const Time deadline = clock_.now() + options_.answer_within;
-  const Result<void> written = co_await transport_->write(terminated(kIdentify), deadline);
+  const Time latest = deadline();
+  const Result<void> written = co_await transport_->write(terminated(kIdentify), latest);
   if (!written) co_return write_failed(written.error(), kIdentify);
   for (;;) {
-    const Result<std::string> line = co_await next_line(kIdentify, deadline);
+    const Result<std::string> line = co_await next_line(kIdentify, latest);
     if (!line && line.error().kind == ErrorKind::protocol) continue;
     if (!line) co_return line.error();
     if (identity_.empty() && !looks_late(*line)) identity_ = *line;

@@ -2,6 +2,7 @@
 // SCPI messages over a transport: one exchange at a time, a deadline on each, and no late answer
 // ever taken for the next one.
 
+#include <algorithm>
 #include <boost/asio/awaitable.hpp>
 #include <memory>
 #include <string>
@@ -57,6 +58,8 @@ class ScpiSession {
   /// Sends a message and nothing else: for switching off first and asking later. No
   /// resynchronisation before it.
   boost::asio::awaitable<Result<Exchange>> send(std::string_view message);
+  /// Until told otherwise no call but send() lasts beyond `latest`: it fails as a `timeout`.
+  void answer_by(Time latest) noexcept { latest_ = latest; }
   /// Says that the last answer made no sense to the caller: the next exchange resynchronises first.
   void doubt() noexcept { in_step_ = false; }
 
@@ -77,6 +80,9 @@ class ScpiSession {
   Error write_failed(const Error& cause, std::string_view message);
   Error read_failed(const Error& cause, std::string_view message) const;
   std::string detail(const Error& cause) const;
+  Time deadline() const noexcept {
+    return std::min(clock_.now() + options_.answer_within, latest_);
+  }
 
   std::unique_ptr<Transport> transport_;
   Clock& clock_;
@@ -85,6 +91,7 @@ class ScpiSession {
   std::string identity_;
   std::string received_;
   std::string outgoing_;
+  Time latest_ = Time::max();
   bool in_step_ = false;              // no answer is outstanding
   bool half_sent_ = false;            // part of a message may lie in the instrument's buffer
   bool error_queue_is_read_ = false;  // what is in the error queue belongs to the message in hand
