@@ -25,12 +25,29 @@ EventLoop::EventLoop(bool virtual_time) {
 void EventLoop::run_until(const std::function<bool()>& done,
                           const std::function<bool()>& before_jump) {
   const auto guard = boost::asio::make_work_guard(io_);
-  if (virtual_clock_ != nullptr) {
-    if (!virtual_clock_->run(done, before_jump))
-      throw std::logic_error("the event loop has nothing left to wait for");
+  while (!done()) {
+    bool starved = false;
+    try {
+      if (virtual_clock_ != nullptr)
+        starved = !virtual_clock_->run(done, before_jump);
+      else
+        io_.run_one();
+    } catch (const std::exception& fault) {
+      // Not the work itself: its exceptions arrive with its end. Leaving now would abandon it with
+      // the load on.
+      tell_fault(fault.what());
+    }
+    if (starved) throw std::logic_error("the event loop has nothing left to wait for");
+  }
+}
+
+void EventLoop::tell_fault(const char* what) noexcept {
+  try {
+    if (told_of_fault_) told_of_fault_(what);
+  } catch (...) {
+    // It is told again with the next fault; the work is still watched.
     return;
   }
-  while (!done()) io_.run_one();
 }
 
 }  // namespace sagbench::bench

@@ -9,6 +9,8 @@
 #include <functional>
 #include <memory>
 #include <optional>
+#include <string>
+#include <utility>
 
 #include "drivers/real_clock.hpp"
 #include "drivers/virtual_clock.hpp"
@@ -24,6 +26,9 @@ class EventLoop {
   boost::asio::io_context& io() noexcept { return io_; }
   drivers::Clock& clock() noexcept { return *clock_; }
   bool virtual_time() const noexcept { return virtual_clock_ != nullptr; }
+
+  /// Told when a handler threw: the work goes on, so that it can come to a safe end.
+  void on_fault(std::function<void(const std::string&)> told) { told_of_fault_ = std::move(told); }
 
   /// Runs until `work` is done and returns its value or throws its exception. `before_jump`: see
   /// VirtualClock::run; unused in real time.
@@ -47,7 +52,10 @@ class EventLoop {
  private:
   void run_until(const std::function<bool()>& done, const std::function<bool()>& before_jump);
 
+  void tell_fault(const char* what) noexcept;
+
   boost::asio::io_context io_;
+  std::function<void(const std::string&)> told_of_fault_;
   drivers::VirtualClock* virtual_clock_ = nullptr;
   std::unique_ptr<drivers::Clock> clock_;
 };

@@ -1,23 +1,70 @@
 #include "bench/operator_recharger.hpp"
 
-#include <fmt/format.h>
+#include <termios.h>
 #include <unistd.h>
-#include <boost/asio/read_until.hpp>
+#include <array>
+#include <boost/asio/posix/stream_descriptor.hpp>
 #include <memory>
-#include <string>
+#include <string_view>
+#include <utility>
 
+#include "bench/console.hpp"
 #include "bench/procedures.hpp"
 
 namespace sagbench::bench {
 namespace {
 
-constexpr double kLook_s = 2.0;
+using boost::asio::posix::stream_descriptor;
 
-/// Whether a line came from the terminal. Shared with the pending read, which may end after the
-/// recharge was called off.
-struct Answer {
-  bool given = false;
-  std::string line;
+constexpr double kLook_s = 1.0;
+
+enum class Key { none, enter, gone };
+
+/// What the person at the terminal typed. Only waits for the terminal to be readable: reading
+/// through Asio would make the terminal non-blocking for the shell too.
+struct Keyboard : std::enable_shared_from_this<Keyboard> {
+  explicit Keyboard(boost::asio::io_context& io) : terminal(io, dup(STDIN_FILENO)) {}
+
+  void listen() {
+    terminal.async_wait(stream_descriptor::wait_read,
+                        [self = shared_from_this()](const boost::system::error_code& error) {
+                          if (!error) self->take();
+                        });
+  }
+
+  void take() {
+    std::array<char, 256> typed = {};
+    const auto count = ::read(terminal.native_handle(), typed.data(), typed.size());
+    if (count <= 0)
+      key = Key::gone;
+    else if (std::string_view(typed.data(), static_cast<std::size_t>(count)).find('\n') !=
+             std::string_view::npos)
+      key = Key::enter;
+    else
+      listen();
+  }
+
+  stream_descriptor terminal;
+  Key key = Key::none;
+};
+
+/// Ends the listening also when the wait is ended by a stop.
+class Listening {
+ public:
+  explicit Listening(boost::asio::io_context& io) : keyboard_(std::make_shared<Keyboard>(io)) {
+    tcflush(STDIN_FILENO, TCIFLUSH);  // what was typed before the question is no answer to it
+    keyboard_->listen();
+  }
+  ~Listening() {
+    boost::system::error_code ignored;  // nothing is lost with it
+    keyboard_->terminal.close(ignored);
+  }
+  Listening(const Listening&) = delete;
+  Listening& operator=(const Listening&) = delete;
+  Key key() const { return keyboard_->key; }
+
+ private:
+  std::shared_ptr<Keyboard> keyboard_;
 };
 
 }  // namespace
@@ -28,18 +75,16 @@ std::string OperatorRecharger::unavailable() const {
 }
 
 boost::asio::awaitable<void> OperatorRecharger::recharge(StepContext& context) {
-  fmt::print(
-      stderr,
-      "\a\nThe next step needs a full pack. The load's input is off.\n"
+  say("\a\nThe next step needs a full pack. The load's input is off.\n"
       "Disconnect the pack, charge it fully by its maker's instructions, let it rest an hour,\n"
       "connect it again as before, then press Enter. Ctrl-C ends the run.\n");
-  boost::asio::posix::stream_descriptor terminal(io_, dup(STDIN_FILENO));
-  const auto answer = std::make_shared<Answer>();
-  boost::asio::async_read_until(
-      terminal, boost::asio::dynamic_buffer(answer->line), '\n',
-      [answer](const boost::system::error_code& error, std::size_t) { answer->given = !error; });
+  const Listening listening(io_);
   // Nothing is sampled meanwhile: a disconnected pack reads nothing, and that is no fault.
-  while (!answer->given) co_await context.rig.wait_until(context.rig.now_s() + kLook_s);
+  while (listening.key() == Key::none)
+    co_await context.rig.wait_until(context.rig.now_s() + kLook_s);
+  if (listening.key() == Key::gone)
+    throw Stop(reports::RunEnd::operator_stop,
+               "the terminal was closed while a recharge was waited for");
   co_await watch_rest(context, kLook_s, kLook_s, analysis::Phase::rest);
 }
 

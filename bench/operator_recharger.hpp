@@ -1,6 +1,5 @@
 #pragma once
 #include <boost/asio/io_context.hpp>
-#include <boost/asio/posix/stream_descriptor.hpp>
 
 #include "bench/recharger.hpp"
 

@@ -3,17 +3,17 @@
 #include <fmt/chrono.h>
 #include <fmt/format.h>
 #include <unistd.h>
-#include <boost/asio/signal_set.hpp>
 #include <cmath>
-#include <csignal>
 #include <filesystem>
 
+#include "bench/console.hpp"
 #include "bench/controller.hpp"
 #include "bench/event_loop.hpp"
 #include "bench/instruments.hpp"
 #include "bench/json_reader.hpp"
 #include "bench/operator_recharger.hpp"
 #include "bench/pack_file.hpp"
+#include "bench/run_signals.hpp"
 #include "bench/status_line.hpp"
 #include "bench/version.hpp"
 #include "bench/virtual_recharger.hpp"
@@ -45,10 +45,7 @@ class Session {
  public:
   Session(const BenchAndPack& on, std::uint64_t seed,
           const std::optional<drivers::virtual_bench::WorldSpec>& world)
-      : on_(on),
-        loop_(on.bench.is_virtual()),
-        limits_(limits_for(on.pack, on.bench)),
-        signals_(loop_.io()) {
+      : on_(on), loop_(on.bench.is_virtual()), limits_(limits_for(on.pack, on.bench)) {
     if (on.bench.is_virtual())
       world_ = std::make_unique<VirtualBench>(world ? *world : world_of(on.pack, on.bench),
                                               load_of(on.bench), meter_of(on.bench), seed);
@@ -56,14 +53,30 @@ class Session {
                                     on.bench_file.folder, world_.get());
     rig_ =
         std::make_unique<Rig>(loop_.clock(), *instruments_.load, instruments_.meter.get(), limits_);
-    watch_signals();
+    loop_.on_fault([this](const std::string& what) {
+      rig_->request_stop(reports::RunEnd::defect, "a defect of sagbench: " + what);
+    });
+    signals_ = std::make_unique<RunSignals>(loop_.io(), [this](const std::string& name) {
+      rig_->request_stop(reports::RunEnd::operator_stop,
+                         fmt::format("stopped by the operator (signal {})", name));
+    });
   }
 
   /// Instruments opened and identified, pack looked at, input off. True at its end, for
   /// EventLoop::run.
   awaitable<bool> look() {
-    expect(co_await instruments_.load->open());
-    if (instruments_.meter) expect(co_await instruments_.meter->open());
+    // Each await stands alone in its statement: GCC 12 compiles one inside a condition wrongly.
+    const drivers::Result<void> opened = co_await instruments_.load->open();
+    expect(opened);  // the input is off, whoever left it on
+    const drivers::Result<bool> still_on = co_await instruments_.load->input_is_on();
+    if (expect(still_on))
+      throw Stop(reports::RunEnd::instrument,
+                 fmt::format("load {}: the input does not switch off: pull the pack's lead",
+                             instruments_.load->port()));
+    if (instruments_.meter) {
+      const drivers::Result<void> meter_opened = co_await instruments_.meter->open();
+      expect(meter_opened);
+    }
     look_ = co_await rig_->look();
     co_return true;
   }
@@ -98,9 +111,8 @@ class Session {
     journal_ = std::make_unique<Journal>(std::move(archive), header(request, std::move(notes)),
                                          loop_.io(), loop_.clock(), !loop_.virtual_time());
     rig_->attach(*journal_);
-    RunResult result{journal_->run_id(),
-                     loop_.run(carry_out(request), [this] { return journal_->wait_for_writer(); })};
-    journal_.reset();  // joins the writer: after this the archive is complete on disk
+    RunResult result{journal_->run_id(), carry_out_safely(request)};
+    journal_.reset();  // waits for the writer: after this the archive is complete on disk
     return result;
   }
 
@@ -124,8 +136,9 @@ class Session {
   }
 
   awaitable<std::vector<std::string>> protect() {
-    co_return expect(
-        co_await instruments_.load->protect(protection_a(), limits_.pack_low_v, kWatchdog_s));
+    const auto remarks =
+        co_await instruments_.load->protect(protection_a(), limits_.pack_low_v, kWatchdog_s);
+    co_return expect(remarks);
   }
 
   /// What may be measured, but no load can be set above its own rating. In whole milliamperes: some
@@ -160,9 +173,8 @@ class Session {
     return notes;
   }
 
-  reports::RunHeader header(const RunRequest& request, std::vector<std::string> notes) const {
-    const auto utc =
-        std::chrono::floor<std::chrono::seconds>(const_cast<EventLoop&>(loop_).clock().utc());
+  reports::RunHeader header(const RunRequest& request, std::vector<std::string> notes) {
+    const auto utc = std::chrono::floor<std::chrono::seconds>(loop_.clock().utc());
     reports::RunHeader header;
     header.utc = fmt::format("{:%Y-%m-%dT%H:%M:%SZ}",
                              fmt::gmtime(std::chrono::system_clock::to_time_t(utc)));
@@ -180,16 +192,31 @@ class Session {
     return header;
   }
 
+  /// run_plan() makes the load safe however a run ends. Should it fail itself, as when memory is
+  /// out, this is the net below.
+  reports::RunClosing carry_out_safely(const RunRequest& request) {
+    try {
+      return loop_.run(carry_out(request), [this] { return journal_->wait_for_writer(); });
+    } catch (...) {
+      loop_.run(rig_->make_safe([this] { return give_up(); },
+                                [this](const std::string& trouble) { alarm(trouble); }));
+      throw;
+    }
+  }
+
   awaitable<reports::RunClosing> carry_out(const RunRequest& request) {
     Progress progress;
     StatusLine status(loop_.io(), loop_.clock(), *journal_, progress,
                       request.show_progress && !loop_.virtual_time());
     const auto recharger = make_recharger();
     const double start_s = rig_->now_s();
-    reports::RunClosing closing = co_await run_plan(
-        RunParts{*rig_, request.plan, on_.pack, *recharger, progress, request.seed,
-                 [this] { return give_up(); },
-                 [this, &status](const std::string& trouble) { alarm(status, trouble); }});
+    reports::RunClosing closing =
+        co_await run_plan(RunParts{*rig_, request.plan, on_.pack, *recharger, progress,
+                                   request.seed, [this] { return give_up(); },
+                                   [this, &status](const std::string& trouble) {
+                                     status.clear();
+                                     alarm(trouble);
+                                   }});
     status.finish(rig_->now_s() - start_s);
     co_return closing;
   }
@@ -204,37 +231,17 @@ class Session {
   bool give_up() {
     if (!trying_off_since_) trying_off_since_ = loop_.clock().now();
     if (isatty(STDERR_FILENO) == 1 && !loop_.virtual_time())
-      return signals_seen_ > signals_when_off_began_;
+      return signals_->seen() > signals_when_off_began_;
     return drivers::to_seconds(loop_.clock().now() - *trying_off_since_) > kGiveUpOff_s;
   }
 
-  void alarm(StatusLine& status, const std::string& trouble) {
+  void alarm(const std::string& trouble) {
     const drivers::Time now = loop_.clock().now();
     if (last_alarm_ && drivers::to_seconds(now - *last_alarm_) < kAlarmEvery_s) return;
-    if (!last_alarm_) signals_when_off_began_ = signals_seen_;
+    if (!last_alarm_) signals_when_off_began_ = signals_->seen();
     last_alarm_ = now;
-    status.clear();
-    fmt::print(stderr,
-               "\aPULL THE PACK'S LEAD: the load cannot be confirmed off ({}); still trying\n",
-               trouble);
-  }
-
-  void watch_signals() {
-    for (const int signal : {SIGINT, SIGTERM, SIGHUP}) signals_.add(signal);
-    await_signal();
-  }
-
-  void await_signal() {
-    signals_.async_wait([this](const boost::system::error_code& error, int signal) {
-      if (error) return;
-      ++signals_seen_;
-      rig_->request_stop(
-          reports::RunEnd::operator_stop,
-          fmt::format("stopped by the operator (signal {})", signal == SIGINT    ? "INT"
-                                                             : signal == SIGTERM ? "TERM"
-                                                                                 : "HUP"));
-      await_signal();
-    });
+    say(fmt::format("\aPULL THE PACK'S LEAD: the load cannot be confirmed off ({}); still trying\n",
+                    trouble));
   }
 
   const BenchAndPack& on_;
@@ -243,10 +250,9 @@ class Session {
   std::unique_ptr<VirtualBench> world_;
   Instruments instruments_;
   std::unique_ptr<Rig> rig_;
-  boost::asio::signal_set signals_;
+  std::unique_ptr<RunSignals> signals_;
   std::unique_ptr<Journal> journal_;
   analysis::Sample look_;
-  int signals_seen_ = 0;
   int signals_when_off_began_ = 0;
   std::optional<drivers::Time> trying_off_since_;
   std::optional<drivers::Time> last_alarm_;

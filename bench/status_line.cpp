@@ -7,6 +7,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "bench/console.hpp"
+
 namespace sagbench::bench {
 namespace {
 
@@ -42,7 +44,7 @@ struct StatusLine::State : std::enable_shared_from_this<State> {
   void draw() {
     const std::string text =
         status_text(progress, journal.acknowledged(), drivers::to_seconds(clock.now()));
-    fmt::print(stderr, "\r{:<{}}", text, shown);
+    say(fmt::format("\r{:<{}}", text, shown));
     shown = text.size();
     timer.expires_after(kEvery);
     timer.async_wait([self = shared_from_this()](const boost::system::error_code& error) {
@@ -74,13 +76,13 @@ StatusLine::~StatusLine() {
 
 void StatusLine::clear() {
   if (!state_ || state_->shown == 0) return;
-  fmt::print(stderr, "\r{:<{}}\r", "", state_->shown);
+  say(fmt::format("\r{:<{}}\r", "", state_->shown));
   state_->shown = 0;
 }
 
 void StatusLine::finish(double seconds) {
   clear();
-  if (state_) fmt::print(stderr, "the run took {}\n", duration_text(seconds));
+  if (state_) say(fmt::format("the run took {}\n", duration_text(seconds)));
 }
 
 }  // namespace sagbench::bench
