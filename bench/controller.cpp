@@ -2,6 +2,9 @@
 
 #include <fmt/format.h>
 
+#include <exception>
+#include <new>
+
 #include "bench/procedures.hpp"
 
 namespace sagbench::bench {
@@ -153,20 +156,23 @@ class PlanRun {
   std::optional<reports::StepRow> open_;
 };
 
-/// How the steps ended, before the load is made safe.
-awaitable<RunClosing> run_steps(PlanRun& run) {
+/// How the steps ended; `thrown` is null when they all did.
+RunClosing closing_for(const std::exception_ptr& thrown) {
   RunClosing closing;
+  closing.end = RunEnd::done;
   try {
-    co_await run.run();
-    closing.end = RunEnd::done;
+    if (thrown) std::rethrow_exception(thrown);
   } catch (const Stop& stop) {
     closing.end = stop.end();
     closing.reason = stop.what();
+  } catch (const std::bad_alloc&) {
+    closing.end = RunEnd::defect;
+    closing.reason = "this computer ran out of memory";
   } catch (const std::exception& error) {
     closing.end = RunEnd::defect;
     closing.reason = fmt::format("a defect of sagbench: {}", error.what());
   }
-  co_return closing;
+  return closing;
 }
 
 }  // namespace
@@ -186,21 +192,29 @@ RechargeNeed recharge_need(const PlanStep& step, double charge) {
 
 awaitable<RunClosing> run_plan(RunParts parts) {
   PlanRun run(parts);
-  RunClosing closing = co_await run_steps(run);
-  closing.load_confirmed_off = co_await parts.rig.make_safe(parts.give_up_on_off, parts.alarm);
+  std::exception_ptr thrown;
+  try {
+    co_await run.run();
+  } catch (...) {
+    thrown = std::current_exception();  // words for it can wait until the load is off
+  }
+  const bool off = co_await parts.rig.make_safe(parts.give_up_on_off, parts.alarm);
+  RunClosing closing = closing_for(thrown);
+  closing.load_confirmed_off = off;
+  if (!off && closing.end == RunEnd::done) {
+    closing.end = RunEnd::instrument;
+    closing.reason = "the load could not be confirmed off";
+  }
   Journal& journal = parts.rig.journal();
   if (closing.end != RunEnd::done) {
     run.interrupt(closing.reason);
     journal.note({parts.rig.now_s(), "stop", closing.reason});
-  } else if (!closing.load_confirmed_off) {
-    closing.end = RunEnd::instrument;
-    closing.reason = "the load could not be confirmed off";
   }
-  journal.close(closing);
-  co_await journal.settle();
-  if (journal.failure() && closing.end == RunEnd::done) {
+  const bool kept = co_await journal.finish(closing);
+  if (!kept && closing.end == RunEnd::done) {
     closing.end = RunEnd::safety;
-    closing.reason = "the archive cannot be written: " + *journal.failure();
+    closing.reason = fmt::format("the archive cannot be written: {}",
+                                 journal.failure().value_or("it does not answer"));
   }
   co_return closing;
 }
