@@ -19,6 +19,15 @@ constexpr double kSamplesADischarge = 10000.0;  // aimed at; bounded by the two 
 constexpr double kFastest_s = 0.1;
 constexpr double kSlowest_s = 2.0;     // well inside the watch time
 constexpr double kAfterwards_s = 2.0;  // the first recovery after the end
+constexpr double kClearlyPast = 0.01;  // share of the end voltage; more than any noise
+
+/// One reading a little past the end may be noise: the next one, at once, must agree. A cell's
+/// reading comes seldom, and a voltage in free fall would be below the floor by then.
+bool needs_a_second_opinion(StepEnd end, const Sample& sample, const analysis::Pack& pack) {
+  if (end == StepEnd::cell_end_of_discharge) return false;
+  return end != StepEnd::end_of_discharge ||
+         sample.voltage_v > (1.0 - kClearlyPast) * analysis::end_of_discharge_voltage_v(pack);
+}
 
 }  // namespace
 
@@ -47,9 +56,7 @@ awaitable<StepOutcome> discharge(StepContext& context, double current_a, double 
   for (bool suspected = false;;) {
     const Sample sample = co_await rig.sample(Phase::discharge);
     if (const auto end = end_reached(sample, context.pack)) {
-      // One reading may be noise: the next one, at once, must agree. Cells are not read with every
-      // sample, and a weak one must not wait.
-      if (suspected || *end == StepEnd::cell_end_of_discharge) {
+      if (suspected || !needs_a_second_opinion(*end, sample, context.pack)) {
         co_await rig.release();
         co_return StepOutcome{*end, describe(*end, sample, context.pack)};
       }

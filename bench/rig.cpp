@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <type_traits>
 
 namespace sagbench::bench {
 
@@ -13,26 +14,25 @@ using boost::asio::awaitable;
 using drivers::Error;
 using drivers::ErrorKind;
 using drivers::Reading;
+using drivers::Result;
 
 namespace {
 
-// While energised, pack voltage and current may never be older than this. It leaves room for one
-// lost answer: a time-out of a second, a resynchronisation and a second try.
+// While energised, pack voltage and current may never be older than this. It leaves room for a few
+// lost answers and for a line that must be opened again.
 constexpr double kWatch_s = 5.0;
 constexpr double kSlowWatch_s = 10.0;      // cells, temperature, the load's voltage
 constexpr double kRefresh_s = 0.9;         // those are read again when older than this
 constexpr double kQuickRefresh_s = 7.0;    // in quick scans only when older than this
-constexpr double kJournalLag_s = 5.0;      // design section 2
 constexpr double kRetry_s = 0.5;           // between rounds of make_safe
 constexpr double kLongestLook_s = 3600.0;  // looking energises nothing
-constexpr int kTries = 2;  // a reading lost once is asked for again while the last one is young
+constexpr double kReopenEvery_s = 0.25;    // a lost line, while there is time
+constexpr double kSettlingLook_s = 0.1;    // between looks at a current that should vanish
+constexpr int kNonsenseAllowed = 1;        // answers in place of one number
+constexpr int kReopensAllowed = 3;         // in place of one number
 
 std::string describe(const Breach& breach) {
   return fmt::format("{}: {} ({})", name_of(breach.id), breach.message, breach.remedy);
-}
-
-bool worth_another_try(const Error& error) {
-  return error.kind == ErrorKind::timeout || error.kind == ErrorKind::protocol;
 }
 
 }  // namespace
@@ -60,10 +60,17 @@ void Rig::check_journal() const {
   if (journal_ == nullptr) return;
   if (journal_->failure())
     throw Stop(reports::RunEnd::safety, "the archive cannot be written: " + *journal_->failure());
-  if (journal_->lag_s() > kJournalLag_s)
+  if (journal_->lag_s() > Journal::kLongestLag_s)
     throw Stop(reports::RunEnd::safety,
                fmt::format("the archive is {:.1f} s behind; limit {:.0f} s", journal_->lag_s(),
-                           kJournalLag_s));
+                           Journal::kLongestLag_s));
+}
+
+/// After a sleep: a computer that was suspended, or that had no time for us, has not watched.
+void Rig::check_watch() {
+  known_.now_s = now_s();
+  if (!known_.input_on) return;
+  if (const auto breach = stale(known_)) throw Stop(reports::RunEnd::safety, describe(*breach));
 }
 
 template <class Value>
@@ -73,28 +80,70 @@ Value Rig::expect(drivers::Result<Value> result) const {
   return std::move(*result);
 }
 
-/// One reading, asked for twice at most: a single lost answer in ten hours should not end the run,
-/// and the watch time bounds how long the pack goes unseen.
-template <class Measure>
-awaitable<Reading> Rig::read(const char* what, Measure measure) {
-  for (int left = kTries;; --left) {
-    const drivers::Result<Reading> result = co_await measure();
+drivers::Time Rig::watch_ends() const {
+  if (!known_.input_on) return drivers::Time::max();
+  const double oldest_s = std::min(known_.pack_v->time_s, known_.current_a->time_s);
+  return start_ + drivers::from_seconds(oldest_s + kWatch_s);
+}
+
+void Rig::hurry_exchanges() {
+  load_.answer_by(watch_ends());
+  if (meter_ != nullptr) meter_->answer_by(watch_ends());
+}
+
+/// One reading, asked for again while the last ones are young: a lost answer or a dropped
+/// connection in ten hours should not end the run.
+template <class Device, class Measure>
+awaitable<Reading> Rig::read(const char* what, Device& device, Measure measure) {
+  const drivers::Time give_up =
+      std::min(watch_ends(), clock_.now() + drivers::from_seconds(kWatch_s));
+  int nonsense = 0;
+  int reopened = 0;
+  for (;;) {
+    hurry_exchanges();
+    const Result<Reading> result = co_await measure();
     check_stop();
     if (result) co_return *result;
-    const bool young = known_.pack_v && now_s() - known_.pack_v->time_s < kWatch_s;
-    if (left <= 1 || !worth_another_try(result.error()) || (known_.input_on && !young))
-      throw Stop(reports::RunEnd::instrument, result.error().message);
+    const Error& error = result.error();
+    const bool lost = error.kind == ErrorKind::disconnected && reopened++ < kReopensAllowed;
+    const bool garbled = error.kind == ErrorKind::protocol && nonsense++ < kNonsenseAllowed;
+    const bool worth_a_try = lost || garbled || error.kind == ErrorKind::timeout;
+    if (!worth_a_try || clock_.now() >= give_up)
+      throw Stop(reports::RunEnd::instrument, error.message);
     if (journal_ != nullptr)
-      journal_->note(
-          {now_s(), "warning", fmt::format("{} read again: {}", what, result.error().message)});
+      journal_->note({now_s(), "warning", fmt::format("{} read again: {}", what, error.message)});
+    if (lost) co_await find_again(device, give_up);
+  }
+}
+
+/// Opens a lost line. A load that went off meanwhile must not be taken for an empty pack.
+template <class Device>
+awaitable<void> Rig::find_again(Device& device, drivers::Time give_up) {
+  for (;;) {
+    co_await sleep_->until(clock_.now() + drivers::from_seconds(kReopenEvery_s));
+    check_stop();
+    const Result<void> opened = co_await device.reopen();
+    check_stop();
+    if (opened) break;
+    if (clock_.now() >= give_up) throw Stop(reports::RunEnd::instrument, opened.error().message);
+  }
+  if constexpr (std::is_same_v<Device, drivers::ElectronicLoad>) {
+    if (!known_.input_on) co_return;
+    const Result<bool> on = co_await load_.input_is_on();
+    check_stop();
+    if (on && !*on)
+      throw Stop(reports::RunEnd::instrument,
+                 load_.port() + ": the input went off when the line was lost");
   }
 }
 
 awaitable<void> Rig::read_pack(Sample& sample) {
-  const Reading voltage = co_await read("pack voltage", [this] {
-    return meter_ != nullptr ? meter_->pack_voltage() : load_.voltage();
-  });
-  const Reading current = co_await read("current", [this] { return load_.current(); });
+  Reading voltage;
+  if (meter_ != nullptr)
+    voltage = co_await read("pack voltage", *meter_, [this] { return meter_->pack_voltage(); });
+  else
+    voltage = co_await read("pack voltage", load_, [this] { return load_.voltage(); });
+  const Reading current = co_await read("current", load_, [this] { return load_.current(); });
   sample.time_s = at_s(voltage.middle());
   sample.round_trip_s = drivers::to_seconds(current.answered - voltage.sent);
   sample.voltage_v = voltage.value;
@@ -111,13 +160,15 @@ bool Rig::due(const std::optional<Stamped>& reading, Scan scan) const {
 awaitable<void> Rig::read_others(Sample& sample, Scan scan) {
   if (meter_ == nullptr) co_return;
   if (due(known_.load_v, scan)) {
-    const Reading reading = co_await read("the load's voltage", [this] { return load_.voltage(); });
+    const Reading reading =
+        co_await read("the load's voltage", load_, [this] { return load_.voltage(); });
     known_.load_v = {reading.value, at_s(reading.middle())};
     sample.load_voltage_v = reading.value;
     heed(sample);
   }
   if (known_.has_temperature && due(known_.temperature_c, scan)) {
-    const Reading reading = co_await read("temperature", [this] { return meter_->temperature(); });
+    const Reading reading =
+        co_await read("temperature", *meter_, [this] { return meter_->temperature(); });
     known_.temperature_c = {reading.value, at_s(reading.middle())};
     sample.temperature_c = reading.value;
     heed(sample);
@@ -129,7 +180,7 @@ awaitable<void> Rig::read_cells(Sample& sample) {
   std::vector<double> cell_v;
   for (std::size_t cell = 0; cell < known_.cell_v.size(); ++cell) {
     const Reading reading =
-        co_await read("cell voltage", [this, cell] { return meter_->cell_voltage(cell); });
+        co_await read("cell voltage", *meter_, [this, cell] { return meter_->cell_voltage(cell); });
     known_.cell_v[cell] = {reading.value, at_s(reading.middle())};
     cell_v.push_back(reading.value);
     if (cell + 1 == known_.cell_v.size()) sample.cell_v = std::move(cell_v);
@@ -209,25 +260,35 @@ awaitable<void> Rig::draw(double current_a) {
     // Nothing is energised on old knowledge: one full fresh round first, safe in the archive.
     co_await sample(Phase::rest);
     co_await settle();
+    known_.now_s = now_s();
     if (const auto refusal = refusal_to_energise(known_, limits_))
       throw Stop(reports::RunEnd::safety, describe(*refusal));
   }
-  auto exchange = expect(co_await load_.set_current(current_a));
-  if (!known_.input_on) {
-    // From the moment the message leaves, the input counts as on, whatever the answer.
-    known_.input_on = true;
-    exchange = expect(co_await load_.input_on());
-    if (!expect(co_await load_.input_is_on()))
-      throw Stop(reports::RunEnd::instrument, load_.port() + ": the input did not switch on");
-  }
+  hurry_exchanges();
+  const Result<drivers::Exchange> set = co_await load_.set_current(current_a);
+  drivers::Exchange exchange = expect(set);
+  if (!known_.input_on) exchange = co_await energise();
   known_.commanded_a = current_a;
   known_.commanded_since_s = at_s(exchange.sent + (exchange.answered - exchange.sent) / 2);
+}
+
+/// The one place where the input goes on.
+awaitable<drivers::Exchange> Rig::energise() {
+  known_.input_on = true;  // from the moment the message leaves, whatever the answer
+  hurry_exchanges();
+  const Result<drivers::Exchange> sent = co_await load_.input_on();
+  expect(sent);
+  const Result<bool> on = co_await load_.input_is_on();
+  if (!expect(on))
+    throw Stop(reports::RunEnd::instrument, load_.port() + ": the input did not switch on");
+  co_return *sent;
 }
 
 awaitable<void> Rig::release() {
   if (!known_.input_on) co_return;
   const drivers::Time sent = clock_.now();
-  if (!expect(co_await load_.input_off()))
+  const Result<bool> off = co_await load_.input_off();
+  if (!expect(off))
     throw Stop(reports::RunEnd::instrument, load_.port() + ": the input did not switch off");
   known_.input_on = false;
   known_.commanded_a = 0.0;
@@ -243,6 +304,7 @@ awaitable<void> Rig::wait_until(double time_s) {
     co_await sleep_->until(wake);
   }
   check_stop();
+  check_watch();
 }
 
 awaitable<void> Rig::settle() {
@@ -258,30 +320,42 @@ void Rig::request_stop(reports::RunEnd end, std::string reason) {
 
 awaitable<bool> Rig::make_safe(std::function<bool()> give_up,
                                std::function<void(const std::string&)> alarm) {
-  for (;;) {
-    std::string trouble;
-    const auto off = co_await load_.input_off();
-    if (!off)
-      trouble = off.error().message;
-    else if (!*off)
-      trouble = load_.port() + ": the load says its input is still on";
-    else {
-      const auto current = co_await load_.current();
-      known_.input_on = false;
-      known_.commanded_a = 0.0;
-      if (current) known_.current_a = {current->value, at_s(current->middle())};
-      if (!current)
-        trouble = current.error().message;
-      else if (const auto breach = judge(known_, limits_);
-               breach && breach->id == CheckId::current_while_off)
-        trouble = breach->message;
-      else
-        co_return true;
-    }
-    alarm(trouble);
+  for (int round = 0;; ++round) {
+    const Result<std::string> outcome = co_await switch_off_and_read_back();
+    if (outcome && outcome->empty()) co_return true;
+    alarm(outcome ? *outcome : outcome.error().message);
     if (give_up()) co_return false;
+    // An instrument that is mute on this line may listen on a new one.
+    if (!outcome && round > 0) load_.close();
     co_await sleep_->until(clock_.now() + drivers::from_seconds(kRetry_s));
   }
+}
+
+/// Empty when input and current are confirmed off; else what the load does instead.
+awaitable<Result<std::string>> Rig::switch_off_and_read_back() {
+  const drivers::Time sent = clock_.now();
+  const Result<bool> off = co_await load_.input_off();
+  if (!off) co_return off.error();
+  if (!*off) co_return load_.port() + ": the load says its input is still on";
+  if (known_.input_on) known_.commanded_since_s = at_s(sent);
+  known_.input_on = false;
+  known_.commanded_a = 0.0;
+  for (;;) {
+    const Result<Reading> current = co_await current_now();
+    if (!current) co_return current.error();
+    known_.current_a = {current->value, at_s(current->middle())};
+    const auto breach = current_flows(known_, limits_);
+    if (!breach) co_return std::string();
+    if (now_s() - known_.commanded_since_s > kSettlingTime_s) co_return breach->message;
+    co_await sleep_->until(clock_.now() + drivers::from_seconds(kSettlingLook_s));
+  }
+}
+
+/// Asked twice at most: one lost answer is no reason for an alarm.
+awaitable<Result<Reading>> Rig::current_now() {
+  Result<Reading> current = co_await load_.current();
+  if (!current) current = co_await load_.current();
+  co_return current;
 }
 
 }  // namespace sagbench::bench

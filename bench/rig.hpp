@@ -56,9 +56,9 @@ class Rig {
   /// Ends the run at the next await, or at once if it sleeps. Callable at any time from the event
   /// loop.
   void request_stop(reports::RunEnd end, std::string reason);
-  /// Switches off and makes sure: sends OFF, reads back input and current, reopens a lost line, and
-  /// keeps trying until it is confirmed or `give_up()` says to. `alarm` is called with a sentence
-  /// after each failed round. True when confirmed. Throws nothing.
+  /// Switches off and makes sure: sends OFF, reads back input and current, reopens a lost or silent
+  /// line, and keeps trying until it is confirmed or `give_up()` says to. `alarm` is called with a
+  /// sentence after each failed round. True when confirmed. Throws nothing.
   boost::asio::awaitable<bool> make_safe(std::function<bool()> give_up,
                                          std::function<void(const std::string&)> alarm);
 
@@ -74,15 +74,24 @@ class Rig {
  private:
   void check_stop() const;
   void check_journal() const;
+  void check_watch();
   void count_charge(const analysis::Sample& sample);
   void heed(const analysis::Sample& sample);
   bool due(const std::optional<Stamped>& reading, Scan scan) const;
-  template <class Measure>
-  boost::asio::awaitable<drivers::Reading> read(const char* what, Measure measure);
+  /// Until when an exchange may last that begins now: the input is never on beyond it unwatched.
+  drivers::Time watch_ends() const;
+  void hurry_exchanges();
+  template <class Device, class Measure>
+  boost::asio::awaitable<drivers::Reading> read(const char* what, Device& device, Measure measure);
+  template <class Device>
+  boost::asio::awaitable<void> find_again(Device& device, drivers::Time give_up);
   boost::asio::awaitable<void> read_pack(analysis::Sample& sample);
   boost::asio::awaitable<void> read_others(analysis::Sample& sample, Scan scan);
   boost::asio::awaitable<void> read_cells(analysis::Sample& sample);
   boost::asio::awaitable<analysis::Sample> measure(analysis::Phase phase, Scan scan);
+  boost::asio::awaitable<drivers::Exchange> energise();
+  boost::asio::awaitable<drivers::Result<std::string>> switch_off_and_read_back();
+  boost::asio::awaitable<drivers::Result<drivers::Reading>> current_now();
   template <class Value>
   Value expect(drivers::Result<Value> result) const;
   double at_s(drivers::Time time) const noexcept { return drivers::to_seconds(time - start_); }

@@ -13,19 +13,10 @@ using Found = std::optional<Breach>;
 constexpr double kLeakShare = 0.01;  // of the allowed current; more with the input off is a fault
 constexpr double kTogether_s =
     0.5;  // readings of two instruments this close count as taken together
-constexpr double kTrackingGrace_s = 0.5;  // a load may take this long to follow a lower setpoint
 
 /// Not "value > limit": a value that is not a number must fail too.
 bool within(double value, double low, double high) {
   return value >= low && value <= high;
-}
-
-Found current_while_off(const Snapshot& now, const Limits& limits) {
-  const double allowed_a = kLeakShare * limits.current_a + limits.tracking_fixed_a;
-  if (!now.current_a || std::abs(now.current_a->value) <= allowed_a) return {};
-  return Breach{CheckId::current_while_off,
-                fmt::format("{:.3f} A flows although the input is off", now.current_a->value),
-                "pull the pack's lead; the load does not obey"};
 }
 
 Found current_high(const Snapshot& now, const Limits& limits) {
@@ -39,7 +30,7 @@ Found current_high(const Snapshot& now, const Limits& limits) {
 }
 
 Found current_above_setpoint(const Snapshot& now, const Limits& limits) {
-  if (!now.current_a || now.now_s - now.commanded_since_s < kTrackingGrace_s) return {};
+  if (!now.current_a || now.now_s - now.commanded_since_s < kSettlingTime_s) return {};
   const double allowed_a =
       now.commanded_a * (1.0 + limits.tracking_share) + limits.tracking_fixed_a;
   if (now.current_a->value <= allowed_a) return {};
@@ -148,22 +139,6 @@ Found stale_channel(std::string_view what, const std::optional<Stamped>& reading
                 "check the line to the instrument"};
 }
 
-Found stale(const Snapshot& now) {
-  if (auto found = stale_channel("pack voltage", now.pack_v, now.now_s, now.watch_s)) return found;
-  if (auto found = stale_channel("current", now.current_a, now.now_s, now.watch_s)) return found;
-  if (now.has_meter)
-    if (auto found = stale_channel("load's voltage", now.load_v, now.now_s, now.slow_watch_s))
-      return found;
-  if (now.has_temperature)
-    if (auto found = stale_channel("temperature", now.temperature_c, now.now_s, now.slow_watch_s))
-      return found;
-  for (std::size_t i = 0; i < now.cell_v.size(); ++i)
-    if (auto found = stale_channel(fmt::format("voltage of cell {}", i + 1), now.cell_v[i],
-                                   now.now_s, now.slow_watch_s))
-      return found;
-  return {};
-}
-
 /// Every check of an energised pack; the order of the calls does not matter, CheckId's does.
 Found judge_energised(const Snapshot& now, const Limits& limits) {
   Found worst;
@@ -211,15 +186,40 @@ std::string_view name_of(CheckId id) noexcept {
   return "unknown";
 }
 
+std::optional<Breach> current_flows(const Snapshot& now, const Limits& limits) {
+  const double allowed_a = kLeakShare * limits.current_a + limits.tracking_fixed_a;
+  if (!now.current_a || std::abs(now.current_a->value) <= allowed_a) return {};
+  return Breach{CheckId::current_while_off,
+                fmt::format("{:.3f} A flows although the input is off", now.current_a->value),
+                "pull the pack's lead; the load does not obey"};
+}
+
+std::optional<Breach> stale(const Snapshot& now) {
+  if (auto found = stale_channel("pack voltage", now.pack_v, now.now_s, now.watch_s)) return found;
+  if (auto found = stale_channel("current", now.current_a, now.now_s, now.watch_s)) return found;
+  if (now.has_meter)
+    if (auto found = stale_channel("load's voltage", now.load_v, now.now_s, now.slow_watch_s))
+      return found;
+  if (now.has_temperature)
+    if (auto found = stale_channel("temperature", now.temperature_c, now.now_s, now.slow_watch_s))
+      return found;
+  for (std::size_t i = 0; i < now.cell_v.size(); ++i)
+    if (auto found = stale_channel(fmt::format("voltage of cell {}", i + 1), now.cell_v[i],
+                                   now.now_s, now.slow_watch_s))
+      return found;
+  return {};
+}
+
 std::optional<Breach> judge(const Snapshot& now, const Limits& limits) {
   if (now.input_on) return judge_energised(now, limits);
-  if (auto found = current_while_off(now, limits)) return found;
+  if (now.now_s - now.commanded_since_s >= kSettlingTime_s)
+    if (auto found = current_flows(now, limits)) return found;
   return temperature(now, limits);
 }
 
 std::optional<Breach> refusal_to_energise(const Snapshot& now, const Limits& limits) {
   if (!now.input_on)
-    if (auto found = current_while_off(now, limits)) return found;
+    if (auto found = current_flows(now, limits)) return found;
   return judge_energised(now, limits);
 }
 

@@ -64,8 +64,16 @@ struct Breach {
   std::string remedy;   // what the person can do
 };
 
-/// The worst breach, or none. While the input is off only what matters then is checked: current,
-/// temperature.
+/// A load's filter and its own settling let current be read for a moment after it was switched off.
+constexpr double kSettlingTime_s = 0.5;
+/// Current that flows although nothing may, however short ago the input went off.
+std::optional<Breach> current_flows(const Snapshot& now, const Limits& limits);
+
+/// Readings older than their watch time, whatever they say.
+std::optional<Breach> stale(const Snapshot& now);
+
+/// The worst breach, or none. While the input is off only what matters then is checked: current
+/// once it had time to vanish, temperature.
 std::optional<Breach> judge(const Snapshot& now, const Limits& limits);
 
 /// Energising is earned: everything fresh, everything within limits, as if the input were on.

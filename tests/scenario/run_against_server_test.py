@@ -123,6 +123,9 @@ class LostAnswer(ServerScenario):
     def test_silent_for_two_answers(self):
         self.survives(silent_after=15, silent_count=2)
 
+    def test_connection_lost_and_found(self):
+        self.survives(drop_connection_at=15)
+
     def test_garbage_once(self):
         self.survives(garbage_at=15)
 
@@ -154,9 +157,6 @@ class FailingInstrument(ServerScenario):
 
     def test_silent_beyond_the_watch_time(self):
         self.fails(silent_after=15, silent_count=12)
-
-    def test_connection_lost_and_found(self):
-        self.fails(drop_connection_at=15)
 
     def test_draws_more_than_asked(self):
         server = self.serve(overdraw=2.0)
