@@ -174,11 +174,12 @@ asio::awaitable<Result<void>> ScpiSession::drain() {
       std::min(clock_.now() + options_.answer_within + options_.quiet_for, latest_);
   while (clock_.now() < give_up) {
     received_.clear();
-    const Result<void> got =
-        co_await transport_->read(received_, std::min(clock_.now() + options_.quiet_for, give_up));
+    const Time silent_at = clock_.now() + options_.quiet_for;
+    const Result<void> got = co_await transport_->read(received_, std::min(silent_at, latest_));
     if (got) continue;
-    if (got.error().kind == ErrorKind::timeout) co_return Result<void>{};
-    co_return read_failed(got.error(), kIdentify);
+    if (got.error().kind != ErrorKind::timeout) co_return read_failed(got.error(), kIdentify);
+    if (clock_.now() >= silent_at) co_return Result<void>{};
+    break;  // the caller's time is up before the silence was long enough
   }
   if (clock_.now() >= latest_) co_return read_failed({ErrorKind::timeout, {}}, kIdentify);
   co_return Error{ErrorKind::protocol, fmt::format("{}: does not fall silent; last came {}", where_,
