@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <cstdio>
+
 #include "bench/commands.hpp"
 #include "bench/run_session.hpp"
 
@@ -20,10 +22,12 @@ int command_run(const RunOptions& options) {
   const RunResult result = run_session(request);
   fmt::print("{}\n", result.run_id);
   if (!result.closing.reason.empty())
-    fmt::print(stderr, "sagbench: {}{}\n", result.closing.reason,
-               result.closing.load_confirmed_off ? "; the load is off" : "");
+    std::fputs(fmt::format("sagbench: {}{}\n", result.closing.reason,
+                           result.closing.load_confirmed_off ? "; the load is off" : "")
+                   .c_str(),
+               stderr);  // does not throw when the terminal is gone
   if (!result.closing.load_confirmed_off)
-    fmt::print(stderr, "sagbench: THE LOAD COULD NOT BE CONFIRMED OFF: pull the pack's lead\n");
+    std::fputs("sagbench: THE LOAD COULD NOT BE CONFIRMED OFF: pull the pack's lead\n", stderr);
   return static_cast<int>(result.closing.end);
 }
 

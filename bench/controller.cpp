@@ -211,11 +211,13 @@ awaitable<RunClosing> run_plan(RunParts parts) {
     journal.note({parts.rig.now_s(), "stop", closing.reason});
   }
   const bool kept = co_await journal.finish(closing);
-  if (!kept && closing.end == RunEnd::done) {
+  if (kept) co_return closing;
+  if (closing.end == RunEnd::done) {
     closing.end = RunEnd::safety;
     closing.reason = fmt::format("the archive cannot be written: {}",
                                  journal.failure().value_or("it does not answer"));
   }
+  closing.reason += "; the archive lacks the end of this run";
   co_return closing;
 }
 

@@ -160,7 +160,7 @@ int parse_and_run(int argc, char** argv) {
 }
 
 int fail(int code, const char* message) {
-  fmt::print(stderr, "sagbench: {}\n", message);
+  for (const char* part : {"sagbench: ", message, "\n"}) std::fputs(part, stderr);
   return code;
 }
 

@@ -112,20 +112,21 @@ awaitable<Reading> Rig::read(const char* what, Device& device, Measure measure) 
       throw Stop(reports::RunEnd::instrument, error.message);
     if (journal_ != nullptr)
       journal_->note({now_s(), "warning", fmt::format("{} read again: {}", what, error.message)});
-    if (lost) co_await find_again(device, give_up);
+    if (lost) co_await find_again(device, error.message, give_up);
   }
 }
 
 /// Opens a lost line. A load that went off meanwhile must not be taken for an empty pack.
 template <class Device>
-awaitable<void> Rig::find_again(Device& device, drivers::Time give_up) {
+awaitable<void> Rig::find_again(Device& device, std::string why_lost, drivers::Time give_up) {
   for (;;) {
     co_await sleep_->until(clock_.now() + drivers::from_seconds(kReopenEvery_s));
     check_stop();
     const Result<void> opened = co_await device.reopen();
     check_stop();
     if (opened) break;
-    if (clock_.now() >= give_up) throw Stop(reports::RunEnd::instrument, opened.error().message);
+    if (clock_.now() >= give_up)
+      throw Stop(reports::RunEnd::instrument, why_lost + ", and not found again in time");
   }
   if constexpr (std::is_same_v<Device, drivers::ElectronicLoad>) {
     if (!known_.input_on) co_return;
@@ -137,19 +138,21 @@ awaitable<void> Rig::find_again(Device& device, drivers::Time give_up) {
   }
 }
 
+/// Current first, so that a voltage out of limits is the sample's last exchange before OFF.
 awaitable<void> Rig::read_pack(Sample& sample) {
+  const Reading current = co_await read("current", load_, [this] { return load_.current(); });
+  known_.current_a = {current.value, at_s(current.middle())};
+  heed(nullptr);
   Reading voltage;
   if (meter_ != nullptr)
     voltage = co_await read("pack voltage", *meter_, [this] { return meter_->pack_voltage(); });
   else
     voltage = co_await read("pack voltage", load_, [this] { return load_.voltage(); });
-  const Reading current = co_await read("current", load_, [this] { return load_.current(); });
   sample.time_s = at_s(voltage.middle());
-  sample.round_trip_s = drivers::to_seconds(current.answered - voltage.sent);
+  sample.round_trip_s = drivers::to_seconds(voltage.answered - current.sent);
   sample.voltage_v = voltage.value;
   sample.current_a = current.value;
   known_.pack_v = {voltage.value, sample.time_s};
-  known_.current_a = {current.value, at_s(current.middle())};
 }
 
 bool Rig::due(const std::optional<Stamped>& reading, Scan scan) const {
@@ -164,14 +167,14 @@ awaitable<void> Rig::read_others(Sample& sample, Scan scan) {
         co_await read("the load's voltage", load_, [this] { return load_.voltage(); });
     known_.load_v = {reading.value, at_s(reading.middle())};
     sample.load_voltage_v = reading.value;
-    heed(sample);
+    heed(&sample);
   }
   if (known_.has_temperature && due(known_.temperature_c, scan)) {
     const Reading reading =
         co_await read("temperature", *meter_, [this] { return meter_->temperature(); });
     known_.temperature_c = {reading.value, at_s(reading.middle())};
     sample.temperature_c = reading.value;
-    heed(sample);
+    heed(&sample);
   }
   if (!known_.cell_v.empty() && due(known_.cell_v.front(), scan)) co_await read_cells(sample);
 }
@@ -184,18 +187,18 @@ awaitable<void> Rig::read_cells(Sample& sample) {
     known_.cell_v[cell] = {reading.value, at_s(reading.middle())};
     cell_v.push_back(reading.value);
     if (cell + 1 == known_.cell_v.size()) sample.cell_v = std::move(cell_v);
-    heed(sample);
+    heed(&sample);
   }
 }
 
 /// After each single reading, so that between a breach and OFF there is no other exchange.
-void Rig::heed(const Sample& sample) {
+void Rig::heed(const Sample* complete) {
   known_.now_s = now_s();
   known_.step_elapsed_s = known_.now_s - step_start_s_;
   if (journal_ == nullptr) return;
   const auto breach = judge(known_, limits_);
   if (!breach) return;
-  journal_->record(sample);  // into memory only; the disk comes later
+  if (complete != nullptr) journal_->record(*complete);  // into memory only; the disk comes later
   throw Stop(reports::RunEnd::safety, describe(*breach));
 }
 
@@ -207,9 +210,9 @@ awaitable<Sample> Rig::measure(Phase phase, Scan scan) {
   sample.commanded_since_s = known_.commanded_since_s;
   co_await read_pack(sample);
   count_charge(sample);
-  heed(sample);
+  heed(&sample);
   co_await read_others(sample, scan);
-  heed(sample);
+  heed(&sample);
   co_return sample;
 }
 

@@ -76,7 +76,9 @@ class Rig {
   void check_journal() const;
   void check_watch();
   void count_charge(const analysis::Sample& sample);
-  void heed(const analysis::Sample& sample);
+  /// Judges what is known now; `complete` is the sample so far once it has current and voltage,
+  /// else null.
+  void heed(const analysis::Sample* complete);
   bool due(const std::optional<Stamped>& reading, Scan scan) const;
   /// Until when an exchange may last that begins now: the input is never on beyond it unwatched.
   drivers::Time watch_ends() const;
@@ -84,7 +86,8 @@ class Rig {
   template <class Device, class Measure>
   boost::asio::awaitable<drivers::Reading> read(const char* what, Device& device, Measure measure);
   template <class Device>
-  boost::asio::awaitable<void> find_again(Device& device, drivers::Time give_up);
+  boost::asio::awaitable<void> find_again(Device& device, std::string why_lost,
+                                          drivers::Time give_up);
   boost::asio::awaitable<void> read_pack(analysis::Sample& sample);
   boost::asio::awaitable<void> read_others(analysis::Sample& sample, Scan scan);
   boost::asio::awaitable<void> read_cells(analysis::Sample& sample);
