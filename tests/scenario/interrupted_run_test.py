@@ -1,0 +1,162 @@
+#!/usr/bin/python3
+"""Whatever the person, the terminal or the system does to the program during a run: the input ends off, with the reason
+in the archive."""
+
+import fcntl
+import os
+import pty
+import resource
+import signal
+import sqlite3
+import subprocess
+import termios
+import time
+import unittest
+
+from scenario import DONE, OPERATOR, PROGRAM, SAFETY, Scenario, bench, pack
+
+
+class Interrupted(Scenario):
+    def begin(self, server, **options):
+        """Starts a run of half a minute; returns when the input is on."""
+        arguments = self.run_arguments(
+            bench(f"tcp:{server.address}"), pack(rated_capacity_Ah=0.01)
+        )
+        process = subprocess.Popen(
+            [PROGRAM, *map(str, arguments)],
+            stdout=subprocess.DEVNULL,
+            **({"stdin": subprocess.DEVNULL, "stderr": subprocess.PIPE} | options),
+        )
+        self.addCleanup(lambda: process.poll() is None and process.kill())
+        deadline = time.monotonic() + 20
+        while not server.truth()["input_on"]:
+            self.assertLess(time.monotonic(), deadline, "the input never went on")
+            time.sleep(0.05)
+        time.sleep(1.5)
+        return process
+
+    def begin_on_terminal(self, server):
+        keyboard, terminal = pty.openpty()
+
+        def take_terminal():
+            os.setsid()
+            fcntl.ioctl(0, termios.TIOCSCTTY, 0)
+
+        process = self.begin(
+            server, stdin=terminal, stderr=terminal, preexec_fn=take_terminal
+        )
+        os.close(terminal)
+        return process, keyboard
+
+    def assert_ended(self, process, server, code, reason):
+        self.assertEqual(code, process.wait(40))
+        if process.stderr:
+            process.stderr.close()
+        self.assert_off(server)
+        run = self.only_run()
+        self.assertEqual(code, run["end_code"])
+        self.assertIn(reason, run["reason"])
+        self.assertTrue(run["load_confirmed_off"])
+        self.assertGreater(run["samples"], 3)
+
+
+class BySignal(Interrupted):
+    def test_every_signal_that_ends_a_program(self):
+        for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT):
+            with self.subTest(number):
+                self.archive.unlink(missing_ok=True)
+                server = self.serve(0.01)
+                process = self.begin(server)
+                process.send_signal(number)
+                self.assert_ended(process, server, OPERATOR, number.name[3:])
+
+    def test_hang_up_is_ignored_under_nohup(self):
+        server = self.serve(0.01)
+        ignore = lambda: signal.signal(signal.SIGHUP, signal.SIG_IGN)
+        process = self.begin(server, preexec_fn=ignore)
+        process.send_signal(signal.SIGHUP)
+        time.sleep(1)
+        self.assertTrue(server.truth()["input_on"])
+        process.send_signal(signal.SIGTERM)
+        self.assert_ended(process, server, OPERATOR, "TERM")
+
+    def test_suspended_beyond_the_watch_time(self):
+        server = self.serve(0.01)
+        process = self.begin(server)
+        process.send_signal(signal.SIGSTOP)
+        time.sleep(6)
+        process.send_signal(signal.SIGCONT)
+        self.assert_ended(process, server, SAFETY, "stale")
+
+    def test_killed_and_run_again(self):
+        server = self.serve(0.01)
+        process = self.begin(server)
+        process.kill()
+        process.wait()
+        process.stderr.close()
+        second = self.serve(0.003)
+        self.assertEqual(
+            DONE, self.sagbench(*self.run_arguments(bench(f"tcp:{second.address}"))).returncode
+        )
+        runs = self.json_of("runs", "--archive", self.archive)
+        self.assertEqual(2, len(runs))
+        with sqlite3.connect(self.archive) as archive:
+            (kept,) = archive.execute("SELECT count(*) FROM sample WHERE run = 1").fetchone()
+        self.assertGreater(kept, 3)
+
+
+class ByTerminal(Interrupted):
+    def test_suspend_key_is_refused_and_stop_key_ends_it(self):
+        server = self.serve(0.01)
+        process, keyboard = self.begin_on_terminal(server)
+        os.write(keyboard, b"\x1a")  # Ctrl-Z
+        time.sleep(1)
+        self.assertTrue(server.truth()["input_on"])
+        self.assertIn(b"cannot be suspended", os.read(keyboard, 4096))
+        os.write(keyboard, b"\x03")  # Ctrl-C
+        self.assert_ended(process, server, OPERATOR, "INT")
+        os.close(keyboard)
+
+    def test_halted_output_does_not_halt_the_run(self):
+        server = self.serve(0.003)
+        process, keyboard = self.begin_on_terminal(server)
+        os.write(keyboard, b"\x13")  # Ctrl-S
+        deadline = time.monotonic() + 30
+        while server.truth()["input_on"]:
+            self.assertLess(time.monotonic(), deadline, "nobody watched the pack")
+            time.sleep(0.1)
+        self.assertEqual(DONE, process.wait(20))
+        os.close(keyboard)
+
+    def test_terminal_vanishes(self):
+        server = self.serve(0.01)
+        process, keyboard = self.begin_on_terminal(server)
+        os.close(keyboard)
+        self.assert_ended(process, server, OPERATOR, "HUP")
+
+
+class ByArchive(Interrupted):
+    def test_held_by_another_program_for_ten_seconds(self):
+        server = self.serve(0.01)
+        process = self.begin(server)
+        other = sqlite3.connect(self.archive, isolation_level=None)
+        other.execute("BEGIN IMMEDIATE")
+        time.sleep(8)
+        self.assert_off(server)
+        time.sleep(2)
+        other.execute("ROLLBACK")
+        other.close()
+        self.assert_ended(process, server, SAFETY, "archive")
+
+    def test_full(self):
+        server = self.serve(0.01)
+        limit = lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (150000, 150000))
+        process = self.begin(server, preexec_fn=limit)
+        _, errors = process.communicate(timeout=60)
+        self.assertEqual(SAFETY, process.returncode, errors)
+        self.assertIn(b"the archive cannot be written", errors)
+        self.assert_off(server)
+
+
+if __name__ == "__main__":
+    unittest.main()
