@@ -11,6 +11,8 @@ namespace {
 using Found = std::optional<Breach>;
 
 constexpr double kLeakShare = 0.01;  // of the allowed current; more with the input off is a fault
+constexpr double kNothingShare =
+    0.25;  // of the lowest voltage: less is no pack behind the terminals
 constexpr double kTogether_s =
     0.5;  // readings of two instruments this close count as taken together
 
@@ -71,8 +73,10 @@ Found cells(const Snapshot& now, const Limits& limits) {
 /// A protection board that opened leaves its terminals without voltage and current: the cells are
 /// safe, the procedure ends.
 bool board_has_opened(const Snapshot& now, const Limits& limits) {
-  return limits.protection_board && now.current_a &&
-         std::abs(now.current_a->value) <= kLeakShare * limits.current_a + limits.tracking_fixed_a;
+  if (!limits.protection_board || !now.pack_v || !now.current_a) return false;
+  // It may open between the two readings of a sample; the next one then shows no current.
+  if (std::abs(now.pack_v->value) < kNothingShare * limits.pack_low_v) return true;
+  return std::abs(now.current_a->value) <= kLeakShare * limits.current_a + limits.tracking_fixed_a;
 }
 
 Found pack_voltage(const Snapshot& now, const Limits& limits) {
