@@ -1,15 +1,13 @@
 #include "drivers/serial_transport.hpp"
 
-#include <fmt/format.h>
-#include <sys/file.h>
-#include <termios.h>
+#include <unistd.h>
 
+#include <cerrno>
 #include <utility>
 
-namespace sagbench::drivers {
+#include "drivers/port_access.hpp"
 
-using boost::asio::serial_port;
-using boost::asio::serial_port_base;
+namespace sagbench::drivers {
 
 SerialTransport::SerialTransport(const boost::asio::any_io_executor& executor, Clock& clock,
                                  std::string path, unsigned baud)
@@ -17,44 +15,57 @@ SerialTransport::SerialTransport(const boost::asio::any_io_executor& executor, C
 
 boost::asio::awaitable<Result<void>> SerialTransport::open(Time) {
   close();
-  boost::system::error_code failure;
-  line()->stream.open(name(), failure);
-  if (failure) co_return failed(*line(), ErrorKind::disconnected, failure.message());
-  const Result<void> ready = set_up();
-  if (!ready) close();
-  co_return ready;
+  const Result<PortInfo> port = known_ ? locate() : locate_first();
+  if (!port) co_return failed(*line(), port.error().kind, port.error().message);
+  const Result<void> taken = take(*port);
+  if (!taken) co_return failed(*line(), taken.error().kind, taken.error().message);
+  if (!known_) known_ = *port;
+  co_return Result<void>{};
 }
 
-Result<void> SerialTransport::set_up() {
-  serial_port& port = line()->stream;
-  if (::flock(port.native_handle(), LOCK_EX | LOCK_NB) != 0) {
-    return failed(*line(), ErrorKind::disconnected, "in use by another program");
+Result<PortInfo> SerialTransport::locate_first() const {
+  if (::access(name().c_str(), F_OK) != 0) {
+    return Error{ErrorKind::disconnected, why_not_opened(name(), errno)};
   }
+  const auto port = port_at(name());
+  if (!port) return Error{ErrorKind::disconnected, "not a serial port"};
+  if (is_console(port->name)) {
+    return Error{ErrorKind::disconnected, "the console of this computer, not free for instruments"};
+  }
+  // One that reads along would take answers away. Not asked again later: to reopen a line under
+  // load matters more.
+  const std::string reader = other_holder(port->name);
+  if (!reader.empty()) return Error{ErrorKind::disconnected, "in use by " + reader};
+  return *port;
+}
+
+Result<PortInfo> SerialTransport::locate() const {
+  const auto same_name = port_at(known_->name);
+  if (same_name && find_again(*known_, {*same_name})) return *same_name;
+  const Result<std::vector<PortInfo>> ports = list_ports();
+  if (!ports) return ports.error();
+  auto found = find_again(*known_, *ports);
+  if (!found) {
+    return Error{ErrorKind::disconnected,
+                 known_->usb ? "unplugged: no such adapter is there" : "no such port"};
+  }
+  return *found;
+}
+
+Result<void> SerialTransport::take(const PortInfo& port) {
+  Result<SerialPort> opened = SerialPort::open(port.name, baud_);
+  if (!opened) return opened.error();
   boost::system::error_code failure;
-  const auto set = [&](const auto& option) {
-    if (!failure) port.set_option(option, failure);
-  };
-  set(serial_port_base::character_size(8));
-  set(serial_port_base::parity(serial_port_base::parity::none));
-  set(serial_port_base::stop_bits(serial_port_base::stop_bits::one));
-  set(serial_port_base::flow_control(serial_port_base::flow_control::none));
-  if (failure) return failed(*line(), ErrorKind::disconnected, failure.message());
-  set(serial_port_base::baud_rate(baud_));
-  if (failure) {
-    return failed(*line(), ErrorKind::caller, fmt::format("baud {} is not possible here", baud_));
-  }
-  // Asio makes the line raw when it opens it; say so ourselves, since echo or mapped line ends
-  // would pass for answers.
-  termios settings{};
-  if (::tcgetattr(port.native_handle(), &settings) != 0) {
-    return failed(*line(), ErrorKind::disconnected, "not a serial line");
-  }
-  ::cfmakeraw(&settings);
-  settings.c_cc[VMIN] = 1;
-  settings.c_cc[VTIME] = 0;
-  if (::tcsetattr(port.native_handle(), TCSANOW, &settings) != 0) {
-    return failed(*line(), ErrorKind::disconnected, "cannot be set to raw bytes");
-  }
+  line()->stream.assign(std::move(*opened), failure);
+  if (failure) return Error{ErrorKind::disconnected, failure.message()};
+  return {};
+}
+
+Result<void> SerialTransport::change_baud(unsigned baud) {
+  baud_ = baud;
+  if (!line()->stream.is_open()) return {};
+  const Result<void> changed = line()->stream.port().change_baud(baud);
+  if (!changed) return failed(*line(), changed.error().kind, changed.error().message);
   return {};
 }
 

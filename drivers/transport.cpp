@@ -3,7 +3,10 @@
 #include <fmt/format.h>
 
 #include <charconv>
+#include <filesystem>
 
+#include "drivers/port_list.hpp"
+#include "drivers/pty_transport.hpp"
 #include "drivers/quotes.hpp"
 #include "drivers/serial_transport.hpp"
 #include "drivers/tcp_transport.hpp"
@@ -20,6 +23,13 @@ bool is_port_number(std::string_view text) {
   return failure == std::errc() && rest == end && number >= 1 && number <= 65535;
 }
 
+/// A device that is there but is none of the system's serial ports: a pseudo-terminal. A path with
+/// nothing behind it is a serial port that is not plugged in.
+bool is_pseudo_terminal(const std::string& path) {
+  std::error_code absent;
+  return std::filesystem::exists(path, absent) && !absent && !port_at(path);
+}
+
 Error not_a_port(const std::string& port) {
   return Error{ErrorKind::caller,
                fmt::format("port {}: must be tcp:HOST:PORT, PORT from 1 to 65535, or the full path "
@@ -33,6 +43,10 @@ Result<std::unique_ptr<Transport>> make_transport(const boost::asio::any_io_exec
                                                   Clock& clock, const std::string& port,
                                                   unsigned baud) {
   if (port.starts_with('/')) {
+    if (is_pseudo_terminal(port)) {
+      return std::unique_ptr<Transport>(
+          std::make_unique<PtyTransport>(executor, clock, port, baud));
+    }
     return std::unique_ptr<Transport>(
         std::make_unique<SerialTransport>(executor, clock, port, baud));
   }

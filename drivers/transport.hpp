@@ -28,6 +28,14 @@ class Transport {
   /// is closed.
   virtual void take_arrived(std::string& into) { static_cast<void>(into); }
   virtual void close() noexcept = 0;
+  /// Whether the line has a speed that both ends must agree on.
+  virtual bool has_baud() const noexcept { return false; }
+  /// Sets another speed, at once if the line is open; lines without a speed take any. A speed that
+  /// is not possible is a `caller` error and leaves the line usable at no known speed.
+  virtual Result<void> change_baud(unsigned baud) {
+    static_cast<void>(baud);
+    return {};
+  }
   /// For messages: "tcp:127.0.0.1:5025", "/dev/ttyUSB0", "virtual load".
   virtual const std::string& name() const noexcept = 0;
 };

@@ -1,11 +1,7 @@
 // Transports over a real loopback socket and a real pseudo-terminal, on the real clock.
 
-#include <fcntl.h>
-#include <stdlib.h>
 #include <termios.h>
-#include <unistd.h>
 
-#include <array>
 #include <boost/asio/co_spawn.hpp>
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/ip/tcp.hpp>
@@ -18,8 +14,9 @@
 #include <utility>
 
 #include "catch.hpp"
-#include "drivers/real_clock.hpp"
 #include "drivers/transport.hpp"
+#include "pseudo_terminal.hpp"
+#include "real_time.hpp"
 #include "result_printing.hpp"
 
 namespace sagbench::drivers::test {
@@ -28,49 +25,6 @@ namespace {
 namespace asio = boost::asio;
 using asio::ip::tcp;
 using namespace std::chrono_literals;
-
-constexpr Time kPatience = 5s;  // far beyond what a loaded machine needs
-
-struct RealTime {
-  asio::io_context io;
-  RealClock clock{io};
-
-  Result<void> run(asio::awaitable<Result<void>> task) {
-    std::optional<Result<void>> outcome;
-    asio::co_spawn(io, std::move(task), [&](std::exception_ptr failure, Result<void> result) {
-      if (failure) std::rethrow_exception(failure);
-      outcome = std::move(result);
-    });
-    io.restart();
-    const auto give_up = std::chrono::steady_clock::now() + 2 * kPatience;
-    while (!outcome && io.run_one_until(give_up) != 0) {
-    }
-    REQUIRE(outcome);
-    return *outcome;
-  }
-
-  std::unique_ptr<Transport> make(const std::string& port) {
-    auto transport = make_transport(io.get_executor(), clock, port, 115200);
-    REQUIRE(transport);
-    return std::move(*transport);
-  }
-  Result<void> open(Transport& line) { return run(line.open(clock.now() + kPatience)); }
-  Result<void> write(Transport& line, const std::string& bytes) {
-    return run(line.write(bytes, clock.now() + kPatience));
-  }
-  Result<void> read(Transport& line, std::string& into, Time within = kPatience) {
-    return run(line.read(into, clock.now() + within));
-  }
-  /// Reads until `count` bytes are there: a line may deliver them in pieces.
-  std::string read_all(Transport& line, std::size_t count) {
-    std::string text;
-    while (text.size() < count) {
-      const Result<void> got = read(line, text);
-      REQUIRE(got);
-    }
-    return text;
-  }
-};
 
 /// The other end of a connection, blocking: what is written to a loopback socket is there at once.
 struct Listener {
@@ -87,42 +41,6 @@ struct Listener {
 
   tcp::acceptor acceptor;
   tcp::socket peer;
-};
-
-/// The instrument's end of a pseudo-terminal, left as the system makes it: with echo and mapped
-/// line ends.
-struct Terminal {
-  Terminal() : handle(::posix_openpt(O_RDWR | O_NOCTTY)) {
-    REQUIRE(handle >= 0);
-    REQUIRE(::grantpt(handle) == 0);
-    REQUIRE(::unlockpt(handle) == 0);
-    std::array<char, 128> name{};
-    REQUIRE(::ptsname_r(handle, name.data(), name.size()) == 0);
-    path = name.data();
-  }
-  ~Terminal() { close(); }
-  Terminal(const Terminal&) = delete;
-  Terminal& operator=(const Terminal&) = delete;
-
-  void close() {
-    if (handle >= 0) ::close(std::exchange(handle, -1));
-  }
-  std::string hear(std::size_t count) const {
-    std::string text;
-    std::array<char, 256> chunk{};
-    while (text.size() < count) {
-      const auto got = ::read(handle, chunk.data(), chunk.size());
-      REQUIRE(got > 0);
-      text.append(chunk.data(), static_cast<std::size_t>(got));
-    }
-    return text;
-  }
-  void say(const std::string& text) const {
-    REQUIRE(::write(handle, text.data(), text.size()) == static_cast<ssize_t>(text.size()));
-  }
-
-  int handle;
-  std::string path;
 };
 
 const std::string kAllBytes = [] {
@@ -298,14 +216,15 @@ TEST_CASE("a serial line that is held, absent or no serial line is not opened") 
   const auto holder = time.make(terminal.path);
   REQUIRE(time.open(*holder));
   const auto other = time.make(terminal.path);
-  CHECK(time.open(*other).error().message == terminal.path + ": in use by another program");
+  CHECK(time.open(*other).error().message ==
+        terminal.path + ": in use already, by this program or one that does not show");
   holder->close();
   CHECK(time.open(*other));
   const auto absent = time.make("/dev/does-not-exist");
   const auto opened = time.open(*absent);
   REQUIRE_FALSE(opened);
   CHECK(opened.error().kind == ErrorKind::disconnected);
-  CHECK(opened.error().message == "/dev/does-not-exist: No such file or directory");
+  CHECK(opened.error().message == "/dev/does-not-exist: no such port");
   CHECK(time.open(*time.make("/dev/null")).error().kind == ErrorKind::disconnected);
 }
 
