@@ -20,6 +20,9 @@ int command_run(const RunOptions& options);
 
 int command_check(const std::string& bench, const std::string& pack, std::uint64_t seed);
 
+/// Serial ports, and `more` ones as in a bench file; who answers on each.
+int command_ports(const std::vector<std::string>& more, bool json);
+
 struct DemoOptions {
   std::string out = "demo-out";
   std::uint64_t seed = 1;

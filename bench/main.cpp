@@ -34,7 +34,7 @@ struct CommandLine {
   bench::ServeOptions serve;
   bench::ImportOptions import;
   std::string archive, run_id, out, operation;
-  std::vector<std::string> run_ids, operations;
+  std::vector<std::string> run_ids, operations, ports;
   bool json = false;
   std::function<int()> chosen;
 };
@@ -52,6 +52,12 @@ void add_bench_commands(CommandLine& line) {
                        [&] { return bench::command_demo(line.demo); });
   demo->add_option("--out", line.demo.out, "folder for everything it makes")->capture_default_str();
   demo->add_option("--seed", line.demo.seed, "another seed, other packs")->capture_default_str();
+
+  CLI::App* ports = add(line, "ports", "serial ports, and who answers *IDN? on each",
+                        [&] { return bench::command_ports(line.ports, line.json); });
+  ports->add_option("port", line.ports,
+                    "to look at as well: tcp:HOST:PORT, or the path of a device");
+  ports->add_flag("--json", line.json, "one JSON document and nothing else");
 
   CLI::App* check =
       add(line, "check", "before a run: wiring, voltages, temperature; the input stays off",

@@ -1,15 +1,14 @@
 #!/usr/bin/python3
 """A general-purpose SCPI client drives the virtual instruments, over TCP and over pseudo-terminals."""
 
-import os
-import select
 import signal
 import time
 import unittest
 
 import pyvisa
 
-from scenario import DONE, OPERATOR, Scenario, pack
+from scenario import DONE, OPERATOR, pack
+from virtual_service import VirtualService
 
 BENCH = {
     "schema": "sagbench/bench/1",
@@ -21,37 +20,16 @@ BENCH = {
 }
 
 
-class ServedInstruments(Scenario):
+class ServedInstruments(VirtualService):
     serve_as = "tcp"
 
     def setUp(self):
         super().setUp()
-        self.program = self.start(
-            "virtual",
-            "--bench",
-            self.write("bench.json", BENCH),
-            "--pack",
-            self.write("pack.json", pack(rated_capacity_Ah=10, max_discharge_current_A=20)),
-            "--serve",
-            self.serve_as,
-            "--seed",
-            "7",
-        )
-        addresses = dict(line.split(maxsplit=1) for line in (self.next_line(), self.next_line()))
+        served_pack = pack(rated_capacity_Ah=10, max_discharge_current_A=20)
+        addresses = self.start_virtual(BENCH, served_pack, self.serve_as, 7)
         visa = pyvisa.ResourceManager("@py")
         self.addCleanup(visa.close)
         self.load, self.meter = (self.open(visa, addresses[name]) for name in ("load", "meter"))
-
-    def next_line(self):
-        ready, _, _ = select.select([self.program.stdout], [], [], 10)
-        self.assertTrue(ready, "no address was printed")
-        # One read of one line: text streams read ahead, which would hide a second line from select.
-        line = b""
-        while not line.endswith(b"\n"):
-            byte = os.read(self.program.stdout.fileno(), 1)
-            self.assertTrue(byte, "the program ended")
-            line += byte
-        return line.decode().strip()
 
     def open(self, visa, address):
         if address.startswith("/dev/"):
