@@ -75,7 +75,7 @@ MeterEntry read_meter(ObjectReader reader) {
   if (auto accuracy = reader.maybe_object("accuracy")) {
     meter.voltage = read_term(*accuracy, "voltage", "range_V", "V");
     meter.temperature_c =
-        accuracy->maybe_number("temperature_C", {0.0, 10.0, "degC"}).value_or(meter.temperature_c);
+        accuracy->maybe_number("temperature_C", {0.0, 10.0, "°C"}).value_or(meter.temperature_c);
     accuracy->finish();
   }
   meter.calibrated = reader.maybe_date("calibrated");

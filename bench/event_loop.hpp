@@ -40,7 +40,7 @@ class EventLoop {
     std::exception_ptr failure;
     bool done = false;
     boost::asio::co_spawn(io_, std::move(work), [&](std::exception_ptr thrown, Value result) {
-      failure = thrown;
+      failure = std::move(thrown);
       value = std::move(result);
       done = true;
     });

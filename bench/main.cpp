@@ -99,7 +99,7 @@ void add_import(CommandLine& line) {
   import->add_option("--current", options.columns.current, "name of the current column (A)")
       ->capture_default_str();
   import->add_option("--temperature", options.columns.temperature,
-                     "name of the temperature column (degC)");
+                     "name of the temperature column (°C)");
   import->add_flag("--discharge-negative", options.columns.discharge_negative,
                    "the file's current is negative on discharge");
   import->add_option("--from", options.columns.from_s,

@@ -33,7 +33,7 @@ void check_against_chemistry(const ObjectReader& reader, const Pack& pack) {
                     limits.name, ceiling_v, limits.end_of_charge_v, floor_v));
   if (pack.max_temperature_c && *pack.max_temperature_c > limits.discharge_max_c)
     reader.refuse("max_temperature_C",
-                  fmt::format("{} allows at most {:g} degC", limits.name, limits.discharge_max_c));
+                  fmt::format("{} allows at most {:g} °C", limits.name, limits.discharge_max_c));
 }
 
 std::optional<analysis::Price> read_price(ObjectReader& reader) {
@@ -66,7 +66,7 @@ Pack pack_from_json(const nlohmann::json& json, const std::string& origin) {
   pack.protection_board = reader.maybe_flag("protection_board").value_or(false);
   pack.end_of_discharge_v = reader.maybe_number("end_of_discharge_V", {0.0, 200.0, "V", true});
   pack.end_of_charge_v = reader.maybe_number("end_of_charge_V", {0.0, 200.0, "V", true});
-  pack.max_temperature_c = reader.maybe_number("max_temperature_C", {0.0, 100.0, "degC", true});
+  pack.max_temperature_c = reader.maybe_number("max_temperature_C", {0.0, 100.0, "°C", true});
   pack.price = read_price(reader);
   reader.finish();
   check_against_chemistry(reader, pack);

@@ -146,9 +146,9 @@ std::vector<CheckLine> check_look(const Sample& look, const Pack& pack, const Be
   if (look.temperature_c) {
     const bool fine = *look.temperature_c >= limits.temperature_low_c &&
                       *look.temperature_c <= limits.temperature_high_c;
-    const std::string found = fmt::format("temperature {:.1f} degC", *look.temperature_c);
+    const std::string found = fmt::format("temperature {:.1f} °C", *look.temperature_c);
     lines.push_back(fine ? good(found)
-                         : bad(fmt::format("{}, {:g} to {:g} degC is allowed", found,
+                         : bad(fmt::format("{}, {:g} to {:g} °C is allowed", found,
                                            limits.temperature_low_c, limits.temperature_high_c),
                                "bring the pack to a moderate temperature; check the thermometer"));
   } else {

@@ -186,7 +186,7 @@ awaitable<void> Rig::read_cells(Sample& sample) {
         co_await read("cell voltage", *meter_, [this, cell] { return meter_->cell_voltage(cell); });
     known_.cell_v[cell] = {reading.value, at_s(reading.middle())};
     cell_v.push_back(reading.value);
-    if (cell + 1 == known_.cell_v.size()) sample.cell_v = std::move(cell_v);
+    if (cell + 1 == known_.cell_v.size()) sample.cell_v = cell_v;  // all of them, or none
     heed(&sample);
   }
 }
@@ -296,6 +296,11 @@ awaitable<void> Rig::release() {
   known_.input_on = false;
   known_.commanded_a = 0.0;
   known_.commanded_since_s = at_s(sent);
+  hurry_exchanges();
+  const std::string complaints = expect(co_await load_.complaints());
+  if (!complaints.empty())
+    throw Stop(reports::RunEnd::instrument,
+               fmt::format("{}: during the step the load reported {}", load_.port(), complaints));
 }
 
 awaitable<void> Rig::wait_until(double time_s) {
@@ -316,7 +321,7 @@ awaitable<void> Rig::settle() {
   check_journal();
 }
 
-void Rig::request_stop(reports::RunEnd end, std::string reason) {
+void Rig::request_stop(reports::RunEnd end, const std::string& reason) {
   if (!stop_) stop_.emplace(end, reason);
   sleep_->ring();
 }

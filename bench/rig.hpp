@@ -55,7 +55,7 @@ class Rig {
 
   /// Ends the run at the next await, or at once if it sleeps. Callable at any time from the event
   /// loop.
-  void request_stop(reports::RunEnd end, std::string reason);
+  void request_stop(reports::RunEnd end, const std::string& reason);
   /// Switches off and makes sure: sends OFF, reads back input and current, reopens a lost or silent
   /// line, and keeps trying until it is confirmed or `give_up()` says to. `alarm` is called with a
   /// sentence after each failed round. True when confirmed. Throws nothing.

@@ -48,7 +48,7 @@ Found temperature(const Snapshot& now, const Limits& limits) {
     return {};
   const bool hot = !(now.temperature_c->value < limits.temperature_low_c);
   return Breach{hot ? CheckId::temperature_high : CheckId::temperature_low,
-                fmt::format("temperature {:.1f} degC, limit {:.1f} degC", now.temperature_c->value,
+                fmt::format("temperature {:.1f} °C, limit {:.1f} °C", now.temperature_c->value,
                             hot ? limits.temperature_high_c : limits.temperature_low_c),
                 hot ? "let the pack cool where it cannot harm; check the thermometer"
                     : "warm the pack up; check the thermometer"};

@@ -38,6 +38,9 @@ class ElectronicLoad {
   /// repeated, once.
   boost::asio::awaitable<Result<bool>> input_off();
   boost::asio::awaitable<Result<bool>> input_is_on();
+  /// What the load put into its error queue since it was last read, "" for nothing. input_off()
+  /// leaves it unread, since OFF must not wait for it.
+  boost::asio::awaitable<Result<std::string>> complaints() { return session_.read_error_queue(); }
   boost::asio::awaitable<Result<Reading>> voltage();
   boost::asio::awaitable<Result<Reading>> current();
 

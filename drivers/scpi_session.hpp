@@ -63,6 +63,8 @@ class ScpiSession {
   /// Says that the last answer made no sense to the caller: the next exchange resynchronises first.
   void doubt() noexcept { in_step_ = false; }
 
+  /// Empties the error queue: its entries with numbers and texts, "" when there were none.
+  boost::asio::awaitable<Result<std::string>> read_error_queue();
   const std::string& identity() const noexcept { return identity_; }
   const std::string& port() const noexcept { return transport_->name(); }
   /// Role and port: how every message for people begins.
@@ -74,7 +76,6 @@ class ScpiSession {
   boost::asio::awaitable<Result<void>> drain();
   boost::asio::awaitable<Result<void>> identify();
   boost::asio::awaitable<Result<std::string>> next_line(std::string_view message, Time deadline);
-  boost::asio::awaitable<Result<std::string>> read_error_queue();
   const std::string& terminated(std::string_view message);
   void drop_leftovers();
   Error write_failed(const Error& cause, std::string_view message);

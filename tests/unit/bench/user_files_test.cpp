@@ -64,7 +64,7 @@ TEST_CASE("limits looser than the chemistry allows are refused") {
         "more, below 14.6 V");
   CHECK(pack_fault("end_of_discharge_V", 8.0) == "no fault");
   CHECK(pack_fault("end_of_charge_V", 14.7).find("at most 14.6 V") != std::string::npos);
-  CHECK(pack_fault("max_temperature_C", 70).find("at most 60 degC") != std::string::npos);
+  CHECK(pack_fault("max_temperature_C", 70).find("at most 60 °C") != std::string::npos);
   CHECK(
       pack_fault("chemistry", "LiFe").find("one of LFP, NMC, NCA, LCO, AGM, gel, flooded, NiMH") !=
       std::string::npos);
