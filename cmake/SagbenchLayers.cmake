@@ -11,7 +11,8 @@ endif()
 if(SAGBENCH_SANITIZE)
   target_compile_options(sagbench_options INTERFACE -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer)
   if(CMAKE_CXX_COMPILER_ID STREQUAL "GNU")
-    target_compile_options(sagbench_options INTERFACE -Wno-maybe-uninitialized)  # false alarms with -fsanitize
+    # False alarms with -fsanitize.
+    target_compile_options(sagbench_options INTERFACE -Wno-maybe-uninitialized -Wno-mismatched-new-delete)
   endif()
   target_link_options(sagbench_options INTERFACE -fsanitize=address,undefined)
 endif()
