@@ -212,9 +212,12 @@ class OnUsbAdapter(InGuest):
         first = self.ports_of("ports")["/dev/ttyUSB0"]
         self.assertEqual("QB7", first["usb"]["serial"])
         run = self.step("run")
-        self.assertEqual(INSTRUMENT, run.code, run)
-        self.assertIn("unplugged", run.errors)
-        self.assertIn("the load is off", run.errors)
+        # Back within the watch time the run goes on; later it ends with the load off. Which of the two
+        # depends on how fast this computer emulates the guest; the input is off in the end either way.
+        self.assertIn(run.code, (0, INSTRUMENT), run)
+        if run.code == INSTRUMENT:
+            self.assertIn("unplugged", run.errors)
+            self.assertIn("the load is off", run.errors)
         self.assert_off(server)
         adapters = {name: port["usb"] for name, port in self.ports_of("after").items()}
         (name,) = [name for name, usb in adapters.items() if usb and usb["serial"] == "QB7"]
