@@ -65,7 +65,7 @@ Missing end_by_voltage(Discharge discharge, std::span<const Reading> readings, d
     return Missing::missing("the samples do not show the voltage falling through " +
                             rounded(end_v, 2) + " V");
   discharge.end_s = crossing->time_s;
-  discharge.end_doubt_s = discharge.samples.back().round_trip_s / 2.0;
+  discharge.end_doubt_s = discharge.samples.back().round_trip_s / 2.0 + crossing->doubt_s;
   discharge.fall_v_per_s = crossing->fall_v_per_s;
   discharge.scatter_v = crossing->scatter_v;
   discharge.deciding_v = end_v;
@@ -157,10 +157,15 @@ Finding<Discharge> capacity_discharge(const Recording& recording, int step_index
                             cell_end_of_discharge_v(recording.pack));
     case StepEnd::protection_board:
       return end_by_board(discharge);
+    case StepEnd::interrupted:
+      // A limit may end the run at the very reading that shows the end of the discharge.
+      if (samples.back().voltage_v <= end_of_discharge_voltage_v(recording.pack))
+        return end_by_voltage(discharge, pack_voltage(samples),
+                              end_of_discharge_voltage_v(recording.pack));
+      break;
     case StepEnd::completed:
     case StepEnd::supply_min:
     case StepEnd::skipped:
-    case StepEnd::interrupted:
       break;
   }
   return Missing::missing(fell_short(recording, samples, short_reason(step)));

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <vector>
 
 namespace sagbench::analysis {
 namespace {
@@ -10,6 +11,8 @@ namespace {
 // at least: long enough to average noise, short enough to stay in the knee.
 constexpr double kEndShare = 0.02;
 constexpr std::ptrdiff_t kEndReadings = 5;
+// A gap wider than so many of those before it lacks readings (our choice).
+constexpr double kLostReadings = 3.0;
 
 std::span<const Reading> end_of(std::span<const Reading> readings, std::size_t last) {
   const double from_s =
@@ -22,16 +25,32 @@ std::span<const Reading> end_of(std::span<const Reading> readings, std::size_t l
   return {std::min(first, upto - wanted), upto};
 }
 
+/// Between readings at their pace the straight line is trusted. Where readings were lost the
+/// voltage may have bent anywhere in the gap.
+double doubt_s(std::span<const Reading> paced, const Reading& left, const Reading& right,
+               double time_s) {
+  std::vector<double> gaps;
+  for (std::size_t i = 1; i < paced.size(); ++i)
+    gaps.push_back(paced[i].time_s - paced[i - 1].time_s);
+  if (gaps.empty()) return 0.0;
+  const auto middle = gaps.begin() + static_cast<std::ptrdiff_t>(gaps.size() / 2);
+  std::nth_element(gaps.begin(), middle, gaps.end());
+  if (right.time_s - left.time_s <= kLostReadings * *middle) return 0.0;
+  return std::max(time_s - left.time_s, right.time_s - time_s);
+}
+
 /// Between readings[above] and the next one.
 Crossing crossing_after(std::span<const Reading> readings, std::size_t above, double end_v) {
   const Reading& left = readings[above];
   const Reading& right = readings[above + 1];
   const double share = (left.value - end_v) / (left.value - right.value);
   const auto end = end_of(readings, above + 1);
-  return {.time_s = left.time_s + share * (right.time_s - left.time_s),
+  const double time_s = left.time_s + share * (right.time_s - left.time_s);
+  return {.time_s = time_s,
           .gap_s = right.time_s - left.time_s,
           .fall_v_per_s = std::max(0.0, -slope_per_s(end)),
-          .scatter_v = scatter(end)};
+          .scatter_v = scatter(end),
+          .doubt_s = doubt_s(end_of(readings, above), left, right, time_s)};
 }
 
 }  // namespace

@@ -14,6 +14,8 @@ struct Crossing {
   double gap_s = 0.0;         // between the two readings it lies between
   double fall_v_per_s = 0.0;  // how fast the voltage fell there; 0 when it did not fall steadily
   double scatter_v = 0.0;     // noise of one voltage reading near the crossing
+  double doubt_s = 0.0;  // half-width around time_s left open by readings that were lost there; 0
+                         // where the gap is no wider than those before it
 };
 
 /// The end of a discharge that its procedure ended: the last reading above `end_v` and the one

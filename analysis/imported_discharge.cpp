@@ -53,6 +53,7 @@ std::optional<Discharge> to_end(std::span<const Sample> samples, double threshol
   Discharge discharge{.samples = samples,
                       .start_s = samples.front().time_s,
                       .end_s = crossing->time_s,
+                      .end_doubt_s = crossing->doubt_s,
                       .fall_v_per_s = crossing->fall_v_per_s,
                       .scatter_v = crossing->scatter_v,
                       .deciding_v = end_v,

@@ -149,6 +149,26 @@ TEST_CASE("a discharge that was not finished has no capacity, only a reason") {
   CHECK(mentions(figures.capacity.why(), "1.000 Ah"));
 }
 
+TEST_CASE("a run that a limit ended beyond the end voltage still has its capacity") {
+  // The line was silent for 300 s while the pack passed its end: the first reading after it shows
+  // a voltage so low that the supervisor stops the run.
+  RunBuilder run;
+  run.step(StepKind::capacity, StepEnd::interrupted).discharge_to(10.0, 2.0, 10.0);
+  auto& samples = run.recording().samples;
+  const double shown_ah = analyse(run.recording()).capacity->charge_ah.value;
+  CHECK(shown_ah == Approx(kChargeAh).epsilon(1e-9));
+  const double end_s = kChargeAh / 2.0 * 3600.0;
+  std::erase_if(samples, [end_s](const Sample& sample) {
+    return sample.time_s > end_s - 295.0 && sample.time_s < end_s;
+  });
+  const auto capacity = analyse(run.recording()).capacity;
+  REQUIRE(capacity);
+  CHECK(capacity->charge_ah.value == Approx(kChargeAh).epsilon(1e-6));
+  // The end lies anywhere in the gap, up to 300 s of 2 A away: 2 * 0.1667 Ah / sqrt(3).
+  CHECK(capacity->charge_ah.expanded_uncertainty ==
+        Approx(2.0 * 2.0 * 300.0 / 3600.0 / std::sqrt(3.0)).epsilon(0.05));
+}
+
 TEST_CASE("a pack that was not full has no capacity") {
   RunBuilder run;
   run.step(StepKind::peak_current).hold(Phase::peak, 20.0, 60.0, 1.0);

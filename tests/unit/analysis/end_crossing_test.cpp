@@ -15,6 +15,15 @@ TEST_CASE("the crossing lies on the line between the readings around it") {
   CHECK(crossing->gap_s == Approx(10.0));
 }
 
+TEST_CASE("lost readings around the crossing leave it in doubt over the whole gap") {
+  const std::vector<Reading> paced = {{0, 14}, {1, 13}, {2, 12}, {4, 9}};
+  CHECK(last_crossing(paced, 10.0)->doubt_s == 0.0);
+  const std::vector<Reading> lost = {{0, 14}, {1, 13}, {2, 12}, {6, 8}};
+  CHECK(last_crossing(lost, 11.0)->time_s == Approx(3.0));
+  CHECK(last_crossing(lost, 11.0)->doubt_s == Approx(3.0));
+  CHECK(last_crossing(lost, 9.0)->doubt_s == Approx(3.0));
+}
+
 TEST_CASE("a dip that the procedure rode out is not the end") {
   const std::vector<Reading> readings = {{0, 12}, {1, 9.9}, {2, 10.2}, {3, 9.8}, {4, 9.6}};
   CHECK(last_crossing(readings, 10.0)->time_s == Approx(2.5));
