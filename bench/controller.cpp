@@ -18,7 +18,6 @@ using reports::RunEnd;
 namespace {
 
 constexpr double kFullEnough = 0.99;  // a capacity discharge starts from a full pack
-constexpr double kNear = 0.02;        // a state of charge within this counts as reached
 constexpr double kFullForAnOuting = 0.9;
 constexpr double kEnoughToTransmit = 0.1;
 constexpr double kLongestRecharge_s = 7 * 24 * 3600.0;
@@ -93,7 +92,8 @@ class PlanRun {
 
   awaitable<void> run_step(const PlanStep& step, std::string label) {
     parts_.progress = {std::move(label), std::nullopt};
-    open_row(kind_of(step), step.source.dump(), longest_s(step, parts_.pack));
+    open_row(kind_of(step), step.source.dump(),
+             longest_s(step, parts_.pack, rig().limits().current_a));
     const double before_ah = rig().charge_removed_ah();
     const StepOutcome outcome = co_await procedure(step);
     co_await rig().release();
@@ -184,7 +184,7 @@ RechargeNeed recharge_need(const PlanStep& step, double charge) {
   if (std::holds_alternative<CapacityStep>(step.what)) return required_below(kFullEnough);
   if (const auto* peaks = std::get_if<PeakCurrentStep>(&step.what))
     return required_below(peaks->at_charge.empty() ? kEnoughToTransmit
-                                                   : peaks->at_charge.front() - kNear);
+                                                   : peaks->at_charge.front() - kChargeReached);
   if (!std::holds_alternative<TransmitStep>(step.what)) return RechargeNeed::none;
   if (charge < kEnoughToTransmit) return RechargeNeed::required;
   return charge < kFullForAnOuting ? RechargeNeed::useful : RechargeNeed::none;

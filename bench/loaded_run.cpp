@@ -49,6 +49,13 @@ analysis::Step step_of(const reports::StepRow& row, const analysis::Pack& pack,
 
 }  // namespace
 
+std::vector<analysis::Step> steps_of(const reports::RunRecord& record, const analysis::Pack& pack) {
+  std::vector<analysis::Step> steps;
+  for (const reports::StepRow& row : record.steps)
+    steps.push_back(step_of(row, pack, "run " + record.id));
+  return steps;
+}
+
 analysis::Recording recording_of(reports::RunRecord& record) {
   const std::string origin = "run " + record.id;
   analysis::Recording recording;
@@ -63,8 +70,7 @@ analysis::Recording recording_of(reports::RunRecord& record) {
     recording.current_limit_a = limits_for(recording.pack, bench).current_a;
     recording.load_current_limit_a = bench.load.max_current_a;
   }
-  for (const reports::StepRow& row : record.steps)
-    recording.steps.push_back(step_of(row, recording.pack, origin));
+  recording.steps = steps_of(record, recording.pack);
   recording.samples = std::exchange(record.samples, {});
   recording.complete =
       record.closing.end == reports::RunEnd::done &&

@@ -9,6 +9,9 @@
 
 namespace sagbench::bench {
 
+/// The steps of a stored run with what its plan asked of each.
+std::vector<analysis::Step> steps_of(const reports::RunRecord& record, const analysis::Pack& pack);
+
 /// Typed values of a stored run, by the same readers that accepted its files. Moves the samples out
 /// of `record`.
 analysis::Recording recording_of(reports::RunRecord& record);

@@ -12,6 +12,7 @@ constexpr double kChargeShare = 1.35;  // a little past the supervisor's own lim
 
 struct Longest {
   const analysis::Pack& pack;
+  double allowed_a;
 
   double at(double current_a) const {
     return kChargeShare * pack.rated_capacity_ah / current_a * 3600.0;
@@ -21,9 +22,9 @@ struct Longest {
     return at(step.current_for(pack)) + kSlack_s;
   }
   double operator()(const PeakCurrentStep& step) const {
-    constexpr double kPerPeak_s = 40.0, kPerCharge_s = 300.0, kTravelRate_it = 0.2;
+    constexpr double kPerPeak_s = 40.0, kPerCharge_s = 300.0;
     const auto charges = static_cast<double>(std::max<std::size_t>(1, step.at_charge.size()));
-    return at(kTravelRate_it * pack.rated_capacity_ah) +
+    return at(travel_current_a(pack, allowed_a)) +
            charges * (kPerCharge_s +
                       static_cast<double>(step.currents_a.size()) * (step.hold_s + kPerPeak_s)) +
            kSlack_s;
@@ -38,8 +39,8 @@ struct Longest {
 
 }  // namespace
 
-double longest_s(const PlanStep& step, const analysis::Pack& pack) {
-  return std::visit(Longest{pack}, step.what);
+double longest_s(const PlanStep& step, const analysis::Pack& pack, double allowed_a) {
+  return std::visit(Longest{pack, allowed_a}, step.what);
 }
 
 }  // namespace sagbench::bench

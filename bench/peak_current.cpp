@@ -27,7 +27,6 @@ constexpr double kRestBefore_s = 120.0;             // after travelling
 constexpr double kRecovery_s = 30.0;                // after each peak
 constexpr double kFast_s = 0.02, kFastFor_s = 1.0;  // after an edge, as fast as the line allows
 constexpr double kSlow_s = 0.25;
-constexpr double kNear = 0.02;  // a state of charge reached within this is reached
 
 /// Holds a current: samples fast after the edge, then slower. An end lets go early.
 awaitable<StepOutcome> hold(StepContext& context, double current_a, double seconds, Phase phase) {
@@ -82,19 +81,15 @@ awaitable<void> peaks(const PeakCurrentStep& step, StepContext& context) {
   }
 }
 
-double travel_current_a(const StepContext& context) {
-  const double rate_it = analysis::limits_of(context.pack.chemistry).lead_acid
-                             ? kTravelRateLeadAcid_it
-                             : kTravelRate_it;
-  return std::min(rate_it * analysis::rated_current_it_a(context.pack),
-                  context.rig.limits().current_a);
+double travel_a(const StepContext& context) {
+  return travel_current_a(context.pack, context.rig.limits().current_a);
 }
 
 /// Discharges to the state of charge; `completed` when it is there.
 awaitable<StepOutcome> travel_to(double charge, StepContext& context) {
   const double target_ah = (1.0 - charge) * context.reference_capacity_ah;
   if (context.rig.charge_removed_ah() >= target_ah) co_return StepOutcome{};
-  co_return co_await discharge(context, travel_current_a(context), target_ah);
+  co_return co_await discharge(context, travel_a(context), target_ah);
 }
 
 double travel_time_s(const PeakCurrentStep& step, StepContext& context) {
@@ -103,11 +98,17 @@ double travel_time_s(const PeakCurrentStep& step, StepContext& context) {
   const double pulses_s =
       static_cast<double>(step.currents_a.size()) * (step.hold_s + kRecovery_s) + kRestBefore_s +
       kLow_s + kHigh_s + kRecovery_s;
-  return travel_ah / travel_current_a(context) * 3600.0 +
+  return travel_ah / travel_a(context) * 3600.0 +
          pulses_s * static_cast<double>(std::max<std::size_t>(1, step.at_charge.size()));
 }
 
 }  // namespace
+
+double travel_current_a(const analysis::Pack& pack, double allowed_a) {
+  const double rate_it =
+      analysis::limits_of(pack.chemistry).lead_acid ? kTravelRateLeadAcid_it : kTravelRate_it;
+  return std::min(rate_it * analysis::rated_current_it_a(pack), allowed_a);
+}
 
 awaitable<StepOutcome> run_peak_current(const PeakCurrentStep& step, StepContext& context) {
   Rig& rig = context.rig;
@@ -115,7 +116,7 @@ awaitable<StepOutcome> run_peak_current(const PeakCurrentStep& step, StepContext
   const std::vector<double> charges =
       step.at_charge.empty() ? std::vector<double>{context.charge()} : step.at_charge;
   for (const double charge : charges) {
-    if (context.charge() < charge - kNear) {
+    if (context.charge() < charge - kChargeReached) {
       rig.journal().note(
           {rig.now_s(), "note",
            fmt::format("peaks at {:.0f} % charge left out: the pack is already below",

@@ -24,7 +24,12 @@ boost::asio::awaitable<void> watch_rest(StepContext& context, double seconds, do
 boost::asio::awaitable<StepOutcome> discharge(StepContext& context, double current_a,
                                               double until_removed_ah);
 
-/// The longest each step may take before the supervisor ends the run, in seconds.
-double longest_s(const PlanStep& step, const analysis::Pack& pack);
+/// The current at which the peak-current step goes from one state of charge to the next; at most
+/// `allowed_a`.
+double travel_current_a(const analysis::Pack& pack, double allowed_a);
+
+/// The longest each step may take before the supervisor ends the run, in seconds, where the pack
+/// may be asked for `allowed_a` at most.
+double longest_s(const PlanStep& step, const analysis::Pack& pack, double allowed_a);
 
 }  // namespace sagbench::bench

@@ -2,18 +2,10 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
-#include <cmath>
-#include <type_traits>
-
 namespace sagbench::bench {
 
 using analysis::Phase;
-using analysis::Sample;
 using boost::asio::awaitable;
-using drivers::Error;
-using drivers::ErrorKind;
-using drivers::Reading;
 using drivers::Result;
 
 namespace {
@@ -21,19 +13,7 @@ namespace {
 // While energised, pack voltage and current may never be older than this. It leaves room for a few
 // lost answers and for a line that must be opened again.
 constexpr double kWatch_s = 5.0;
-constexpr double kSlowWatch_s = 10.0;      // cells, temperature, the load's voltage
-constexpr double kRefresh_s = 0.9;         // those are read again when older than this
-constexpr double kQuickRefresh_s = 7.0;    // in quick scans only when older than this
-constexpr double kRetry_s = 0.5;           // between rounds of make_safe
-constexpr double kLongestLook_s = 3600.0;  // looking energises nothing
-constexpr double kReopenEvery_s = 0.25;    // a lost line, while there is time
-constexpr double kSettlingLook_s = 0.1;    // between looks at a current that should vanish
-constexpr int kNonsenseAllowed = 1;        // answers in place of one number
-constexpr int kReopensAllowed = 3;         // in place of one number
-
-std::string describe(const Breach& breach) {
-  return fmt::format("{}: {} ({})", name_of(breach.id), breach.message, breach.remedy);
-}
+constexpr double kSlowWatch_s = 10.0;  // cells, temperature, the load's voltage
 
 }  // namespace
 
@@ -70,7 +50,7 @@ void Rig::check_journal() const {
 void Rig::check_watch() {
   known_.now_s = now_s();
   if (!known_.input_on) return;
-  if (const auto breach = stale(known_)) throw Stop(reports::RunEnd::safety, describe(*breach));
+  if (const auto breach = stale(known_)) throw Stop(reports::RunEnd::safety, explained(*breach));
 }
 
 template <class Value>
@@ -80,175 +60,10 @@ Value Rig::expect(drivers::Result<Value> result) const {
   return std::move(*result);
 }
 
-drivers::Time Rig::watch_ends() const {
-  if (!known_.input_on) return drivers::Time::max();
-  const double oldest_s = std::min(known_.pack_v->time_s, known_.current_a->time_s);
-  return start_ + drivers::from_seconds(oldest_s + kWatch_s);
-}
-
-void Rig::hurry_exchanges() {
-  load_.answer_by(watch_ends());
-  if (meter_ != nullptr) meter_->answer_by(watch_ends());
-}
-
-/// One reading, asked for again while the last ones are young: a lost answer or a dropped
-/// connection in ten hours should not end the run.
-template <class Device, class Measure>
-awaitable<Reading> Rig::read(const char* what, Device& device, Measure measure) {
-  const drivers::Time give_up =
-      std::min(watch_ends(), clock_.now() + drivers::from_seconds(kWatch_s));
-  int nonsense = 0;
-  int reopened = 0;
-  for (;;) {
-    hurry_exchanges();
-    const Result<Reading> result = co_await measure();
-    check_stop();
-    if (result) co_return *result;
-    const Error& error = result.error();
-    const bool lost = error.kind == ErrorKind::disconnected && reopened++ < kReopensAllowed;
-    const bool garbled = error.kind == ErrorKind::protocol && nonsense++ < kNonsenseAllowed;
-    const bool worth_a_try = lost || garbled || error.kind == ErrorKind::timeout;
-    if (!worth_a_try || clock_.now() >= give_up)
-      throw Stop(reports::RunEnd::instrument, error.message);
-    if (journal_ != nullptr)
-      journal_->note({now_s(), "warning", fmt::format("{} read again: {}", what, error.message)});
-    if (lost) co_await find_again(device, error.message, give_up);
-  }
-}
-
-/// Opens a lost line. A load that went off meanwhile must not be taken for an empty pack.
-template <class Device>
-awaitable<void> Rig::find_again(Device& device, std::string why_lost, drivers::Time give_up) {
-  for (;;) {
-    co_await sleep_->until(clock_.now() + drivers::from_seconds(kReopenEvery_s));
-    check_stop();
-    const Result<void> opened = co_await device.reopen();
-    check_stop();
-    if (opened) break;
-    if (clock_.now() >= give_up)
-      throw Stop(reports::RunEnd::instrument, why_lost + ", and not found again in time");
-  }
-  if constexpr (std::is_same_v<Device, drivers::ElectronicLoad>) {
-    if (!known_.input_on) co_return;
-    const Result<bool> on = co_await load_.input_is_on();
-    check_stop();
-    if (on && !*on)
-      throw Stop(reports::RunEnd::instrument,
-                 load_.port() + ": the input went off when the line was lost");
-  }
-}
-
-/// Current first, so that a voltage out of limits is the sample's last exchange before OFF.
-awaitable<void> Rig::read_pack(Sample& sample) {
-  const Reading current = co_await read("current", load_, [this] { return load_.current(); });
-  known_.current_a = {current.value, at_s(current.middle())};
-  heed(nullptr);
-  Reading voltage;
-  if (meter_ != nullptr)
-    voltage = co_await read("pack voltage", *meter_, [this] { return meter_->pack_voltage(); });
-  else
-    voltage = co_await read("pack voltage", load_, [this] { return load_.voltage(); });
-  sample.time_s = at_s(voltage.middle());
-  sample.round_trip_s = drivers::to_seconds(voltage.answered - current.sent);
-  sample.voltage_v = voltage.value;
-  sample.current_a = current.value;
-  known_.pack_v = {voltage.value, sample.time_s};
-}
-
-bool Rig::due(const std::optional<Stamped>& reading, Scan scan) const {
-  return !reading ||
-         now_s() - reading->time_s > (scan == Scan::full ? kRefresh_s : kQuickRefresh_s);
-}
-
-awaitable<void> Rig::read_others(Sample& sample, Scan scan) {
-  if (meter_ == nullptr) co_return;
-  if (due(known_.load_v, scan)) {
-    const Reading reading =
-        co_await read("the load's voltage", load_, [this] { return load_.voltage(); });
-    known_.load_v = {reading.value, at_s(reading.middle())};
-    sample.load_voltage_v = reading.value;
-    heed(&sample);
-  }
-  if (known_.has_temperature && due(known_.temperature_c, scan)) {
-    const Reading reading =
-        co_await read("temperature", *meter_, [this] { return meter_->temperature(); });
-    known_.temperature_c = {reading.value, at_s(reading.middle())};
-    sample.temperature_c = reading.value;
-    heed(&sample);
-  }
-  if (!known_.cell_v.empty() && due(known_.cell_v.front(), scan)) co_await read_cells(sample);
-}
-
-awaitable<void> Rig::read_cells(Sample& sample) {
-  std::vector<double> cell_v;
-  for (std::size_t cell = 0; cell < known_.cell_v.size(); ++cell) {
-    const Reading reading =
-        co_await read("cell voltage", *meter_, [this, cell] { return meter_->cell_voltage(cell); });
-    known_.cell_v[cell] = {reading.value, at_s(reading.middle())};
-    cell_v.push_back(reading.value);
-    if (cell + 1 == known_.cell_v.size()) sample.cell_v = cell_v;  // all of them, or none
-    heed(&sample);
-  }
-}
-
-/// After each single reading, so that between a breach and OFF there is no other exchange.
-void Rig::heed(const Sample* complete) {
-  known_.now_s = now_s();
-  known_.step_elapsed_s = known_.now_s - step_start_s_;
-  if (journal_ == nullptr) return;
-  const auto breach = judge(known_, limits_);
-  if (!breach) return;
-  if (complete != nullptr) journal_->record(*complete);  // into memory only; the disk comes later
-  throw Stop(reports::RunEnd::safety, describe(*breach));
-}
-
-awaitable<Sample> Rig::measure(Phase phase, Scan scan) {
-  Sample sample;
-  sample.step = step_;
-  sample.phase = phase;
-  sample.commanded_a = known_.commanded_a;
-  sample.commanded_since_s = known_.commanded_since_s;
-  co_await read_pack(sample);
-  count_charge(sample);
-  heed(&sample);
-  co_await read_others(sample, scan);
-  heed(&sample);
-  co_return sample;
-}
-
-awaitable<Sample> Rig::look() {
-  known_.step_longest_s = kLongestLook_s;
-  co_return co_await measure(Phase::rest, Scan::full);
-}
-
 void Rig::begin_step(int index, double longest_s) {
   step_ = index;
   step_start_s_ = now_s();
   known_.step_longest_s = longest_s;
-}
-
-awaitable<Sample> Rig::sample(Phase phase, Scan scan) {
-  check_stop();
-  check_journal();
-  Sample sample = co_await measure(phase, scan);
-  journal_->record(sample);
-  co_return sample;
-}
-
-void Rig::count_charge(const Sample& sample) {
-  // With nothing asked for, a reading is the instrument's offset, not charge.
-  const bool idle = sample.commanded_a == 0.0 && previous_ && previous_->commanded_a == 0.0;
-  if (previous_ && !idle) {
-    const double from_s = previous_->time_s;
-    const double edge_s = *sample.commanded_since_s;
-    const bool edge = edge_s > from_s && edge_s <= sample.time_s;
-    const double split_s =
-        edge ? edge_s : (from_s + sample.time_s) / 2;  // without an edge: the trapezoid
-    known_.charge_removed_ah +=
-        (previous_->current_a * (split_s - from_s) + sample.current_a * (sample.time_s - split_s)) /
-        3600.0;
-  }
-  previous_ = sample;
 }
 
 awaitable<void> Rig::draw(double current_a) {
@@ -265,7 +80,7 @@ awaitable<void> Rig::draw(double current_a) {
     co_await settle();
     known_.now_s = now_s();
     if (const auto refusal = refusal_to_energise(known_, limits_))
-      throw Stop(reports::RunEnd::safety, describe(*refusal));
+      throw Stop(reports::RunEnd::safety, explained(*refusal));
   }
   hurry_exchanges();
   const Result<drivers::Exchange> set = co_await load_.set_current(current_a);
@@ -324,46 +139,6 @@ awaitable<void> Rig::settle() {
 void Rig::request_stop(reports::RunEnd end, const std::string& reason) {
   if (!stop_) stop_.emplace(end, reason);
   sleep_->ring();
-}
-
-awaitable<bool> Rig::make_safe(std::function<bool()> give_up,
-                               std::function<void(const std::string&)> alarm) {
-  for (int round = 0;; ++round) {
-    const Result<std::string> outcome = co_await switch_off_and_read_back();
-    if (outcome && outcome->empty()) co_return true;
-    alarm(outcome ? *outcome : outcome.error().message);
-    if (give_up()) co_return false;
-    // An instrument that is mute on this line may listen on a new one.
-    if (!outcome && round > 0) load_.close();
-    co_await sleep_->until(clock_.now() + drivers::from_seconds(kRetry_s));
-  }
-}
-
-/// Empty when input and current are confirmed off; else what the load does instead.
-awaitable<Result<std::string>> Rig::switch_off_and_read_back() {
-  const drivers::Time sent = clock_.now();
-  const Result<bool> off = co_await load_.input_off();
-  if (!off) co_return off.error();
-  if (!*off) co_return load_.port() + ": the load says its input is still on";
-  if (known_.input_on) known_.commanded_since_s = at_s(sent);
-  known_.input_on = false;
-  known_.commanded_a = 0.0;
-  for (;;) {
-    const Result<Reading> current = co_await current_now();
-    if (!current) co_return current.error();
-    known_.current_a = {current->value, at_s(current->middle())};
-    const auto breach = current_flows(known_, limits_);
-    if (!breach) co_return std::string();
-    if (now_s() - known_.commanded_since_s > kSettlingTime_s) co_return breach->message;
-    co_await sleep_->until(clock_.now() + drivers::from_seconds(kSettlingLook_s));
-  }
-}
-
-/// Asked twice at most: one lost answer is no reason for an alarm.
-awaitable<Result<Reading>> Rig::current_now() {
-  Result<Reading> current = co_await load_.current();
-  if (!current) current = co_await load_.current();
-  co_return current;
 }
 
 }  // namespace sagbench::bench

@@ -23,6 +23,9 @@ struct StepContext {
   double charge() const { return 1.0 - rig.charge_removed_ah() / reference_capacity_ah; }
 };
 
+/// A state of charge is taken as reached when it is missed by no more than this.
+inline constexpr double kChargeReached = 0.02;
+
 struct StepOutcome {
   analysis::StepEnd end = analysis::StepEnd::completed;
   std::string why;

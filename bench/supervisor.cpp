@@ -190,6 +190,10 @@ std::string_view name_of(CheckId id) noexcept {
   return "unknown";
 }
 
+std::string explained(const Breach& breach) {
+  return fmt::format("{}: {} ({})", name_of(breach.id), breach.message, breach.remedy);
+}
+
 std::optional<Breach> current_flows(const Snapshot& now, const Limits& limits) {
   const double allowed_a = kLeakShare * limits.current_a + limits.tracking_fixed_a;
   if (!now.current_a || std::abs(now.current_a->value) <= allowed_a) return {};

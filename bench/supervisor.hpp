@@ -64,6 +64,9 @@ struct Breach {
   std::string remedy;   // what the person can do
 };
 
+/// For people: which check, what happened, what to do.
+std::string explained(const Breach& breach);
+
 /// A load's filter and its own settling let current be read for a moment after it was switched off.
 constexpr double kSettlingTime_s = 0.5;
 /// Current that flows although nothing may, however short ago the input went off.

@@ -5,6 +5,7 @@
 #include <iostream>
 
 #include "analysis/figures.hpp"
+#include "bench/loaded_run.hpp"
 #include "catch.hpp"
 #include "reports/archive.hpp"
 #include "virtual_run.hpp"
@@ -36,15 +37,7 @@ analysis::Finding<analysis::Capacity> measured(const analysis::Pack& pack,
   analysis::Recording recording;
   recording.pack = pack;
   recording.accuracy = bench::accuracy_of(bench);
-  for (const auto& row : record.steps) {
-    analysis::Step step;
-    step.kind = row.kind;
-    step.start_s = row.start_s;
-    step.end_s = row.end_s;
-    step.end = row.end;
-    step.charge_before_ah = row.charge_before_ah;
-    recording.steps.push_back(step);
-  }
+  recording.steps = bench::steps_of(record, pack);
   recording.samples = std::move(record.samples);
   recording.complete = true;
   return analysis::analyse(recording).capacity;
