@@ -1,11 +1,14 @@
 #pragma once
-// A number as an instrument answers it.
+// Asking an instrument for numbers: the exchange and what came of it.
 
 #include <boost/asio/awaitable.hpp>
+#include <cstddef>
 #include <string_view>
+#include <vector>
 
 #include "drivers/clock.hpp"
 #include "drivers/result.hpp"
+#include "drivers/scpi_response.hpp"  // parse_number()
 #include "drivers/scpi_session.hpp"
 
 namespace sagbench::drivers {
@@ -19,13 +22,23 @@ struct Reading {
   Time middle() const noexcept { return sent + (answered - sent) / 2; }
 };
 
-/// Parses one numeric answer (NR1, NR2, NR3; IEEE 488.2, 8.7). 9.9E37 (over-range), 9.91E37 (not a
-/// number), text and trailing rubbish are `protocol` errors: never a number. SCPI-1999 Vol.
-/// 1, 7.2.1.
-Result<double> parse_number(std::string_view answer);
+/// Several numbers of one answer, in the order the instrument gave them.
+struct Readings {
+  std::vector<double> values;
+  Time sent{0};
+  Time answered{0};
+
+  Time middle() const noexcept { return sent + (answered - sent) / 2; }
+};
 
 /// Asks `message`, expects a number. After an answer that is none the session resynchronises before
 /// its next exchange. `message` must live until the call is over.
 boost::asio::awaitable<Result<Reading>> read_number(ScpiSession& session, std::string_view message);
+
+/// Asks `message`, expects exactly `expected_count` numbers, separated by ',' or ';'; everything
+/// else as in read_number().
+boost::asio::awaitable<Result<Readings>> read_numbers(ScpiSession& session,
+                                                      std::string_view message,
+                                                      std::size_t expected_count);
 
 }  // namespace sagbench::drivers

@@ -19,7 +19,7 @@ namespace sagbench::drivers {
 
 /// One asynchronous operation on its way. Its handler shares it, so a handler that comes late finds
 /// it alive.
-struct Operation {
+struct PendingOperation {
   bool pending = true;
   boost::system::error_code failure;
   std::size_t count = 0;
@@ -65,7 +65,7 @@ class StreamTransport : public Transport {
   /// The completion handler of an operation: notes how it ended and wakes who waits for it.
   struct Finish {
     Line line;
-    std::shared_ptr<Operation> operation;
+    std::shared_ptr<PendingOperation> operation;
     template <class... Others>
     void operator()(boost::system::error_code failure, const Others&...) const {
       end(failure, 0);
@@ -82,9 +82,10 @@ class StreamTransport : public Transport {
   };
 
   /// True when the operation is over, false when the deadline came first.
-  static Awaitable<bool> over_by(Line line, std::shared_ptr<Operation> operation, Time deadline);
+  static Awaitable<bool> over_by(Line line, std::shared_ptr<PendingOperation> operation,
+                                 Time deadline);
   /// Waits for a stream operation; at the deadline cancels it. If it was done by then, it counts.
-  static Awaitable<Result<void>> finish(Line line, std::shared_ptr<Operation> operation,
+  static Awaitable<Result<void>> finish(Line line, std::shared_ptr<PendingOperation> operation,
                                         Time deadline);
   static Error failed(const StreamLine<Stream>& line, ErrorKind kind, const std::string& what) {
     return Error{kind, line.name + ": " + what};
@@ -103,9 +104,8 @@ class StreamTransport : public Transport {
 };
 
 template <class Stream>
-boost::asio::awaitable<bool> StreamTransport<Stream>::over_by(Line line,
-                                                              std::shared_ptr<Operation> operation,
-                                                              Time deadline) {
+boost::asio::awaitable<bool> StreamTransport<Stream>::over_by(
+    Line line, std::shared_ptr<PendingOperation> operation, Time deadline) {
   // The alarm may also ring for an earlier operation that ended late: then wait on. (The await
   // stands alone: inside the loop's condition, behind &&, GCC 12 compiles it wrongly.)
   bool expired = false;
@@ -117,7 +117,7 @@ boost::asio::awaitable<bool> StreamTransport<Stream>::over_by(Line line,
 
 template <class Stream>
 boost::asio::awaitable<Result<void>> StreamTransport<Stream>::finish(
-    Line line, std::shared_ptr<Operation> operation, Time deadline) {
+    Line line, std::shared_ptr<PendingOperation> operation, Time deadline) {
   const bool in_time = co_await over_by(line, operation, deadline);
   if (!in_time) {
     boost::system::error_code ignored;  // a line that cannot cancel fails the operation itself
@@ -144,7 +144,7 @@ template <class Stream>
 boost::asio::awaitable<Result<void>> StreamTransport<Stream>::write_on(Line line, std::string bytes,
                                                                        Time deadline) {
   if (!line->stream.is_open()) co_return failed(*line, ErrorKind::disconnected, "not open");
-  const auto operation = std::make_shared<Operation>();
+  const auto operation = std::make_shared<PendingOperation>();
   operation->bytes = std::move(bytes);
   // Piece by piece, not async_write: a cancel between two of its pieces would not stop it.
   for (std::size_t sent = 0; sent < operation->bytes.size(); sent += operation->count) {
@@ -163,7 +163,7 @@ boost::asio::awaitable<Result<void>> StreamTransport<Stream>::read_from(Line lin
                                                                         Time deadline) {
   constexpr std::size_t kRoom = 4096;
   if (!line->stream.is_open()) co_return failed(*line, ErrorKind::disconnected, "not open");
-  const auto operation = std::make_shared<Operation>();
+  const auto operation = std::make_shared<PendingOperation>();
   operation->bytes.resize(kRoom);
   line->stream.async_read_some(boost::asio::buffer(operation->bytes), Finish{line, operation});
   const Result<void> got = co_await finish(line, operation, deadline);

@@ -11,7 +11,7 @@ namespace asio = boost::asio;
 using asio::ip::tcp;
 
 /// A look-up under way: it runs on in the background when nobody waits for it any more.
-struct LookUp : Operation {
+struct LookUp : PendingOperation {
   explicit LookUp(const asio::any_io_executor& executor) : resolver(executor) {}
   tcp::resolver resolver;
   std::vector<tcp::endpoint> found;
@@ -48,7 +48,7 @@ asio::awaitable<Result<void>> TcpTransport::open(Time deadline) {
   if (look_up->failure) {
     co_return failed(*line, ErrorKind::disconnected, look_up->failure.message());
   }
-  const auto connection = std::make_shared<Operation>();
+  const auto connection = std::make_shared<PendingOperation>();
   asio::async_connect(
       line->stream, look_up->found,
       [finish = Finish{line, connection}, look_up](boost::system::error_code failure,
