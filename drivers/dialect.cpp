@@ -1,26 +1,45 @@
 #include "drivers/dialect.hpp"
 
+#include <fmt/format.h>
+
+#include <cmath>
+
 namespace sagbench::drivers {
 namespace {
 
 constexpr std::string_view kGap = "{}";
 
-}  // namespace
-
-const Dialect& scpi_1999() {
-  static const Dialect dialect = [] {
-    Dialect standard;  // the words are the defaults of the struct
-    standard.name = "scpi-1999";
-    return standard;
-  }();
-  return dialect;
+double rounded(const Operation& operation, double value) {
+  if (!operation.decimals) return value;
+  const double scale = std::pow(10.0, *operation.decimals);
+  return std::round(value * scale) / scale;
 }
+
+}  // namespace
 
 std::string filled(const std::string& word, const std::string& value) {
   const std::size_t gap = word.find(kGap);
   if (gap == std::string::npos) return word;
   std::string message = word;
   return message.replace(gap, kGap.size(), value);
+}
+
+std::string number_for(const Operation& operation, double value) {
+  return fmt::format("{}", rounded(operation, value));
+}
+
+bool takes(const Operation& operation, double value) {
+  const double sent = rounded(operation, value);
+  return std::isfinite(sent) && (!operation.min || sent >= *operation.min) &&
+         (!operation.max || sent <= *operation.max);
+}
+
+std::string limits_in_words(const Operation& operation) {
+  if (operation.min && operation.max)
+    return fmt::format("from {:g} to {:g}", *operation.min, *operation.max);
+  if (operation.min) return fmt::format("at least {:g}", *operation.min);
+  if (operation.max) return fmt::format("at most {:g}", *operation.max);
+  return "any number";
 }
 
 }  // namespace sagbench::drivers

@@ -1,16 +1,19 @@
-// Reads a dialect file.
+// Reads a dialect file. Whoever changes what is accepted changes docs/schema/dialect.schema.json.
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
 #include <nlohmann/json.hpp>
-#include <variant>
+#include <set>
 #include <vector>
 
-#include "drivers/dialect.hpp"
+#include "drivers/dialect_keys.hpp"
+#include "drivers/dialect_words.hpp"
 #include "drivers/quotes.hpp"
 
 namespace sagbench::drivers {
@@ -19,120 +22,255 @@ namespace {
 using nlohmann::json;
 
 constexpr const char* kSchema = "sagbench/dialect/1";
+constexpr std::uintmax_t kLargestFileBytes = 1 << 20;
+constexpr double kLongestWorkS = 60.0;  // of settling and of an instrument's own work
+constexpr int kMostDecimals = 9;
+constexpr int kMostPoints = 100000;
+constexpr double kLongestDwellS = 86400.0;
 
-enum class Form {
-  setting,              // "INP ON"
-  setting_with_number,  // "CURR {}"
-  query,                // "INP?"
-  query_with_channel,   // "MEAS:VOLT? (@{})"
+/// A value as the user wrote it, cut to a readable length.
+std::string shown(const json& value) {
+  std::string text = value.dump(-1, ' ', true, json::error_handler_t::replace);
+  constexpr std::size_t kLongest = 60;
+  if (text.size() <= kLongest) return text;
+  text.resize(kLongest - 3);
+  return text.append("...");
+}
+
+/// One JSON object of the file. Each key asked for is known; finish() refuses all others.
+class Keys {
+ public:
+  Keys(const json& object, const std::string& file, std::string where)
+      : object_(object), file_(file), where_(std::move(where)) {}
+
+  const json* find(std::string_view key) {
+    known_.emplace_back(key);
+    const auto found = object_.find(std::string(key));
+    return found == object_.end() ? nullptr : &*found;
+  }
+  std::string path(std::string_view key) const {
+    return where_.empty() ? std::string(key) : fmt::format("{}.{}", where_, key);
+  }
+  Error refuse(std::string_view key, std::string_view accepted) const {
+    const auto found = object_.find(std::string(key));
+    const std::string name = in_quotes(path(key));
+    if (found == object_.end())
+      return fault(fmt::format("{} is missing; it must be {}", name, accepted));
+    return fault(
+        fmt::format("{}: {} is not accepted; it must be {}", name, shown(*found), accepted));
+  }
+  Error fault(const std::string& what) const {
+    return Error{ErrorKind::caller, file_ + ": " + what};
+  }
+  Result<void> finish() const {
+    for (const auto& [key, value] : object_.items()) {
+      if (std::find(known_.begin(), known_.end(), key) != known_.end()) continue;
+      return fault(fmt::format("unknown key {}; accepted here: {}", in_quotes(path(key)),
+                               fmt::join(known_, ", ")));
+    }
+    return {};
+  }
+
+  Result<void> take_number(std::string_view key, double low, double high, auto& into) {
+    const json* const value = find(key);
+    if (value == nullptr) return {};
+    const bool fits = value->is_number() && std::isfinite(value->get<double>()) &&
+                      value->get<double>() >= low && value->get<double>() <= high;
+    if (!fits) return refuse(key, fmt::format("a number from {:g} to {:g}", low, high));
+    into = value->get<double>();
+    return {};
+  }
+  Result<void> take_whole(std::string_view key, int low, int high, auto& into) {
+    const json* const value = find(key);
+    if (value == nullptr) return {};
+    // 3.0 is a whole number too, as it is in JSON Schema.
+    const bool fits = value->is_number() && value->get<double>() >= low &&
+                      value->get<double>() <= high &&
+                      value->get<double>() == std::floor(value->get<double>());
+    if (!fits) return refuse(key, fmt::format("a whole number from {} to {}", low, high));
+    into = static_cast<int>(value->get<double>());
+    return {};
+  }
+  Result<void> take_text(std::string_view key, std::string& into) {
+    const json* const value = find(key);
+    if (value == nullptr) return {};
+    const bool fits = value->is_string() && is_plain_text(value->get<std::string>());
+    if (!fits) return refuse(key, "a text of plain ASCII on one line, not empty");
+    into = value->get<std::string>();
+    return {};
+  }
+
+  const std::string& file() const { return file_; }
+
+ private:
+  const json& object_;
+  const std::string& file_;
+  std::string where_;
+  std::vector<std::string> known_;
 };
 
-using Word = std::variant<std::string Dialect::*, std::optional<std::string> Dialect::*>;
-
-struct Entry {
-  const char* key;
-  Form form;
-  Word word;
-};
-
-const std::vector<Entry>& entries() {
-  static const std::vector<Entry> all = {
-      {"error_query", Form::query, &Dialect::error_query},
-      {"clear", Form::setting, &Dialect::clear},
-      {"current_mode", Form::setting, &Dialect::current_mode},
-      {"set_current", Form::setting_with_number, &Dialect::set_current},
-      {"current_protection", Form::setting_with_number, &Dialect::current_protection},
-      {"current_protection_query", Form::query, &Dialect::current_protection_query},
-      {"low_voltage_stop", Form::setting_with_number, &Dialect::low_voltage_stop},
-      {"low_voltage_stop_query", Form::query, &Dialect::low_voltage_stop_query},
-      {"watchdog", Form::setting_with_number, &Dialect::watchdog},
-      {"input_on", Form::setting, &Dialect::input_on},
-      {"input_off", Form::setting, &Dialect::input_off},
-      {"input_query", Form::query, &Dialect::input_query},
-      {"measure_voltage", Form::query, &Dialect::measure_voltage},
-      {"measure_current", Form::query, &Dialect::measure_current},
-      {"measure_voltage_channel", Form::query_with_channel, &Dialect::measure_voltage_channel},
-      {"measure_temperature_channel", Form::query_with_channel,
-       &Dialect::measure_temperature_channel},
-  };
-  return all;
-}
-
-Error fault(const std::string& file, const std::string& what) {
-  return Error{ErrorKind::caller, file + ": " + what};
-}
-
-std::size_t count_gaps(std::string_view word) {
-  std::size_t count = 0;
-  for (std::size_t at = word.find("{}"); at != std::string_view::npos;
-       at = word.find("{}", at + 2)) {
-    ++count;
-  }
-  return count;
-}
-
-/// What a word of this form must be; empty when it is.
-std::string complaint(Form form, const std::string& word) {
-  const bool asks = form == Form::query || form == Form::query_with_channel;
-  const bool has_gap = form == Form::setting_with_number || form == Form::query_with_channel;
-  if (word.find_first_not_of(" \t") == std::string::npos) return "must not be empty";
-  if (!is_printable(word)) return "must be one line of plain ASCII";
-  if (has_gap && count_gaps(word) != 1) {
-    return form == Form::setting_with_number ? "must hold one {} for the number"
-                                             : "must hold one {} for the channel";
-  }
-  if (!has_gap && count_gaps(word) != 0) return "takes no {}";
-  if (asks && word.find('?') == std::string::npos) return "must be a query, with a ?";
-  if (!asks && word.find('?') != std::string::npos) return "must be a setting, without a ?";
+Result<void> take_words(Keys& keys, std::string_view key, OperationForm form, const json& value,
+                        std::string& into) {
+  if (!value.is_string()) return keys.refuse(key, words_wanted(form));
+  into = value.get<std::string>();
+  if (!are_words(form, into)) return keys.refuse(key, words_wanted(form));
   return {};
 }
 
-std::string accepted_keys() {
-  std::string keys = "schema, name";
-  for (const Entry& entry : entries()) keys += std::string(", ") + entry.key;
-  return keys;
+Result<void> take_limits(Keys& keys, Operation& operation) {
+  constexpr double kLargest = 1e9;
+  if (auto taken = keys.take_number("min", -kLargest, kLargest, operation.min); !taken)
+    return taken;
+  if (auto taken = keys.take_number("max", -kLargest, kLargest, operation.max); !taken)
+    return taken;
+  if (operation.min && operation.max && *operation.min > *operation.max)
+    return keys.refuse("min", fmt::format("at most \"max\", {:g}", *operation.max));
+  return keys.take_whole("decimals", 0, kMostDecimals, operation.decimals);
 }
 
-Result<std::string> text_of(const std::string& file, const std::string& key, const json& value) {
-  if (value.is_string()) return value.get<std::string>();
-  return fault(file, fmt::format("\"{}\" is {}: must be a text", key, value.type_name()));
+/// "answer" says what the key says already, for people; only a state has a choice.
+Result<void> take_answer(Keys& keys, OperationForm form, Operation& operation) {
+  const json* const answer = keys.find("answer");
+  const std::string_view usual = answer_word(form);
+  const bool is_state = form == OperationForm::state_query;
+  if (answer != nullptr && *answer != usual && !(is_state && *answer == "text"))
+    return keys.refuse("answer",
+                       is_state ? "\"boolean\" or \"text\"" : fmt::format("\"{}\"", usual));
+  if (!is_state) return {};
+  if (auto taken = keys.take_text("on", operation.on); !taken) return taken;
+  if (auto taken = keys.take_text("off", operation.off); !taken) return taken;
+  const bool is_text = answer != nullptr && *answer == "text";
+  if (is_text && operation.on.empty()) return keys.refuse("on", "given: the text answered when on");
+  if (is_text && operation.off.empty())
+    return keys.refuse("off", "given: the text answered when off");
+  if (!is_text && !(operation.on.empty() && operation.off.empty()))
+    return keys.refuse("answer", "\"text\" where \"on\" and \"off\" are given");
+  if (is_text && same_words(operation.on, operation.off))
+    return keys.refuse("off", "another text than \"on\"");
+  return {};
 }
 
-Result<void> take(const std::string& file, const std::string& key, const std::string& text,
-                  Dialect& dialect) {
-  const auto same_key = [&](const Entry& entry) { return entry.key == key; };
-  const auto entry = std::find_if(entries().begin(), entries().end(), same_key);
-  if (entry == entries().end()) {
-    return fault(file,
-                 fmt::format("unknown key {}; accepted: {}", in_quotes(key), accepted_keys()));
+Result<void> take_first(Keys& keys, Operation& operation) {
+  const json* const first = keys.find("first");
+  const bool known = first != nullptr && (*first == "current" || *first == "voltage");
+  if (!known)
+    return keys.refuse("first", "\"current\" or \"voltage\": what the answer begins with");
+  operation.first = *first == "current" ? Quantity::current : Quantity::voltage;
+  return {};
+}
+
+Result<void> take_details(Keys& keys, OperationForm form, Operation& operation) {
+  const bool sets_number =
+      form == OperationForm::setting_of_number || form == OperationForm::setting_of_numbers;
+  if (sets_number) {
+    if (auto taken = take_limits(keys, operation); !taken) return taken;
   }
-  if (const std::string what = complaint(entry->form, text); !what.empty()) {
-    return fault(file, fmt::format("\"{}\" is {}: {}", key, in_quotes(text), what));
+  if (is_query(form)) {
+    if (auto taken = take_answer(keys, form, operation); !taken) return taken;
+  } else if (auto taken = keys.take_number("settle_s", 0.0, kLongestWorkS, operation.settle_s);
+             !taken) {
+    return taken;
   }
-  std::visit([&](auto member) { dialect.*member = text; }, entry->word);
+  if (form == OperationForm::pair_query) {
+    if (auto taken = take_first(keys, operation); !taken) return taken;
+  }
+  return keys.take_number("takes_s", 0.0, kLongestWorkS, operation.takes_s);
+}
+
+Result<Operation> operation_of(Keys& parent, std::string_view key, OperationForm form,
+                               const json& value) {
+  Operation operation;
+  const bool is_pair = form == OperationForm::pair_query;
+  if (value.is_string() && !is_pair) {
+    if (auto taken = take_words(parent, key, form, value, operation.send); !taken)
+      return taken.error();
+    return operation;
+  }
+  if (!value.is_object())
+    return parent.refuse(key, is_pair ? "an object {\"send\": ..., \"first\": ...}"
+                                      : "a text or an object {\"send\": ...}");
+  Keys keys(value, parent.file(), parent.path(key));
+  const json* const send = keys.find("send");
+  if (send == nullptr) return keys.refuse("send", words_wanted(form));
+  if (auto taken = take_words(keys, "send", form, *send, operation.send); !taken)
+    return taken.error();
+  if (auto taken = take_details(keys, form, operation); !taken) return taken.error();
+  if (auto done = keys.finish(); !done) return done.error();
+  return operation;
+}
+
+template <class Owner>
+Result<void> take_operation(Keys& keys, const OperationKey<Owner>& row, Owner& owner) {
+  const json* const value = keys.find(row.key);
+  if (value == nullptr) return {};
+  if (value->is_null() && !row.required()) {
+    (owner.*std::get<1>(row.place)).reset();
+    return {};
+  }
+  const Result<Operation> operation = operation_of(keys, row.key, row.form, *value);
+  if (!operation) return operation.error();
+  std::visit([&](auto place) { owner.*place = *operation; }, row.place);
+  return {};
+}
+
+Result<void> take_list(Keys& parent, Dialect& dialect) {
+  const json* const value = parent.find("list");
+  if (value == nullptr || value->is_null()) return {};
+  if (!value->is_object()) return parent.refuse("list", "an object {\"max_points\": ...}");
+  Keys keys(*value, parent.file(), parent.path("list"));
+  CurrentList list;
+  if (auto taken = keys.take_whole("max_points", 1, kMostPoints, list.max_points); !taken)
+    return taken;
+  for (const auto& [key, into] : {std::pair("shortest_dwell_s", &list.shortest_dwell_s),
+                                  std::pair("longest_dwell_s", &list.longest_dwell_s)}) {
+    if (auto taken = keys.take_number(key, 1e-6, kLongestDwellS, *into); !taken) return taken;
+  }
+  if (list.shortest_dwell_s > list.longest_dwell_s)
+    return keys.refuse("shortest_dwell_s",
+                       fmt::format("at most \"longest_dwell_s\", {:g}", list.longest_dwell_s));
+  for (const auto& row : list_keys()) {
+    if (auto taken = take_operation(keys, row, list); !taken) return taken;
+  }
+  if (auto done = keys.finish(); !done) return done;
+  dialect.list = list;
+  return {};
+}
+
+/// Only one operation may switch the input on.
+Result<void> check_input_words(const Keys& keys, const Dialect& dialect) {
+  if (same_words(dialect.input_on.send, dialect.input_off.send))
+    return keys.refuse("input_off", "other words than \"input_on\"");
+  for (const auto& row : dialect_keys()) {
+    const Operation* const operation = row.find(dialect);
+    if (operation == nullptr || row.key == "input_on") continue;
+    if (holds_unit(operation->send, dialect.input_on.send))
+      return keys.refuse(row.key, "without the words of \"input_on\"");
+  }
+  if (!dialect.list) return {};
+  for (const auto& row : list_keys()) {
+    const Operation* const operation = row.find(*dialect.list);
+    if (operation != nullptr && holds_unit(operation->send, dialect.input_on.send))
+      return keys.refuse("list",
+                         fmt::format("without the words of \"input_on\" in \"{}\"", row.key));
+  }
   return {};
 }
 
 Result<Dialect> dialect_of(const std::string& file, const json& document) {
-  if (!document.is_object()) return fault(file, "must hold one JSON object");
-  if (!document.contains("schema") || document.at("schema") != kSchema) {
-    return fault(file, fmt::format("\"schema\" must be \"{}\"", kSchema));
-  }
-  if (!document.contains("name")) return fault(file, "\"name\" is missing: must be a text");
+  Keys keys(document, file, "");
+  if (!document.is_object()) return keys.fault("must hold one JSON object {...}");
+  const json* const schema = keys.find("schema");
+  if (schema == nullptr || *schema != kSchema)
+    return keys.refuse("schema", fmt::format("\"{}\"", kSchema));
   Dialect dialect;
-  for (const auto& [key, value] : document.items()) {
-    if (key == "schema") continue;
-    const Result<std::string> text = text_of(file, key, value);
-    if (!text) return text.error();
-    if (key == "name") {
-      dialect.name = *text;
-    } else if (const Result<void> taken = take(file, key, *text, dialect); !taken) {
-      return taken.error();
-    }
+  if (auto taken = keys.take_text("name", dialect.name); !taken) return taken.error();
+  if (dialect.name.empty()) return keys.refuse("name", "a text");
+  for (const auto& row : dialect_keys()) {
+    if (auto taken = take_operation(keys, row, dialect); !taken) return taken.error();
   }
-  if (dialect.input_on == dialect.input_off) {
-    return fault(file, "\"input_on\" and \"input_off\" must differ");
-  }
+  if (auto taken = take_list(keys, dialect); !taken) return taken.error();
+  if (auto done = keys.finish(); !done) return done.error();
+  if (auto fine = check_input_words(keys, dialect); !fine) return fine.error();
   return dialect;
 }
 
@@ -146,25 +284,60 @@ std::string position(const std::string& text, std::size_t bytes) {
   return fmt::format("line {}, column {}", lines + 1, column + 1);
 }
 
+/// Of two equal keys the parser silently keeps the last; a user who wrote both should hear of it.
+json parse_and_find_twin(const std::string& text, std::string& twin) {
+  std::vector<std::set<std::string>> open_objects;
+  return json::parse(text, [&](int, json::parse_event_t event, json& parsed) {
+    if (event == json::parse_event_t::object_start) open_objects.emplace_back();
+    if (event == json::parse_event_t::object_end) open_objects.pop_back();
+    if (event == json::parse_event_t::key &&
+        !open_objects.back().insert(parsed.get<std::string>()).second)
+      twin = parsed.get<std::string>();
+    return true;
+  });
+}
+
+std::string built_in_names() {
+  std::string names = fmt::format("\"{}\", behind which", scpi_1999().name);
+  for (const DialectVariant& variant : dialect_variants())
+    names += fmt::format(" -{}", variant.word);
+  return names + " may stand,";
+}
+
 }  // namespace
 
+Result<Dialect> parse_dialect(const std::string& text, const std::string& file) {
+  const auto fault = [&](const std::string& what) {
+    return Error{ErrorKind::caller, file + ": " + what};
+  };
+  try {
+    std::string twin;
+    const json document = parse_and_find_twin(text, twin);
+    if (!twin.empty())
+      return fault(fmt::format("key {} is given twice; give it once", in_quotes(twin)));
+    return dialect_of(file, document);
+  } catch (const json::parse_error& error) {
+    return fault("not JSON from " + position(text, error.byte) + " on");
+  } catch (const json::out_of_range&) {
+    return fault("holds a number too large for a computer; write it in ordinary size");
+  }
+}
+
 Result<Dialect> load_dialect(const std::string& name_or_path, const std::string& folder) {
-  if (name_or_path == scpi_1999().name) return scpi_1999();
+  if (std::optional<Dialect> built_in = built_in_dialect(name_or_path)) return *std::move(built_in);
   const std::string file = (std::filesystem::path(folder) / name_or_path).string();
-  std::error_code ignored;
-  const bool is_file = std::filesystem::is_regular_file(file, ignored);
+  std::error_code failure;
+  const bool is_file = std::filesystem::is_regular_file(file, failure);
   std::ifstream stream(file, std::ios::binary);
   if (!is_file || !stream) {
     return Error{ErrorKind::caller,
-                 fmt::format("dialect {}: neither \"{}\" nor a file that can be read ({})",
-                             in_quotes(name_or_path), scpi_1999().name, file)};
+                 fmt::format("dialect {}: neither {} nor a file that can be read ({})",
+                             in_quotes(name_or_path), built_in_names(), file)};
   }
+  if (std::filesystem::file_size(file, failure) > kLargestFileBytes)
+    return Error{ErrorKind::caller, file + ": larger than 1 MiB; a small JSON file is expected"};
   const std::string text{std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()};
-  try {
-    return dialect_of(file, json::parse(text));
-  } catch (const json::parse_error& error) {
-    return fault(file, "not JSON from " + position(text, error.byte) + " on");
-  }
+  return parse_dialect(text, file);
 }
 
 }  // namespace sagbench::drivers

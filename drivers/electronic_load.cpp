@@ -20,7 +20,7 @@ constexpr double kRoundingOfLimit = 0.01;
 constexpr double kRoundingFloor = 0.01;
 
 SessionOptions options_for_load(SessionOptions options, const Dialect& dialect) {
-  options.error_query = dialect.error_query;
+  options.error_query = dialect.error_query.send;
   if (options.role.empty()) options.role = "load";
   return options;
 }
@@ -45,11 +45,11 @@ asio::awaitable<Result<void>> ElectronicLoad::open() {
   if (!opened) co_return opened;
   // Off at once and unasked; errors of an earlier program must not hide it. Then again, to hear
   // that it is understood.
-  const Result<Exchange> off = co_await session_.send(dialect_.input_off);
+  const Result<Exchange> off = co_await session_.send(dialect_.input_off.send);
   if (!off) co_return off.error();
-  const Result<Exchange> cleared = co_await session_.send(dialect_.clear);
+  const Result<Exchange> cleared = co_await session_.send(dialect_.clear.send);
   if (!cleared) co_return cleared.error();
-  const Result<Exchange> confirmed = co_await session_.set(dialect_.input_off);
+  const Result<Exchange> confirmed = co_await session_.set(dialect_.input_off.send);
   if (!confirmed) co_return confirmed.error();
   co_return Result<void>{};
 }
@@ -57,7 +57,7 @@ asio::awaitable<Result<void>> ElectronicLoad::open() {
 asio::awaitable<Result<std::vector<std::string>>> ElectronicLoad::protect(double limit_a,
                                                                           double stop_v,
                                                                           double watchdog_s) {
-  const Result<Exchange> mode = co_await session_.set(dialect_.current_mode);
+  const Result<Exchange> mode = co_await session_.set(dialect_.current_mode->send);
   if (!mode) co_return mode.error();
   const Result<Exchange> zero = co_await set_current(0.0);
   if (!zero) co_return zero.error();
@@ -88,7 +88,7 @@ asio::awaitable<Result<std::string>> ElectronicLoad::program(const Limit& limit)
                     fmt::format("{}: a {} of {} {}: it must be above zero", session_.where(),
                                 limit.what, limit.value, limit.unit)};
   }
-  const std::string message = filled(*limit.set, fmt::format("{}", limit.value));
+  const std::string message = filled(limit.set->send, fmt::format("{}", limit.value));
   const Result<Exchange> set = co_await session_.set(message);
   if (!set) co_return set.error();
   if (!limit.query) {
@@ -96,14 +96,14 @@ asio::awaitable<Result<std::string>> ElectronicLoad::program(const Limit& limit)
         "the load's {} was set to {} {}; this dialect has no words to read it back", limit.what,
         limit.value, limit.unit);
   }
-  const Result<Reading> held = co_await read_number(session_, *limit.query);
+  const Result<Reading> held = co_await read_number(session_, limit.query->send);
   if (!held) co_return held.error();
   const double tolerance = std::max(kRoundingFloor, kRoundingOfLimit * limit.value);
   if (std::abs(held->value - limit.value) > tolerance) {
     co_return Error{
         ErrorKind::instrument,
         fmt::format("{}: {} was set to {} {} but {} answers {}", session_.where(), limit.what,
-                    limit.value, limit.unit, in_quotes(*limit.query), held->value)};
+                    limit.value, limit.unit, in_quotes(limit.query->send), held->value)};
   }
   co_return std::string{};
 }
@@ -113,12 +113,12 @@ asio::awaitable<Result<Exchange>> ElectronicLoad::set_current(double current_a) 
     co_return Error{ErrorKind::caller, fmt::format("{}: a current of {} A: it must be zero or more",
                                                    session_.where(), current_a)};
   }
-  const std::string message = filled(dialect_.set_current, fmt::format("{}", current_a));
+  const std::string message = filled(dialect_.set_current.send, fmt::format("{}", current_a));
   co_return co_await session_.set(message);
 }
 
 asio::awaitable<Result<Exchange>> ElectronicLoad::input_on() {
-  return session_.set(dialect_.input_on);
+  return session_.set(dialect_.input_on.send);
 }
 
 asio::awaitable<Result<bool>> ElectronicLoad::input_off() {
@@ -132,7 +132,7 @@ asio::awaitable<Result<bool>> ElectronicLoad::input_off() {
 }
 
 asio::awaitable<Result<bool>> ElectronicLoad::switch_off() {
-  const Result<Exchange> sent = co_await session_.send(dialect_.input_off);
+  const Result<Exchange> sent = co_await session_.send(dialect_.input_off.send);
   if (!sent) co_return sent.error();
   const Result<bool> is_on = co_await input_is_on();
   if (!is_on) co_return is_on.error();
@@ -140,21 +140,21 @@ asio::awaitable<Result<bool>> ElectronicLoad::switch_off() {
 }
 
 asio::awaitable<Result<bool>> ElectronicLoad::input_is_on() {
-  const Result<Exchange> answered = co_await session_.query(dialect_.input_query);
+  const Result<Exchange> answered = co_await session_.query(dialect_.input_query.send);
   if (!answered) co_return answered.error();
   if (const std::optional<bool> is_on = parse_boolean(answered->answer)) co_return *is_on;
   session_.doubt();
   co_return Error{ErrorKind::protocol,
                   fmt::format("{}: {} answered {}, neither on nor off", session_.where(),
-                              in_quotes(dialect_.input_query), in_quotes(answered->answer))};
+                              in_quotes(dialect_.input_query.send), in_quotes(answered->answer))};
 }
 
 asio::awaitable<Result<Reading>> ElectronicLoad::voltage() {
-  return read_number(session_, dialect_.measure_voltage);
+  return read_number(session_, dialect_.measure_voltage.send);
 }
 
 asio::awaitable<Result<Reading>> ElectronicLoad::current() {
-  return read_number(session_, dialect_.measure_current);
+  return read_number(session_, dialect_.measure_current.send);
 }
 
 }  // namespace sagbench::drivers

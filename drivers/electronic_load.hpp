@@ -62,8 +62,8 @@ class ElectronicLoad {
     const char* what;
     const char* unit;
     double value;
-    std::optional<std::string> set;
-    std::optional<std::string> query;
+    std::optional<Operation> set;
+    std::optional<Operation> query;
   };
   boost::asio::awaitable<Result<std::string>> program(const Limit& limit);
   boost::asio::awaitable<Result<bool>> switch_off();

@@ -10,7 +10,7 @@ namespace {
 namespace asio = boost::asio;
 
 SessionOptions options_for_meter(SessionOptions options, const Dialect& dialect) {
-  options.error_query = dialect.error_query;
+  options.error_query = dialect.error_query.send;
   if (options.role.empty()) options.role = "meter";
   return options;
 }
@@ -24,20 +24,20 @@ Meter::Meter(std::unique_ptr<Transport> transport, Clock& clock, Dialect dialect
   const auto ask = [](const std::string& word, int channel) {
     return filled(word, fmt::format("{}", channel));
   };
-  ask_pack_ = channels.pack ? ask(dialect_.measure_voltage_channel, *channels.pack)
-                            : dialect_.measure_voltage;
+  ask_pack_ = channels.pack ? ask(dialect_.measure_voltage_channel->send, *channels.pack)
+                            : dialect_.measure_voltage.send;
   for (const int cell : channels.cells) {
-    ask_cells_.push_back(ask(dialect_.measure_voltage_channel, cell));
+    ask_cells_.push_back(ask(dialect_.measure_voltage_channel->send, cell));
   }
   if (channels.temperature) {
-    ask_temperature_ = ask(dialect_.measure_temperature_channel, *channels.temperature);
+    ask_temperature_ = ask(dialect_.measure_temperature_channel->send, *channels.temperature);
   }
 }
 
 asio::awaitable<Result<void>> Meter::open() {
   const Result<void> opened = co_await session_.open();
   if (!opened) co_return opened;
-  const Result<Exchange> cleared = co_await session_.send(dialect_.clear);
+  const Result<Exchange> cleared = co_await session_.send(dialect_.clear.send);
   if (!cleared) co_return cleared.error();
   co_return Result<void>{};
 }

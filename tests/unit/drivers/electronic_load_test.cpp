@@ -98,10 +98,10 @@ TEST_CASE("protect programs the limits before anything is drawn and says what it
 
 TEST_CASE("protect reads back what the dialect can ask for") {
   Dialect dialect = scpi_1999();
-  dialect.current_protection_query = "CURR:PROT?";
-  dialect.low_voltage_stop = "VOLT:STOP {}";
-  dialect.low_voltage_stop_query = "VOLT:STOP?";
-  dialect.watchdog = "SYST:WATC {}";
+  dialect.current_protection_query = Operation{"CURR:PROT?"};
+  dialect.low_voltage_stop = Operation{"VOLT:STOP {}"};
+  dialect.low_voltage_stop_query = Operation{"VOLT:STOP?"};
+  dialect.watchdog = Operation{"SYST:WATC {}"};
   Desk desk(dialect);
   desk.table["CURR:PROT?"] = "12.499";
   desk.table["VOLT:STOP?"] = "1.0E+1";
