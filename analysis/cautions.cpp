@@ -66,12 +66,14 @@ Caution weak_cell(const Recording& recording, const Figures& figures) {
                            : ", whatever the others still hold.");
 }
 
-Caution temperature(const Recording& recording) {
-  const auto mean_c = mean_temperature_c(recording.samples);
+Caution temperature(const Recording& recording, const Figures& figures) {
+  const bool discharged = figures.capacity && figures.capacity->temperature_c;
+  const auto mean_c =
+      discharged ? figures.capacity->temperature_c : mean_temperature_c(recording.samples);
   if (!mean_c) return "The temperature was not measured.";
   if (*mean_c >= kColdC && *mean_c <= kWarmC) return std::nullopt;
-  return "The mean temperature was " + rounded(*mean_c, 1) +
-         " °C, outside the 15 to 25 °C of IEC 61960-3.";
+  return "The mean temperature" + std::string(discharged ? " of the discharge" : "") + " was " +
+         rounded(*mean_c, 1) + " °C, outside the 15 to 25 °C of IEC 61960-3.";
 }
 
 Caution board(const Recording& recording) {
@@ -115,7 +117,7 @@ std::vector<std::string> cautions(const Recording& recording, const Figures& fig
   std::vector<std::string> found;
   for (Caution caution :
        {incomplete(recording), low_capacity(recording, figures), weak_cell(recording, figures),
-        board(recording), temperature(recording), no_meter(recording),
+        board(recording), temperature(recording, figures), no_meter(recording),
         accuracies(recording.accuracy), rated_reference(recording, figures)})
     if (caution) found.push_back(*std::move(caution));
   return found;

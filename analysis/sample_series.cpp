@@ -62,15 +62,20 @@ bool board_open(const Sample& sample) {
 }
 
 std::optional<double> mean_temperature_c(std::span<const Sample> samples) {
-  double sum = 0.0;
-  int count = 0;
+  const Sample* previous = nullptr;
+  double area = 0.0;
+  double duration_s = 0.0;
   for (const Sample& sample : samples) {
     if (!sample.temperature_c) continue;
-    sum += *sample.temperature_c;
-    ++count;
+    if (previous) {
+      const double interval_s = sample.time_s - previous->time_s;
+      area += interval_s * (*previous->temperature_c + *sample.temperature_c) / 2.0;
+      duration_s += interval_s;
+    }
+    previous = &sample;
   }
-  if (count == 0) return std::nullopt;
-  return sum / count;
+  if (!previous) return std::nullopt;
+  return duration_s > 0.0 ? area / duration_s : *previous->temperature_c;
 }
 
 }  // namespace sagbench::analysis

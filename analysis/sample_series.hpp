@@ -22,7 +22,7 @@ std::span<const Sample> samples_of(const Recording& recording, int step);
 /// Not told within 0.2 s of a setpoint, which a load may need to settle.
 bool board_open(const Sample& sample);
 
-/// Mean of the temperatures that were read; absent when none was.
+/// Mean over time of the temperatures that were read; absent when none was.
 std::optional<double> mean_temperature_c(std::span<const Sample> samples);
 
 }  // namespace sagbench::analysis

@@ -69,7 +69,7 @@ int command_import(const ImportOptions& options) {
   header.pack_json = pack_file.json.dump();
   header.software = kSoftware;
   header.notes.push_back(
-      fmt::format("Imported from {}; the stamp is the time of import.", options.file));
+      fmt::format("The stamp is the time of import. Imported from {}", options.file));
   std::string run_id;
   archive.transaction([&] {
     run_id = archive.begin_run(header);

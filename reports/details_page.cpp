@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "reports/cautions.hpp"
 #include "reports/figures_table.hpp"
 #include "reports/flow.hpp"
@@ -62,6 +64,14 @@ void add_pack(Flow& flow, const analysis::Pack& pack) {
   }
 }
 
+std::string temperature_accuracy_words(const analysis::Recording& recording) {
+  if (recording.accuracy.temperature_c)
+    return "±\xC2\xA0" + quantity_text(*recording.accuracy.temperature_c, "°C");
+  const bool measured = std::ranges::any_of(
+      recording.samples, [](const auto& sample) { return sample.temperature_c.has_value(); });
+  return measured ? "accuracy not stated" : "not measured";
+}
+
 void add_accuracy(Flow& flow, const analysis::Recording& recording) {
   const auto& accuracy = recording.accuracy;
   const auto& voltage = accuracy.meter_voltage ? *accuracy.meter_voltage : accuracy.load_voltage;
@@ -69,11 +79,7 @@ void add_accuracy(Flow& flow, const analysis::Recording& recording) {
   flow.entry(std::string("Voltage") + (is_imported(recording) ? "" : source),
              accuracy_words(voltage, "V"));
   flow.entry("Current", accuracy_words(accuracy.load_current, "A"));
-  flow.entry("Temperature", accuracy.temperature_c
-                                ? "\xC2\xB1\xC2\xA0" + quantity_text(*accuracy.temperature_c,
-                                                                     "\xC2\xB0"
-                                                                     "C")
-                                : "not measured");
+  flow.entry("Temperature", temperature_accuracy_words(recording));
   if (accuracy.defaulted) {
     flow.paragraph(
         "Some accuracy was not stated: a wide default stands in (common practice for bench "
