@@ -1,5 +1,6 @@
 #include "bench/operator_recharger.hpp"
 
+#include <fmt/format.h>
 #include <termios.h>
 #include <unistd.h>
 #include <array>
@@ -67,6 +68,12 @@ class Listening {
   std::shared_ptr<Keyboard> keyboard_;
 };
 
+/// The rested voltage is at least half way back to where it was when the pack was brought: far from
+/// proof of a full pack, but an emptied or a disconnected one does not get there.
+bool looks_recharged(double now_v, double emptied_v, double full_v) {
+  return now_v >= (emptied_v + full_v) / 2.0;
+}
+
 }  // namespace
 
 std::string OperatorRecharger::unavailable() const {
@@ -75,17 +82,32 @@ std::string OperatorRecharger::unavailable() const {
 }
 
 boost::asio::awaitable<void> OperatorRecharger::recharge(StepContext& context) {
+  Rig& rig = context.rig;
+  const auto& last = rig.journal().acknowledged();
+  const double emptied_v = last ? last->voltage_v : 0.0;
+  const double full_v = rig.brought_v().value_or(emptied_v);
   say("\a\nThe next step needs a full pack. The load's input is off.\n"
-      "Disconnect the pack, charge it fully by its maker's instructions, let it rest an hour,\n"
-      "connect it again as before, then press Enter. Ctrl-C ends the run.\n");
+      "Disconnect the pack, charge it fully by its maker's instructions, let it rest\n"
+      "an hour, connect it again as before, then press Enter. Ctrl-C ends the run.\n");
+  for (;;) {
+    co_await wait_for_enter(rig);
+    const analysis::Sample sample = co_await rig.sample(analysis::Phase::rest);
+    if (looks_recharged(sample.voltage_v, emptied_v, full_v)) break;
+    say(fmt::format(
+        "\a\nThe pack stands at {:.2f} V; emptied it had {:.2f} V, at the start {:.2f} V.\n"
+        "Is it charged and connected? Then press Enter. Ctrl-C ends the run.\n",
+        sample.voltage_v, emptied_v, full_v));
+  }
+  co_await watch_rest(context, kLook_s, kLook_s, analysis::Phase::rest);
+}
+
+boost::asio::awaitable<void> OperatorRecharger::wait_for_enter(Rig& rig) {
   const Listening listening(io_);
   // Nothing is sampled meanwhile: a disconnected pack reads nothing, and that is no fault.
-  while (listening.key() == Key::none)
-    co_await context.rig.wait_until(context.rig.now_s() + kLook_s);
+  while (listening.key() == Key::none) co_await rig.wait_until(rig.now_s() + kLook_s);
   if (listening.key() == Key::gone)
     throw Stop(reports::RunEnd::operator_stop,
                "the terminal was closed while a recharge was waited for");
-  co_await watch_rest(context, kLook_s, kLook_s, analysis::Phase::rest);
 }
 
 }  // namespace sagbench::bench

@@ -5,8 +5,8 @@
 
 namespace sagbench::bench {
 
-/// Asks the person at the terminal to recharge the pack and to press Enter. Not to be had without a
-/// terminal.
+/// Asks the person at the terminal to recharge the pack and to press Enter, and asks again while
+/// the pack does not look recharged. Not to be had without a terminal.
 class OperatorRecharger final : public Recharger {
  public:
   explicit OperatorRecharger(boost::asio::io_context& io) : io_(io) {}
@@ -14,6 +14,8 @@ class OperatorRecharger final : public Recharger {
   boost::asio::awaitable<void> recharge(StepContext& context) override;
 
  private:
+  boost::asio::awaitable<void> wait_for_enter(Rig& rig);
+
   boost::asio::io_context& io_;
 };
 

@@ -67,6 +67,8 @@ class Rig {
   double commanded_since_s() const noexcept { return known_.commanded_since_s; }
   /// Ah removed since the pack was last full, by the measured current.
   double charge_removed_ah() const noexcept { return known_.charge_removed_ah; }
+  /// Pack voltage of the run's first sample: of the pack as it was brought, at rest. Absent before.
+  std::optional<double> brought_v() const noexcept { return brought_v_; }
   void pack_was_recharged() noexcept { known_.charge_removed_ah = 0.0; }
   const Limits& limits() const noexcept { return limits_; }
   Journal& journal() noexcept { return *journal_; }
@@ -111,6 +113,7 @@ class Rig {
   double step_start_s_ = 0.0;
   int step_ = 0;
   std::optional<analysis::Sample> previous_;
+  std::optional<double> brought_v_;
 };
 
 }  // namespace sagbench::bench

@@ -174,6 +174,7 @@ awaitable<Sample> Rig::sample(Phase phase, Scan scan) {
   check_journal();
   Sample sample = co_await measure(phase, scan);
   journal_->record(sample);
+  if (!brought_v_) brought_v_ = sample.voltage_v;
   co_return sample;
 }
 

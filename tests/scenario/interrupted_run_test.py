@@ -13,14 +13,14 @@ import termios
 import time
 import unittest
 
-from scenario import DONE, OPERATOR, PROGRAM, SAFETY, Scenario, bench, pack
+from scenario import DONE, OPERATOR, PROGRAM, SAFETY, Scenario, bench, pack, plan
 
 
 class Interrupted(Scenario):
-    def begin(self, server, **options):
-        """Starts a run of half a minute; returns when the input is on."""
+    def begin(self, server, steps=(), **options):
+        """Starts a run, of half a minute where no steps are given; returns when the input is on."""
         arguments = self.run_arguments(
-            bench(f"tcp:{server.address}"), pack(rated_capacity_Ah=0.01)
+            bench(f"tcp:{server.address}"), pack(rated_capacity_Ah=0.01), plan(*steps)
         )
         process = subprocess.Popen(
             [PROGRAM, *map(str, arguments)],
@@ -28,14 +28,17 @@ class Interrupted(Scenario):
             **({"stdin": subprocess.DEVNULL, "stderr": subprocess.PIPE} | options),
         )
         self.addCleanup(lambda: process.poll() is None and process.kill())
-        deadline = time.monotonic() + 20
-        while not server.truth()["input_on"]:
-            self.assertLess(time.monotonic(), deadline, "the input never went on")
-            time.sleep(0.05)
+        self.wait_for(lambda: server.truth()["input_on"])
         time.sleep(1.5)
         return process
 
-    def begin_on_terminal(self, server):
+    def wait_for(self, condition):
+        deadline = time.monotonic() + 20
+        while not condition():
+            self.assertLess(time.monotonic(), deadline, "it never came to that")
+            time.sleep(0.05)
+
+    def begin_on_terminal(self, server, steps=()):
         keyboard, terminal = pty.openpty()
 
         def take_terminal():
@@ -43,7 +46,7 @@ class Interrupted(Scenario):
             fcntl.ioctl(0, termios.TIOCSCTTY, 0)
 
         process = self.begin(
-            server, stdin=terminal, stderr=terminal, preexec_fn=take_terminal
+            server, steps, stdin=terminal, stderr=terminal, preexec_fn=take_terminal
         )
         os.close(terminal)
         return process, keyboard
@@ -114,6 +117,30 @@ class ByTerminal(Interrupted):
         self.assertTrue(server.truth()["input_on"])
         self.assertIn(b"cannot be suspended", os.read(keyboard, 4096))
         os.write(keyboard, b"\x03")  # Ctrl-C
+        self.assert_ended(process, server, OPERATOR, "INT")
+        os.close(keyboard)
+
+    def read_until(self, keyboard, words):
+        shown = b""
+        give_up = time.monotonic() + 60
+        while words not in shown:
+            self.assertLess(time.monotonic(), give_up, shown)
+            shown += os.read(keyboard, 4096)
+
+    def test_recharge_is_asked_for_until_the_pack_looks_recharged(self):
+        server = self.serve(0.003)
+        capacity = {"do": "capacity", "current_A": 1.2}
+        process, keyboard = self.begin_on_terminal(server, [capacity, capacity])
+        self.read_until(keyboard, b"then press Enter")
+        self.assert_off(server)
+        os.write(keyboard, b"\n")
+        self.read_until(keyboard, b"Is it charged and connected?")
+        self.assertEqual(1, server.truth()["times_on"])
+        with server.lock:
+            server.instrument.battery.removed_ah = 0.0
+        os.write(keyboard, b"\n")
+        self.wait_for(lambda: server.truth()["times_on"] == 2)
+        os.write(keyboard, b"\x03")
         self.assert_ended(process, server, OPERATOR, "INT")
         os.close(keyboard)
 
