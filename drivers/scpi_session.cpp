@@ -2,57 +2,29 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
-#include <charconv>
-#include <optional>
 #include <utility>
 
 #include "drivers/quotes.hpp"
+#include "drivers/scpi_errors.hpp"
+#include "drivers/scpi_response.hpp"
 
 namespace sagbench::drivers {
 namespace {
 
 namespace asio = boost::asio;
 
-constexpr std::string_view kIdentify = "*IDN?";
-constexpr std::string_view kBlank = " \t\r";
-constexpr int kAttempts = 2;
-constexpr int kErrorQueueAtMost =
-    32;  // deeper than any queue met; a queue that never ends is a defect
-
-/// Cuts the first complete line off `buffer`, without its end and the blanks around it.
-std::optional<std::string> take_line(std::string& buffer) {
-  const std::size_t end = buffer.find('\n');
-  if (end == std::string::npos) return std::nullopt;
-  const std::string_view line = std::string_view(buffer).substr(0, end);
-  const std::size_t first = std::min(line.find_first_not_of(kBlank), line.size());
-  const std::size_t last = line.find_last_not_of(kBlank);
-  std::string text;
-  if (first < line.size()) text = line.substr(first, last - first + 1);
-  buffer.erase(0, end + 1);
-  return text;
-}
-
-/// The number of an entry of the error queue: `-222,"Data out of range"`, `+0,"No error"`, or the
-/// number alone. SCPI-1999 Vol. 2, 21.8.
-std::optional<int> error_number(std::string_view entry) {
-  if (!entry.empty() && entry.front() == '+') entry.remove_prefix(1);
-  int number = 0;
-  const char* const end = entry.data() + entry.size();
-  const auto [rest, failure] = std::from_chars(entry.data(), end, number);
-  if (failure != std::errc() || (rest != end && *rest != ',')) return std::nullopt;
-  return number;
-}
-
-/// A number, or a number and more after a comma: an answer to something other than *IDN?.
-bool looks_late(std::string_view line) {
-  const std::string_view field = line.substr(0, line.find(','));
-  return field.find_first_not_of("+-.0123456789Ee") == std::string_view::npos &&
-         field.find_first_of("0123456789") != std::string_view::npos;
-}
+// Deeper than any queue met; a queue that never ends is a defect.
+constexpr int kErrorQueueAtMost = 32;
+constexpr int kUndefinedHeader = -113;  // SCPI-1999 Vol. 2, 21.8.9
 
 long milliseconds(Time time) {
   return static_cast<long>(std::chrono::duration_cast<std::chrono::milliseconds>(time).count());
+}
+
+constexpr std::string_view kBlanks = " \t\r\n";
+
+bool ends_a_line(char c) noexcept {
+  return c == '\n' || c == '\r';
 }
 
 }  // namespace
@@ -62,24 +34,11 @@ ScpiSession::ScpiSession(std::unique_ptr<Transport> transport, Clock& clock, Ses
   where_ = options_.role.empty() ? port() : options_.role + " " + port();
 }
 
-asio::awaitable<Result<void>> ScpiSession::open() {
-  identity_.clear();
-  const Result<void> opened = co_await reopen_line();
-  if (!opened) co_return opened.error();
-  co_return co_await resynchronise();
-}
-
-asio::awaitable<Result<void>> ScpiSession::reopen_line() {
-  in_step_ = false;
-  half_sent_ = false;
-  error_queue_is_read_ = false;
-  received_.clear();
-  const Result<void> opened = co_await transport_->open(deadline());
-  if (opened) co_return opened;
-  co_return Error{opened.error().kind, fmt::format("{}: {}", where_, detail(opened.error()))};
-}
-
 asio::awaitable<Result<Exchange>> ScpiSession::query(std::string_view message) {
+  return query(message, options_.answer_within);
+}
+
+asio::awaitable<Result<Exchange>> ScpiSession::query(std::string_view message, Time within) {
   drop_leftovers();
   if (!in_step_) {
     const Result<void> found = co_await resynchronise();
@@ -88,20 +47,31 @@ asio::awaitable<Result<Exchange>> ScpiSession::query(std::string_view message) {
   in_step_ = false;  // until the answer is here
   Exchange exchange;
   exchange.sent = clock_.now();
-  const Time latest = deadline();
-  const Result<void> written = co_await transport_->write(terminated(message), latest);
+  const Question asked = question(message, within);
+  const Result<void> written = co_await transport_->write(terminated(message), asked.latest);
   if (!written) co_return write_failed(written.error(), message);
-  do {
-    Result<std::string> line = co_await next_line(message, latest);
-    if (!line) {
-      error_queue_is_read_ = false;  // it may say why; but the next setting is not to blame
-      co_return line.error();
-    }
-    exchange.answer = std::move(*line);
-  } while (exchange.answer == identity_ && message != kIdentify);
+  if (const auto marker = asked_by(message)) unanswered_.push_back({*marker, exchange.sent});
+  Result<std::string> answer = co_await answer_to(asked);
+  if (!answer) {
+    error_queue_is_read_ = false;  // it may say why; but the next setting is not to blame
+    co_return answer.error();
+  }
+  exchange.answer = std::move(*answer);
   exchange.answered = clock_.now();
+  unanswered_.clear();
   in_step_ = true;
   co_return exchange;
+}
+
+asio::awaitable<Result<Exchange>> ScpiSession::complete(std::string_view message, Time within) {
+  Result<Exchange> exchange = co_await query(message, within);
+  if (!exchange) co_return exchange;
+  const Result<double> done = parse_number(exchange->answer);
+  if (done && *done == 1.0) co_return exchange;
+  doubt();
+  co_return Error{ErrorKind::protocol,
+                  fmt::format("{}: {} answered {} where only 1 has a meaning", where_,
+                              in_quotes(message), in_quotes(exchange->answer))};
 }
 
 asio::awaitable<Result<Exchange>> ScpiSession::set(std::string_view message) {
@@ -111,14 +81,16 @@ asio::awaitable<Result<Exchange>> ScpiSession::set(std::string_view message) {
   } else if (!in_step_) {
     const Result<void> found = co_await resynchronise();
     if (!found) co_return found.error();
+    unread_entries_.clear();
   }
   const Result<Exchange> sent = co_await send(message);
   if (!sent) co_return sent;
   const Result<std::string> entries = co_await read_error_queue();
   if (!entries) co_return entries.error();
   if (entries->empty()) co_return sent;
+  const std::string kinds = co_await events();
   co_return Error{ErrorKind::instrument,
-                  fmt::format("{}: {} refused: {}", where_, in_quotes(message), *entries)};
+                  fmt::format("{}: {} refused: {}{}", where_, in_quotes(message), *entries, kinds)};
 }
 
 asio::awaitable<Result<Exchange>> ScpiSession::send(std::string_view message) {
@@ -132,9 +104,8 @@ asio::awaitable<Result<Exchange>> ScpiSession::send(std::string_view message) {
   co_return exchange;
 }
 
-/// Empties the error queue; returns its entries as one line, empty when there were none.
 asio::awaitable<Result<std::string>> ScpiSession::read_error_queue() {
-  std::string entries;
+  std::string entries = std::exchange(unread_entries_, {});
   for (int count = 0; count < kErrorQueueAtMost; ++count) {
     const Result<Exchange> entry = co_await query(options_.error_query);
     if (!entry) co_return entry.error();
@@ -147,8 +118,12 @@ asio::awaitable<Result<std::string>> ScpiSession::read_error_queue() {
     }
     if (*number == 0) {
       error_queue_is_read_ = true;
+      events_complaint_due_ = false;
       co_return entries;
     }
+    const bool about_our_question = events_complaint_due_ && *number == kUndefinedHeader;
+    events_complaint_due_ = false;
+    if (about_our_question) continue;
     entries += (entries.empty() ? "" : "; ") + entry->answer;
   }
   co_return Error{ErrorKind::protocol,
@@ -156,93 +131,114 @@ asio::awaitable<Result<std::string>> ScpiSession::read_error_queue() {
                               kErrorQueueAtMost, in_quotes(entries))};
 }
 
-asio::awaitable<Result<void>> ScpiSession::resynchronise() {
-  Result<void> outcome;
-  for (int attempt = 0; attempt < kAttempts; ++attempt) {
-    outcome = co_await drain();
-    if (!outcome) break;
-    outcome = co_await identify();
-    if (outcome || outcome.error().kind == ErrorKind::disconnected) break;
+/// The end of a sentence about a refusal, "" where the instrument has no event register. Whatever
+/// goes wrong here is not the caller's business: the refusal is.
+asio::awaitable<std::string> ScpiSession::events() {
+  if (!knows_events_) co_return std::string();
+  const Result<Exchange> answered = co_await query(options_.events_query, options_.events_within);
+  std::optional<std::string> words;
+  if (answered) words = events_in_words(answered->answer);
+  if (!words) {
+    doubt();
+    knows_events_ = false;
+    events_complaint_due_ = true;
+    co_return std::string();
   }
-  in_step_ = outcome.has_value();
-  co_return outcome;
+  if (words->empty()) co_return std::string();
+  co_return fmt::format(" ({})", *words);
 }
 
-/// Reads and forgets until the line has been silent for `quiet_for`.
-asio::awaitable<Result<void>> ScpiSession::drain() {
-  const Time give_up =
-      std::min(clock_.now() + options_.answer_within + options_.quiet_for, latest_);
-  while (clock_.now() < give_up) {
-    received_.clear();
-    const Time silent_at = clock_.now() + options_.quiet_for;
-    const Result<void> got = co_await transport_->read(received_, std::min(silent_at, latest_));
-    if (got) continue;
-    if (got.error().kind != ErrorKind::timeout) co_return read_failed(got.error(), kIdentify);
-    if (clock_.now() >= silent_at) co_return Result<void>{};
-    break;  // the caller's time is up before the silence was long enough
+asio::awaitable<Result<std::string>> ScpiSession::answer_to(Question asked) {
+  if (echoes_) {
+    const Result<void> skipped = co_await skip_echo(asked);
+    if (!skipped) co_return skipped.error();
   }
-  if (clock_.now() >= latest_) co_return read_failed({ErrorKind::timeout, {}}, kIdentify);
-  co_return Error{ErrorKind::protocol, fmt::format("{}: does not fall silent; last came {}", where_,
-                                                   in_quotes(received_))};
+  const bool may_be_identity = asked.message == kIdentify;
+  Result<std::string> line;
+  do {
+    line =
+        co_await next_message(asked);  // an identity nobody asked for comes late, and so its echo
+  } while (line && ((*line == identity_ && !may_be_identity) || *line == kIdentify));
+  co_return line;
 }
 
-/// Asks for the identity. Lines that are not it, rubbish included, are late or noise and are passed
-/// over.
-asio::awaitable<Result<void>> ScpiSession::identify() {
-  const Time latest = deadline();
-  const Result<void> written = co_await transport_->write(terminated(kIdentify), latest);
-  if (!written) co_return write_failed(written.error(), kIdentify);
+/// No answer begins with its question: that is an echo, and more will come.
+void ScpiSession::cut_echo(std::string_view message) {
+  const std::size_t begin = std::min(received_.find_first_not_of(kBlanks), received_.size());
+  if (received_.compare(begin, message.size(), message) != 0) return;
+  echoes_ = true;
+  received_.erase(0, begin + message.size());
+}
+
+asio::awaitable<Result<std::string>> ScpiSession::next_message(Question asked) {
   for (;;) {
-    const Result<std::string> line = co_await next_line(kIdentify, latest);
-    if (!line && line.error().kind == ErrorKind::protocol) continue;
-    if (!line) co_return line.error();
-    if (identity_.empty() && !looks_late(*line)) identity_ = *line;
-    if (*line == identity_) co_return Result<void>{};
-  }
-}
-
-asio::awaitable<Result<std::string>> ScpiSession::next_line(std::string_view message,
-                                                            Time deadline) {
-  for (;;) {
-    while (std::optional<std::string> line = take_line(received_)) {
-      if (line->empty()) continue;
-      if (is_printable(*line)) co_return std::move(*line);
+    cut_echo(asked.message);
+    while (const auto frame = first_frame(received_, line_end_.value_or(LineEnd::lf))) {
+      std::string message = received_.substr(frame->begin, frame->end - frame->begin);
+      received_.erase(0, frame->next);
+      cut_echo(asked.message);
+      if (message.empty()) continue;
+      if (frame->is_text) co_return std::move(message);
       co_return Error{ErrorKind::protocol,
                       fmt::format("{}: {} answered {}, which is no text", where_,
-                                  in_quotes(message), in_quotes(*line))};
+                                  in_quotes(asked.message), in_quotes(message))};
     }
-    if (received_.size() > options_.longest_answer) {
-      Error too_long{ErrorKind::protocol,
-                     fmt::format("{}: {} answered {} bytes without a line end: {}", where_,
-                                 in_quotes(message), received_.size(), in_quotes(received_))};
-      received_.clear();
-      co_return too_long;
+    Result<void> got;
+    if (!line_end_ && received_.ends_with('\r')) {
+      got = co_await find_line_end(asked);
+    } else {
+      got = co_await read_more(asked);
     }
-    // A transport may still deliver after the deadline: one that babbles must not hold us.
-    if (clock_.now() > deadline) co_return read_failed({ErrorKind::timeout, {}}, message);
-    const Result<void> got = co_await transport_->read(received_, deadline);
-    if (!got) co_return read_failed(got.error(), message);
+    if (!got) co_return got.error();
   }
+}
+
+asio::awaitable<Result<void>> ScpiSession::read_more(Question asked) {
+  if (received_.size() > options_.longest_answer) {
+    Error too_long{ErrorKind::protocol,
+                   fmt::format("{}: {} answered {} bytes without an end: {}", where_,
+                               in_quotes(asked.message), received_.size(), in_quotes(received_))};
+    received_.clear();
+    co_return too_long;
+  }
+  // A transport may still deliver after the deadline: one that babbles must not hold us.
+  if (clock_.now() > asked.latest) co_return read_failed({ErrorKind::timeout, {}}, asked);
+  const Result<void> got = co_await transport_->read(received_, asked.latest);
+  if (!got) co_return read_failed(got.error(), asked);
+  was_heard_ = true;
+  co_return got;
+}
+
+/// An instrument that repeats what it is sent: all that comes before the question is earlier.
+asio::awaitable<Result<void>> ScpiSession::skip_echo(Question asked) {
+  std::size_t at = received_.find(asked.message);
+  while (at == std::string::npos) {
+    const Result<void> got = co_await read_more(asked);
+    if (!got) co_return got;
+    at = received_.find(asked.message);
+  }
+  received_.erase(0, at + asked.message.size());
+  co_return Result<void>{};
 }
 
 /// The bytes to send. An empty line first ends a message that went out in part, so that this one is
 /// not taken for its rest: "CUR" and then "INP OFF" must not become "CURINP OFF".
 const std::string& ScpiSession::terminated(std::string_view message) {
   outgoing_.clear();
-  if (half_sent_) outgoing_ += '\n';
+  if (half_sent_) outgoing_ += terminator_;
   half_sent_ = false;
   outgoing_ += message;
-  outgoing_ += '\n';
+  outgoing_ += terminator_;
   return outgoing_;
 }
 
 /// Whatever lies here before a query is asked cannot be its answer. Half a line has its rest still
-/// to come, and so has a flood.
+/// to come, and so has a flood; unless an echo will tell the rest from the answer.
 void ScpiSession::drop_leftovers() {
   transport_->take_arrived(received_);
   if (received_.empty()) return;
-  const bool goes_on = received_.back() != '\n' || received_.size() > options_.longest_answer;
-  if (goes_on) in_step_ = false;
+  const bool goes_on = !ends_a_line(received_.back()) || received_.size() > options_.longest_answer;
+  if (goes_on && !echoes_) in_step_ = false;
   received_.clear();
 }
 
@@ -253,13 +249,13 @@ Error ScpiSession::write_failed(const Error& cause, std::string_view message) {
                                        detail(cause))};
 }
 
-Error ScpiSession::read_failed(const Error& cause, std::string_view message) const {
+Error ScpiSession::read_failed(const Error& cause, const Question& asked) const {
   if (cause.kind != ErrorKind::timeout) {
     return Error{cause.kind, fmt::format("{}: {}, waiting for the answer to {}", where_,
-                                         detail(cause), in_quotes(message))};
+                                         detail(cause), in_quotes(asked.message))};
   }
-  std::string text = fmt::format("{}: no answer to {} within {} ms", where_, in_quotes(message),
-                                 milliseconds(options_.answer_within));
+  std::string text = fmt::format("{}: no answer to {} within {} ms", where_,
+                                 in_quotes(asked.message), milliseconds(asked.within));
   if (!received_.empty()) text += ", only " + in_quotes(received_);
   return Error{cause.kind, text};
 }

@@ -27,6 +27,12 @@ class Transport {
   /// Appends what has arrived already, without waiting: nothing when there is nothing or the line
   /// is closed.
   virtual void take_arrived(std::string& into) { static_cast<void>(into); }
+  /// Throws away what the instrument holds: unread answers, half messages, on lines that have a
+  /// message for it. False where the line has none, which then is drained by reading.
+  virtual boost::asio::awaitable<Result<bool>> clear(Time deadline) {
+    static_cast<void>(deadline);
+    co_return Result<bool>(false);
+  }
   virtual void close() noexcept = 0;
   /// Whether the line has a speed that both ends must agree on.
   virtual bool has_baud() const noexcept { return false; }

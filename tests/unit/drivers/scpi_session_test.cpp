@@ -1,56 +1,15 @@
 #include "drivers/scpi_session.hpp"
 
-#include <map>
 #include <memory>
 
 #include "catch.hpp"
 #include "result_printing.hpp"
-#include "scripted_transport.hpp"
-#include "virtual_time.hpp"
+#include "scpi_desk.hpp"
 
 namespace sagbench::drivers::test {
 namespace {
 
 using namespace std::chrono_literals;
-
-// IEEE 488.2, 10.14: four fields.
-const std::string kIdentity = "QBENCH,LOAD,0,1.0";
-const std::string kNoError = "0,\"No error\"\n";  // SCPI-1999 Vol. 2, 21.8
-
-/// A session with a scripted instrument that identifies itself, reports no errors and otherwise
-/// answers from a table.
-struct Desk {
-  VirtualTime time;
-  std::shared_ptr<Script> script = std::make_shared<Script>();
-  std::map<std::string, std::vector<Reply>> table;
-  std::vector<std::string> errors;  // the instrument's queue, oldest first
-  ScpiSession session;
-
-  explicit Desk(SessionOptions options = with_role())
-      : session(std::make_unique<ScriptedTransport>(script, time.clock), time.clock, options) {
-    script->answer = [this](const std::string& line) { return answer(line); };
-  }
-
-  static SessionOptions with_role() {
-    SessionOptions options;
-    options.role = "load";
-    return options;
-  }
-
-  std::vector<Reply> answer(const std::string& line) {
-    if (table.count(line) != 0) return table.at(line);
-    if (line == "*IDN?") return {{kIdentity + "\n"}};
-    if (line != "SYST:ERR?") return {};
-    if (errors.empty()) return {{kNoError}};
-    const std::string oldest = errors.front() + "\n";
-    errors.erase(errors.begin());
-    return {{oldest}};
-  }
-
-  Result<void> open() { return time.run(session.open()); }
-  Result<Exchange> query(const std::string& message) { return time.run(session.query(message)); }
-  Result<Exchange> set(const std::string& message) { return time.run(session.set(message)); }
-};
 
 /// Identifies itself, then sends blank lines for ever, deadlines or not.
 class Babbler final : public Transport {
@@ -106,6 +65,73 @@ TEST_CASE("open accepts an identity that lacks fields") {
   desk.table["*IDN?"] = {{"home made load\n"}};
   REQUIRE(desk.open());
   CHECK(desk.session.identity() == "home made load");
+}
+
+TEST_CASE("an answer that takes longer is waited for as long as the caller says") {
+  Desk desk;
+  desk.table["SLOW?"] = {{"5\n", 4s}};
+  desk.table["NEVER?"] = {};
+  REQUIRE(desk.open());
+  CHECK(desk.time.run(desk.session.query("SLOW?", 5s))->answer == "5");
+  const Time before = desk.time.clock.now();
+  desk.session.answer_by(before + 2s);
+  CHECK_FALSE(desk.time.run(desk.session.query("NEVER?", 5s)));
+  CHECK(desk.time.clock.now() == before + 2s);
+  desk.session.answer_by(Time::max());
+  const auto late = desk.time.run(desk.session.query("SLOW?", 3s));
+  REQUIRE_FALSE(late);
+  CHECK(late.error().message == "load script: no answer to \"SLOW?\" within 3000 ms");
+}
+
+// IEEE 488.2, 12.5.3: *OPC? answers 1 when all pending operations are over.
+TEST_CASE("the end of an operation is waited for") {
+  Desk desk;
+  REQUIRE(desk.open());
+  SECTION("and comes") {
+    desk.table["*OPC?"] = {{GENERATE("1\n", "+1\n"), 20s}};
+    const auto over = desk.time.run(desk.session.complete("*OPC?", 30s));
+    REQUIRE(over);
+    CHECK(over->answered - over->sent == 20s);
+  }
+  SECTION("and does not come in time") {
+    desk.table["*OPC?"] = {{"1\n", 31s}};
+    const auto over = desk.time.run(desk.session.complete("*OPC?", 30s));
+    REQUIRE_FALSE(over);
+    CHECK(over.error().kind == ErrorKind::timeout);
+  }
+  SECTION("and is something else") {
+    desk.table["*OPC?"] = {{GENERATE("0\n", "ON\n", "1,1\n")}};
+    const auto over = desk.time.run(desk.session.complete("*OPC?", 30s));
+    REQUIRE_FALSE(over);
+    CHECK(over.error().kind == ErrorKind::protocol);
+  }
+}
+
+// IEEE 488.2, 8.7.9.
+TEST_CASE("an answer that holds a block is read whole, line ends and rubbish in it included") {
+  Desk desk;
+  const std::string block("#212\n\r\0\xff;,\n#15\"\n", 16);
+  const std::vector<std::string> answers{block, "1.5," + block, block + ";ON"};
+  const std::string answer = answers.at(GENERATE(0U, 1U, 2U));
+  desk.table["TRACE?"] = {
+      {answer.substr(0, 3)}, {answer.substr(3, 6), 10ms}, {answer.substr(9) + "\r\n", 20ms}};
+  desk.table["B?"] = {{"9\n", 10ms}};
+  REQUIRE(desk.open());
+  const auto trace = desk.query("TRACE?");
+  REQUIRE(trace);
+  CHECK(trace->answer == answer);
+  CHECK(desk.query("B?")->answer == "9");
+}
+
+TEST_CASE("a block that never ends is an error in bounded time and bytes") {
+  Desk desk;
+  desk.table["A?"] = {{"#9999999999" + std::string(100, '\n')}};
+  desk.table["B?"] = {{"#44097" + std::string(4097, 'x') + "\n"}};
+  desk.table["C?"] = {{"9\n", 10ms}};
+  REQUIRE(desk.open());
+  CHECK(desk.query("A?").error().kind == ErrorKind::timeout);
+  CHECK(desk.query("B?").error().kind == ErrorKind::protocol);
+  CHECK(desk.query("C?")->answer == "9");
 }
 
 TEST_CASE("open fails in bounded time when nobody answers") {
@@ -257,6 +283,34 @@ TEST_CASE("a setting is followed by the error queue, to its end") {
         refused.error().message ==
         "load script: \"CURR 99\" refused: -222,\"Data out of range\"; -113,\"Undefined header\"");
     CHECK(desk.set("CURR 1"));
+  }
+  SECTION("an error, and an event register that says of which kind") {
+    desk.errors = {"-222,\"Data out of range\""};
+    desk.table["*ESR?"] = {{"+16\n"}};  // IEEE 488.2, 11.5.1: bit 4 is an execution error
+    CHECK(desk.set("CURR 99").error().message ==
+          "load script: \"CURR 99\" refused: -222,\"Data out of range\" (execution error)");
+    CHECK(desk.set("CURR 1"));
+  }
+  SECTION("an error, from an instrument that does not know its event register") {
+    desk.errors = {"-222,\"Data out of range\""};
+    bool complains = false;
+    desk.script->answer = [&](const std::string& line) {
+      if (line == "*ESR?") desk.errors.emplace_back("-113,\"Undefined header\"");
+      complains = complains || line == "*ESR?";
+      return desk.answer(line);
+    };
+    const Time before = desk.time.clock.now();
+    CHECK_FALSE(desk.set("CURR 99"));
+    CHECK(desk.time.clock.now() - before <= 300ms);
+    CHECK(complains);
+    CHECK(desk.time.run(desk.session.read_error_queue())->empty());  // its complaint is not ours
+    desk.errors = {"-222,\"Data out of range\"", "-113,\"Undefined header\""};
+    desk.script->heard.clear();
+    CHECK(desk.set("CURR 99").error().message ==
+          "load script: \"CURR 99\" refused: -222,\"Data out of range\"; "
+          "-113,\"Undefined header\"");
+    CHECK(desk.script->heard == std::vector<std::string>{"CURR 99", "SYST:ERR?", "SYST:ERR?",
+                                                         "SYST:ERR?"});  // not asked again
   }
   SECTION("a queue without end") {
     desk.table["SYST:ERR?"] = {{"-350,\"Queue overflow\"\n"}};
