@@ -33,7 +33,9 @@ bool has_open(const fs::path& process, const fs::path& device) {
   for (fs::directory_iterator file(process / "fd", hidden), end; !hidden && file != end;
        file.increment(hidden)) {
     std::error_code gone;
-    if (fs::read_symlink(file->path(), gone) == device && !gone) return true;
+    if (fs::read_symlink(file->path(), gone) != device || gone) continue;
+    // The same name may be another device to a process in a container.
+    if (fs::equivalent(file->path(), device, gone) && !gone) return true;
   }
   return false;
 }
