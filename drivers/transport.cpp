@@ -10,6 +10,7 @@
 #include "drivers/quotes.hpp"
 #include "drivers/serial_transport.hpp"
 #include "drivers/tcp_transport.hpp"
+#include "drivers/usbtmc_transport.hpp"
 
 namespace sagbench::drivers {
 namespace {
@@ -43,6 +44,9 @@ Result<std::unique_ptr<Transport>> make_transport(const boost::asio::any_io_exec
                                                   Clock& clock, const std::string& port,
                                                   unsigned baud) {
   if (port.starts_with('/')) {
+    if (is_usbtmc(port)) {
+      return std::unique_ptr<Transport>(std::make_unique<UsbtmcTransport>(executor, clock, port));
+    }
     if (is_pseudo_terminal(port)) {
       return std::unique_ptr<Transport>(
           std::make_unique<PtyTransport>(executor, clock, port, baud));
