@@ -136,8 +136,9 @@ class Session {
   }
 
   awaitable<std::vector<std::string>> protect() {
-    const auto remarks =
-        co_await instruments_.load->protect(protection_a(), limits_.pack_low_v, kWatchdog_s);
+    const drivers::Guards guards{protection_a(), limits_.power_high_w, limits_.pack_low_v,
+                                 kWatchdog_s};
+    const auto remarks = co_await instruments_.load->protect(guards);
     co_return expect(remarks);
   }
 

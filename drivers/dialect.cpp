@@ -2,7 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
+
+#include "drivers/dialect_keys.hpp"
 
 namespace sagbench::drivers {
 namespace {
@@ -32,6 +35,19 @@ bool takes(const Operation& operation, double value) {
   const double sent = rounded(operation, value);
   return std::isfinite(sent) && (!operation.min || sent >= *operation.min) &&
          (!operation.max || sent <= *operation.max);
+}
+
+double longest_work_s(const Dialect& dialect) {
+  double longest_s = 0.0;
+  const auto look = [&](const auto& rows, const auto& owner) {
+    for (const auto& row : rows) {
+      const Operation* const operation = row.find(owner);
+      if (operation != nullptr) longest_s = std::max(longest_s, operation->takes_s);
+    }
+  };
+  look(dialect_keys(), dialect);
+  if (dialect.list) look(list_keys(), *dialect.list);
+  return longest_s;
 }
 
 std::string limits_in_words(const Operation& operation) {

@@ -3,11 +3,10 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cctype>
 #include <cmath>
-#include <optional>
 #include <utility>
 
+#include "drivers/dialect_words.hpp"
 #include "drivers/quotes.hpp"
 
 namespace sagbench::drivers {
@@ -15,21 +14,20 @@ namespace {
 
 namespace asio = boost::asio;
 
-// How far an instrument may round a limit to its own resolution. Common practice, no source.
-constexpr double kRoundingOfLimit = 0.01;
-constexpr double kRoundingFloor = 0.01;
-
 SessionOptions options_for_load(SessionOptions options, const Dialect& dialect) {
   options.error_query = dialect.error_query.send;
+  options.answer_within += from_seconds(longest_work_s(dialect));
   if (options.role.empty()) options.role = "load";
   return options;
 }
 
-std::optional<bool> parse_boolean(std::string answer) {
-  std::transform(answer.begin(), answer.end(), answer.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::toupper(c)); });
-  if (answer == "1" || answer == "ON") return true;
-  if (answer == "0" || answer == "OFF") return false;
+/// On or off, as the standard and as the dialect says it; nothing for any other answer.
+std::optional<bool> state_in(const Operation& query, const std::string& answer) {
+  if (same_words(answer, "1") || same_words(answer, "ON")) return true;
+  if (same_words(answer, "0") || same_words(answer, "OFF")) return false;
+  if (query.on.empty()) return std::nullopt;
+  if (same_words(answer, query.on)) return true;
+  if (same_words(answer, query.off)) return false;
   return std::nullopt;
 }
 
@@ -37,7 +35,8 @@ std::optional<bool> parse_boolean(std::string answer) {
 
 ElectronicLoad::ElectronicLoad(std::unique_ptr<Transport> transport, Clock& clock, Dialect dialect,
                                SessionOptions options)
-    : dialect_(std::move(dialect)),
+    : clock_(clock),
+      dialect_(std::move(dialect)),
       session_(std::move(transport), clock, options_for_load(std::move(options), dialect_)) {}
 
 asio::awaitable<Result<void>> ElectronicLoad::open() {
@@ -51,74 +50,50 @@ asio::awaitable<Result<void>> ElectronicLoad::open() {
   if (!cleared) co_return cleared.error();
   const Result<Exchange> confirmed = co_await session_.set(dialect_.input_off.send);
   if (!confirmed) co_return confirmed.error();
-  co_return Result<void>{};
-}
-
-asio::awaitable<Result<std::vector<std::string>>> ElectronicLoad::protect(double limit_a,
-                                                                          double stop_v,
-                                                                          double watchdog_s) {
-  const Result<Exchange> mode = co_await session_.set(dialect_.current_mode->send);
-  if (!mode) co_return mode.error();
-  const Result<Exchange> zero = co_await set_current(0.0);
-  if (!zero) co_return zero.error();
-
-  std::vector<std::string> remarks;
-  const Limit limits[] = {
-      {"over-current protection", "A", limit_a, dialect_.current_protection,
-       dialect_.current_protection_query},
-      {"low-voltage stop", "V", stop_v, dialect_.low_voltage_stop, dialect_.low_voltage_stop_query},
-      {"watchdog", "s", watchdog_s, dialect_.watchdog, std::nullopt},
-  };
-  for (const Limit& limit : limits) {
-    const Result<std::string> remark = co_await program(limit);
-    if (!remark) co_return remark.error();
-    if (!remark->empty()) remarks.push_back(*remark);
-  }
-  co_return remarks;
-}
-
-/// Sets one limit and reads it back; returns a sentence where the dialect lacks the words for
-/// either.
-asio::awaitable<Result<std::string>> ElectronicLoad::program(const Limit& limit) {
-  if (!limit.set) {
-    co_return fmt::format("the load has no {} in this dialect", limit.what);
-  }
-  if (!std::isfinite(limit.value) || limit.value <= 0.0) {
-    co_return Error{ErrorKind::caller,
-                    fmt::format("{}: a {} of {} {}: it must be above zero", session_.where(),
-                                limit.what, limit.value, limit.unit)};
-  }
-  const std::string message = filled(limit.set->send, fmt::format("{}", limit.value));
-  const Result<Exchange> set = co_await session_.set(message);
-  if (!set) co_return set.error();
-  if (!limit.query) {
-    co_return fmt::format(
-        "the load's {} was set to {} {}; this dialect has no words to read it back", limit.what,
-        limit.value, limit.unit);
-  }
-  const Result<Reading> held = co_await read_number(session_, limit.query->send);
-  if (!held) co_return held.error();
-  const double tolerance = std::max(kRoundingFloor, kRoundingOfLimit * limit.value);
-  if (std::abs(held->value - limit.value) > tolerance) {
-    co_return Error{
-        ErrorKind::instrument,
-        fmt::format("{}: {} was set to {} {} but {} answers {}", session_.where(), limit.what,
-                    limit.value, limit.unit, in_quotes(limit.query->send), held->value)};
-  }
-  co_return std::string{};
+  co_return co_await switch_remote_sense();
 }
 
 asio::awaitable<Result<Exchange>> ElectronicLoad::set_current(double current_a) {
+  const Operation& operation = dialect_.set_current;
   if (!std::isfinite(current_a) || current_a < 0.0) {
-    co_return Error{ErrorKind::caller, fmt::format("{}: a current of {} A: it must be zero or more",
-                                                   session_.where(), current_a)};
+    co_return refused_by_caller(
+        fmt::format("a current of {} A: it must be zero or more", current_a));
   }
-  const std::string message = filled(dialect_.set_current.send, fmt::format("{}", current_a));
-  co_return co_await session_.set(message);
+  if (!takes(operation, current_a)) {
+    co_return refused_by_caller(fmt::format("a current of {} A: the dialect's set_current takes {}",
+                                            current_a, limits_in_words(operation)));
+  }
+  std::string message = filled(operation.send, number_for(operation, current_a));
+  co_return co_await carry_out(operation, std::move(message));
 }
 
 asio::awaitable<Result<Exchange>> ElectronicLoad::input_on() {
-  return session_.set(dialect_.input_on.send);
+  return carry_out(dialect_.input_on, dialect_.input_on.send);
+}
+
+/// A setting, waited for as long as the dialect says that it takes.
+asio::awaitable<Result<Exchange>> ElectronicLoad::carry_out(const Operation& operation,
+                                                            std::string message) {
+  const Result<Exchange> set = co_await session_.set(message);
+  if (!set) co_return set;
+  settled_at_ = set->answered + from_seconds(operation.takes_s + operation.settle_s);
+  const Result<void> complete = co_await await_completion(operation);
+  if (!complete) co_return complete.error();
+  co_return set;
+}
+
+asio::awaitable<Result<void>> ElectronicLoad::await_completion(const Operation& operation) {
+  if (operation.takes_s == 0.0 || !dialect_.operation_complete) co_return Result<void>{};
+  const Result<bool> done = co_await ask_state(*dialect_.operation_complete);
+  if (!done) co_return done.error();
+  if (!*done) {
+    co_return Error{
+        ErrorKind::instrument,
+        fmt::format("{}: {} says that {} is not done", session_.where(),
+                    in_quotes(dialect_.operation_complete->send), in_quotes(operation.send))};
+  }
+  settled_at_ = clock_.now() + from_seconds(operation.settle_s);
+  co_return Result<void>{};
 }
 
 asio::awaitable<Result<bool>> ElectronicLoad::input_off() {
@@ -140,13 +115,31 @@ asio::awaitable<Result<bool>> ElectronicLoad::switch_off() {
 }
 
 asio::awaitable<Result<bool>> ElectronicLoad::input_is_on() {
-  const Result<Exchange> answered = co_await session_.query(dialect_.input_query.send);
+  return ask_state(dialect_.input_query);
+}
+
+asio::awaitable<Result<bool>> ElectronicLoad::ask_state(const Operation& operation) {
+  const Result<Exchange> answered = co_await session_.query(operation.send);
   if (!answered) co_return answered.error();
-  if (const std::optional<bool> is_on = parse_boolean(answered->answer)) co_return *is_on;
+  if (const std::optional<bool> state = state_in(operation, answered->answer)) co_return *state;
   session_.doubt();
   co_return Error{ErrorKind::protocol,
                   fmt::format("{}: {} answered {}, neither on nor off", session_.where(),
-                              in_quotes(dialect_.input_query.send), in_quotes(answered->answer))};
+                              in_quotes(operation.send), in_quotes(answered->answer))};
+}
+
+asio::awaitable<Result<std::string>> ElectronicLoad::complaints() {
+  Result<std::string> entries = co_await session_.read_error_queue();
+  if (!entries) co_return entries;
+  const Result<bool> tripped = co_await protection_tripped();
+  if (!tripped) co_return tripped.error();
+  if (*tripped) *entries += entries->empty() ? "a tripped protection" : "; a tripped protection";
+  co_return entries;
+}
+
+asio::awaitable<Result<bool>> ElectronicLoad::protection_tripped() {
+  if (!dialect_.protection_tripped_query) co_return false;
+  co_return co_await ask_state(*dialect_.protection_tripped_query);
 }
 
 asio::awaitable<Result<Reading>> ElectronicLoad::voltage() {
@@ -155,6 +148,28 @@ asio::awaitable<Result<Reading>> ElectronicLoad::voltage() {
 
 asio::awaitable<Result<Reading>> ElectronicLoad::current() {
   return read_number(session_, dialect_.measure_current.send);
+}
+
+asio::awaitable<Result<LoadReadings>> ElectronicLoad::measure() {
+  if (!measures_both()) {
+    const Result<Reading> first = co_await current();
+    if (!first) co_return first.error();
+    const Result<Reading> second = co_await voltage();
+    if (!second) co_return second.error();
+    co_return LoadReadings{*first, *second};
+  }
+  const Operation& both = *dialect_.measure_both;
+  const Result<Readings> answer = co_await read_numbers(session_, both.send, 2);
+  if (!answer) co_return answer.error();
+  const std::size_t current_at = both.first == Quantity::current ? 0 : 1;
+  const auto reading = [&](std::size_t at) {
+    return Reading{answer->values[at], answer->sent, answer->answered};
+  };
+  co_return LoadReadings{reading(current_at), reading(1 - current_at)};
+}
+
+Error ElectronicLoad::refused_by_caller(const std::string& what) const {
+  return Error{ErrorKind::caller, fmt::format("{}: {}", session_.where(), what)};
 }
 
 }  // namespace sagbench::drivers

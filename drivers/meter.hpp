@@ -17,13 +17,33 @@ struct MeterChannels {
   std::optional<int> temperature;
 };
 
+/// The pack and its cells, read in one exchange.
+struct MeterScan {
+  double pack_v = 0.0;
+  std::vector<double> cell_v;  // from the negative end up
+  Time sent{0};
+  Time answered{0};
+
+  Time middle() const noexcept { return sent + (answered - sent) / 2; }
+};
+
 class Meter {
  public:
+  /// `integration_cycles` of the mains for each voltage; without, the meter is left as it is.
+  /// Precondition: the dialect has words for the channels and, where it is given, for the
+  /// integration time.
   Meter(std::unique_ptr<Transport> transport, Clock& clock, Dialect dialect, MeterChannels channels,
-        SessionOptions options = {});
+        SessionOptions options = {}, std::optional<double> integration_cycles = std::nullopt);
 
-  /// Opens, identifies and clears the error queue.
+  /// Opens, identifies, clears the error queue, sets the integration time and reads it back where
+  /// the dialect can. One that is refused or reads back otherwise is an `instrument` error, one
+  /// that the dialect does not take a `caller` error.
   boost::asio::awaitable<Result<void>> open();
+  /// Whether scan() can be had: there are cells, and the dialect has words for several channels.
+  bool scans() const noexcept { return ask_all_.has_value(); }
+  /// Pack and cells in one exchange. A value that is over range makes all of them an error.
+  /// Precondition: scans().
+  boost::asio::awaitable<Result<MeterScan>> scan();
   boost::asio::awaitable<Result<Reading>> pack_voltage();
   /// One exchange a cell. Precondition: cell < cell_count().
   boost::asio::awaitable<Result<Reading>> cell_voltage(std::size_t cell);
@@ -43,12 +63,19 @@ class Meter {
   void close() noexcept { session_.close(); }
 
  private:
+  boost::asio::awaitable<Result<void>> set_integration_time();
+  double scanned_v(const Readings& readings, int channel) const;
+
   Dialect dialect_;
   // The whole messages: made once, sent many times.
   std::string ask_pack_;
   std::vector<std::string> ask_cells_;
   std::optional<std::string> ask_temperature_;
+  std::optional<std::string> ask_all_;
+  std::vector<int> scanned_;  // the channels that `ask_all_` asks for
+  MeterChannels channels_;
   ScpiSession session_;
+  std::optional<double> integration_cycles_;
 };
 
 }  // namespace sagbench::drivers

@@ -114,7 +114,8 @@ boost::asio::awaitable<reports::RunClosing> VirtualRun::carry_out(const bench::P
     const auto meter_opened = co_await meter_->open();
     if (!meter_opened) throw std::runtime_error(meter_opened.error().message);
   }
-  const auto protected_by = co_await load_->protect(30.0, limits_.pack_low_v, 10.0);
+  const drivers::Guards guards{30.0, limits_.power_high_w, limits_.pack_low_v, 10.0};
+  const auto protected_by = co_await load_->protect(guards);
   if (!protected_by) throw std::runtime_error(protected_by.error().message);
   bench::VirtualRecharger recharger(world_, loop_.clock());
   bench::Progress progress;

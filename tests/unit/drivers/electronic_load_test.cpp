@@ -18,6 +18,8 @@ namespace {
 using namespace std::chrono_literals;
 using Lines = std::vector<std::string>;
 
+constexpr Guards kGuards{12.5, 150.0, 10.0, 5.0};
+
 /// A load behind a scripted line: it keeps its input state and an error queue, and can be told to
 /// misbehave.
 struct Desk {
@@ -86,12 +88,13 @@ TEST_CASE("a load that does not know how to switch off is not opened") {
 TEST_CASE("protect programs the limits before anything is drawn and says what it could not do") {
   Desk desk;
   desk.open();
-  const auto remarks = desk.time.run(desk.load.protect(12.5, 10.0, 5.0));
+  const auto remarks = desk.time.run(desk.load.protect(kGuards));
   REQUIRE(remarks);
-  CHECK(*remarks == Lines{"the load's over-current protection was set to 12.5 A; this dialect has "
-                          "no words to read it back",
-                          "the load has no low-voltage stop in this dialect",
-                          "the load has no watchdog in this dialect"});
+  CHECK(*remarks == Lines{"The load's over-current protection was set to 12.5 A; this dialect has "
+                          "no words to read it back.",
+                          "The load has no over-power protection in this dialect.",
+                          "The load has no low-voltage stop in this dialect.",
+                          "The load has no watchdog in this dialect."});
   CHECK(desk.script->heard ==
         Lines{"FUNC:MODE CURR", "SYST:ERR?", "CURR 0", "SYST:ERR?", "CURR:PROT 12.5", "SYST:ERR?"});
 }
@@ -108,15 +111,16 @@ TEST_CASE("protect reads back what the dialect can ask for") {
   desk.open();
   CHECK(desk.load.guards_itself());
   SECTION("and is content when it agrees") {
-    const auto remarks = desk.time.run(desk.load.protect(12.5, 10.0, 5.0));
+    const auto remarks = desk.time.run(desk.load.protect(kGuards));
     REQUIRE(remarks);
     CHECK(*remarks ==
-          Lines{"the load's watchdog was set to 5 s; this dialect has no words to read it back"});
+          Lines{"The load has no over-power protection in this dialect.",
+                "The load's watchdog was set to 5 s; this dialect has no words to read it back."});
     CHECK(desk.script->heard.back() == "SYST:ERR?");
   }
   SECTION("and refuses when it does not") {
     desk.table["VOLT:STOP?"] = "0";
-    const auto remarks = desk.time.run(desk.load.protect(12.5, 10.0, 5.0));
+    const auto remarks = desk.time.run(desk.load.protect(kGuards));
     REQUIRE_FALSE(remarks);
     CHECK(remarks.error().kind == ErrorKind::instrument);
     CHECK(remarks.error().message ==
@@ -124,14 +128,16 @@ TEST_CASE("protect reads back what the dialect can ask for") {
   }
   SECTION("and refuses when the load does") {
     desk.unknown = {"SYST:WATC 5"};
-    const auto remarks = desk.time.run(desk.load.protect(12.5, 10.0, 5.0));
+    const auto remarks = desk.time.run(desk.load.protect(kGuards));
     REQUIRE_FALSE(remarks);
     CHECK(remarks.error().message ==
           "load script: \"SYST:WATC 5\" refused: -113,\"Undefined header\"");
   }
   SECTION("and refuses limits that are none") {
-    CHECK(desk.time.run(desk.load.protect(0.0, 10.0, 5.0)).error().kind == ErrorKind::caller);
-    CHECK(desk.time.run(desk.load.protect(12.5, -1.0, 5.0)).error().kind == ErrorKind::caller);
+    CHECK(desk.time.run(desk.load.protect({0.0, 150.0, 10.0, 5.0})).error().kind ==
+          ErrorKind::caller);
+    CHECK(desk.time.run(desk.load.protect({12.5, 150.0, -1.0, 5.0})).error().kind ==
+          ErrorKind::caller);
   }
 }
 
@@ -249,6 +255,306 @@ TEST_CASE("an answer that is no number is reported, and the next reading is righ
   const auto again = desk.time.run(desk.load.current());
   REQUIRE(again);
   CHECK(again->value == 5.0);
+}
+
+TEST_CASE("every guard of a dialect is set and read back") {
+  Desk desk(*built_in_dialect("scpi-1999-guarded-list"));
+  desk.table["CURR:PROT?"] = "12.5";
+  desk.table["POW:PROT?"] = "150";
+  desk.table["VOLT:PROT:LOW?"] = "10";
+  desk.table["SYST:WATC?"] = "5";
+  desk.open();
+  SECTION("without a remark when all agree") {
+    const auto remarks = desk.time.run(desk.load.protect(kGuards));
+    REQUIRE(remarks);
+    CHECK(remarks->empty());
+    Lines settings;
+    for (const std::string& line : desk.script->heard)
+      if (line != "SYST:ERR?") settings.push_back(line);
+    CHECK(settings == Lines{"FUNC:MODE CURR", "CURR 0", "CURR:MODE FIX", "CURR:PROT 12.5",
+                            "CURR:PROT?", "POW:PROT 150", "POW:PROT?", "VOLT:PROT:LOW 10",
+                            "VOLT:PROT:LOW?", "SYST:WATC 5", "SYST:WATC?"});
+  }
+  SECTION("and a watchdog that is another is an error") {
+    desk.table["SYST:WATC?"] = "60";
+    const auto remarks = desk.time.run(desk.load.protect(kGuards));
+    REQUIRE_FALSE(remarks);
+    CHECK(remarks.error().message ==
+          "load script: watchdog was set to 5 s but \"SYST:WATC?\" answers 60");
+  }
+}
+
+TEST_CASE("guards keep within what the dialect takes") {
+  Dialect dialect = *built_in_dialect("scpi-1999-guarded");
+  dialect.watchdog->max = 3.0;
+  dialect.watchdog_query.reset();
+  dialect.low_voltage_stop_query.reset();
+  dialect.current_protection_query.reset();
+  dialect.power_protection.reset();
+  SECTION("a watchdog waits as long as it may") {
+    Desk desk(dialect);
+    desk.open();
+    const auto remarks = desk.time.run(desk.load.protect(kGuards));
+    REQUIRE(remarks);
+    CHECK(remarks->back() ==
+          "The load's watchdog was set to 3 s; this dialect has no words to read it back.");
+  }
+  SECTION("a stop that would come too early or too late is refused unsent") {
+    dialect.low_voltage_stop->min = 12.0;
+    Desk desk(dialect);
+    desk.open();
+    const auto remarks = desk.time.run(desk.load.protect(kGuards));
+    REQUIRE_FALSE(remarks);
+    CHECK(remarks.error().kind == ErrorKind::caller);
+    CHECK(remarks.error().message ==
+          "load script: a low-voltage stop of 10 V: the dialect takes at least 12");
+    CHECK(desk.script->heard.back() == "SYST:ERR?");
+  }
+}
+
+TEST_CASE("a load without a mode or an over-current protection is protected as far as it goes") {
+  Dialect dialect = scpi_1999();
+  dialect.current_mode.reset();
+  dialect.current_protection.reset();
+  Desk desk(dialect);
+  desk.open();
+  const auto remarks = desk.time.run(desk.load.protect(kGuards));
+  REQUIRE(remarks);
+  CHECK(remarks->front() == "The load has no over-current protection in this dialect.");
+  CHECK(desk.script->heard == Lines{"CURR 0", "SYST:ERR?"});
+}
+
+TEST_CASE("a current outside what the dialect takes is refused before anything is sent") {
+  Dialect dialect = scpi_1999();
+  dialect.set_current = {"CURR {}", 0.0, 30.0, 2};
+  Desk desk(dialect);
+  desk.open();
+  const auto refused = desk.time.run(desk.load.set_current(30.01));
+  REQUIRE_FALSE(refused);
+  CHECK(refused.error().kind == ErrorKind::caller);
+  CHECK(refused.error().message ==
+        "load script: a current of 30.01 A: the dialect's set_current takes from 0 to 30");
+  CHECK(desk.script->heard.empty());
+  REQUIRE(desk.time.run(desk.load.set_current(1.0 / 3.0)));
+  CHECK(desk.script->heard.front() == "CURR 0.33");
+}
+
+TEST_CASE("settling is told, not waited for, and never holds OFF") {
+  Dialect dialect = scpi_1999();
+  dialect.set_current.settle_s = 0.25;
+  dialect.input_off.settle_s = 5.0;
+  Desk desk(dialect);
+  desk.open();
+  const auto set = desk.time.run(desk.load.set_current(5.0));
+  REQUIRE(set);
+  CHECK(desk.time.clock.now() == set->answered);
+  CHECK(desk.load.settled_at() == set->answered + 250ms);
+  const Time before = desk.time.clock.now();
+  REQUIRE(desk.time.run(desk.load.input_off()));
+  CHECK(desk.time.clock.now() == before);
+}
+
+TEST_CASE("a setting that takes time is done when the load says so") {
+  Dialect dialect = *built_in_dialect("scpi-1999-opc");
+  dialect.set_current.settle_s = 0.1;
+  Desk desk(dialect);
+  desk.table["*OPC?"] = "1";
+  desk.open();
+  SECTION("and no earlier") {
+    desk.delay = 300ms;
+    const auto set = desk.time.run(desk.load.set_current(5.0));
+    REQUIRE(set);
+    CHECK(desk.script->heard == Lines{"CURR 5", "SYST:ERR?", "*OPC?"});
+    CHECK(desk.load.settled_at() == desk.time.clock.now() + 100ms);
+  }
+  SECTION("though it may take longer than other answers") {
+    desk.delay = 1500ms;  // takes_s of this dialect is 1 s, beside the second any answer may take
+    CHECK(desk.time.run(desk.load.set_current(5.0)));
+  }
+  SECTION("and anything else than done is an error") {
+    desk.table["*OPC?"] = "0";
+    const auto set = desk.time.run(desk.load.set_current(5.0));
+    REQUIRE_FALSE(set);
+    CHECK(set.error().message == "load script: \"*OPC?\" says that \"CURR {}\" is not done");
+  }
+}
+
+TEST_CASE("remote sense is switched when a load is opened, and read back") {
+  Dialect dialect = *built_in_dialect("scpi-1999-sense");
+  SECTION("on") {
+    Desk desk(dialect);
+    desk.load.use_remote_sense(true);
+    desk.table["SYST:RSEN?"] = "1";
+    REQUIRE(desk.time.run(desk.load.open()));
+    CHECK(Lines(desk.script->heard.end() - 3, desk.script->heard.end()) ==
+          Lines{"SYST:RSEN ON", "SYST:ERR?", "SYST:RSEN?"});
+  }
+  SECTION("off, but it stays on") {
+    Desk desk(dialect);
+    desk.load.use_remote_sense(false);
+    desk.table["SYST:RSEN?"] = "1";
+    const auto opened = desk.time.run(desk.load.open());
+    REQUIRE_FALSE(opened);
+    CHECK(opened.error().kind == ErrorKind::instrument);
+    CHECK(opened.error().message ==
+          "load script: \"SYST:RSEN OFF\" was sent but \"SYST:RSEN?\" answers that remote sense is "
+          "on");
+  }
+  SECTION("without words to ask: a remark") {
+    dialect.remote_sense_query.reset();
+    Desk desk(dialect);
+    desk.load.use_remote_sense(true);
+    desk.open();
+    const auto remarks = desk.time.run(desk.load.protect(kGuards));
+    REQUIRE(remarks);
+    CHECK(remarks->front() ==
+          "The load's remote sense was switched on; this dialect has no words to read it back.");
+  }
+  SECTION("not asked for: left alone") {
+    Desk desk(dialect);
+    REQUIRE(desk.time.run(desk.load.open()));
+    CHECK(desk.script->heard.back() == "SYST:ERR?");
+  }
+}
+
+TEST_CASE("states may be answered in the dialect's own words") {
+  Dialect dialect = scpi_1999();
+  dialect.input_query.on = "RUN";
+  dialect.input_query.off = "STOP";
+  Desk desk(dialect);
+  desk.open();
+  for (const auto& [answer, is_on] :
+       std::map<std::string, bool>{{"RUN", true}, {"Stop", false}, {"1", true}, {"OFF", false}}) {
+    desk.table["INP?"] = answer;
+    const auto input = desk.time.run(desk.load.input_is_on());
+    REQUIRE(input);
+    CHECK(*input == is_on);
+  }
+  desk.table["INP?"] = "HALT";
+  CHECK_FALSE(desk.time.run(desk.load.input_is_on()));
+}
+
+TEST_CASE("current and voltage come in one exchange where the dialect has it") {
+  Dialect dialect = *built_in_dialect("scpi-1999-compound");
+  SECTION("current first") {
+    Desk desk(dialect);
+    desk.table["MEAS:CURR?;VOLT?"] = "+5.0E+00;+1.32E+01";
+    desk.open();
+    desk.delay = 40ms;
+    const auto both = desk.time.run(desk.load.measure());
+    REQUIRE(both);
+    CHECK(desk.load.measures_both());
+    CHECK(both->current.value == 5.0);
+    CHECK(both->voltage.value == 13.2);
+    CHECK(both->current.middle() == both->voltage.middle());
+    CHECK(desk.script->heard == Lines{"MEAS:CURR?;VOLT?"});
+  }
+  SECTION("voltage first, where it says so") {
+    dialect.measure_both = Operation{"MEAS?"};
+    dialect.measure_both->first = Quantity::voltage;
+    Desk desk(dialect);
+    desk.table["MEAS?"] = "13.2,5.0";
+    desk.open();
+    const auto both = desk.time.run(desk.load.measure());
+    REQUIRE(both);
+    CHECK(both->current.value == 5.0);
+    CHECK(both->voltage.value == 13.2);
+  }
+  SECTION("one of them missing or over range is an error") {
+    Desk desk(dialect);
+    desk.table["MEAS:CURR?;VOLT?"] =
+        GENERATE("5.0", "5.0;9.9E37", "5.0;13.2;1", "5.0;", "5.0;9.91E37");
+    desk.open();
+    const auto both = desk.time.run(desk.load.measure());
+    REQUIRE_FALSE(both);
+    CHECK(both.error().kind == ErrorKind::protocol);
+  }
+}
+
+TEST_CASE("without it they come in two, current first") {
+  Desk desk;
+  desk.table["MEAS:CURR?"] = "5.0";
+  desk.open();
+  desk.delay = 40ms;
+  const auto both = desk.time.run(desk.load.measure());
+  REQUIRE(both);
+  CHECK_FALSE(desk.load.measures_both());
+  CHECK(both->current.value == 5.0);
+  CHECK(both->voltage.value == 13.2);
+  CHECK(both->voltage.sent == both->current.answered);
+  CHECK(both->answered() - both->sent() == 80ms);
+  CHECK(desk.script->heard == Lines{"MEAS:CURR?", "MEAS:VOLT?"});
+}
+
+TEST_CASE("a list is loaded, entered and triggered, and the queue is read after each message") {
+  Dialect dialect = *built_in_dialect("scpi-1999-list");
+  dialect.list->currents.decimals = 2;
+  Desk desk(dialect);
+  desk.open();
+  REQUIRE(desk.time.run(desk.load.set_list({{20.004, 0.5}, {2.0, 0.125}}, 3)));
+  REQUIRE(desk.time.run(desk.load.start_list()));
+  REQUIRE(desk.time.run(desk.load.stop_list()));
+  CHECK(desk.script->heard == Lines{"LIST:CURR 20,2", "SYST:ERR?", "LIST:DWEL 0.5,0.125",
+                                    "SYST:ERR?", "LIST:COUN 3", "SYST:ERR?", "CURR:MODE LIST",
+                                    "SYST:ERR?", "INIT", "SYST:ERR?", "CURR:MODE FIX",
+                                    "SYST:ERR?"});
+}
+
+TEST_CASE("a list the load refuses is not triggered") {
+  Desk desk(*built_in_dialect("scpi-1999-list"));
+  desk.open();
+  desk.unknown = {"LIST:DWEL 0.5"};
+  const auto set = desk.time.run(desk.load.set_list({{20.0, 0.5}}));
+  REQUIRE_FALSE(set);
+  CHECK(set.error().kind == ErrorKind::instrument);
+  CHECK(desk.script->heard.size() >= 4);
+  for (const std::string& line : desk.script->heard) CHECK(line != "CURR:MODE LIST");
+}
+
+TEST_CASE("a list outside what the dialect takes is refused before anything is sent") {
+  Dialect dialect = *built_in_dialect("scpi-1999-list");
+  dialect.set_current.max = 30.0;
+  dialect.list->max_points = 2;
+  dialect.list->shortest_dwell_s = 0.01;
+  dialect.list->longest_dwell_s = 10.0;
+  dialect.list->count->max = 100.0;
+  Desk desk(dialect);
+  desk.open();
+  const auto refusal = [&desk](const std::vector<ListPoint>& points, int times) {
+    const auto set = desk.time.run(desk.load.set_list(points, times));
+    REQUIRE_FALSE(set);
+    CHECK(set.error().kind == ErrorKind::caller);
+    return set.error().message;
+  };
+  CHECK(refusal({}, 1) == "load script: a list of 0 points: the dialect takes 1 to 2");
+  CHECK(refusal({{1, 1}, {1, 1}, {1, 1}}, 1)
+            .ends_with("a list of 3 points: the dialect takes 1 to 2"));
+  CHECK(refusal({{1, 1}}, 0).ends_with("a list played 0 times: the dialect takes at most 100"));
+  CHECK(refusal({{1, 1}}, 101).ends_with("a list played 101 times: the dialect takes at most 100"));
+  CHECK(
+      refusal({{31, 1}}, 1).ends_with("a current of 31 A in a list: the dialect takes at most 30"));
+  CHECK(refusal({{-1, 1}}, 1).ends_with("a current of -1 A in a list: it must be zero or more"));
+  CHECK(refusal({{1, 0.001}}, 1).ends_with("0.001 s in a list: the dialect takes 0.01 to 10 s"));
+  CHECK(refusal({{1, 11}}, 1).ends_with("11 s in a list: the dialect takes 0.01 to 10 s"));
+  CHECK(desk.script->heard.empty());
+}
+
+TEST_CASE("a tripped protection is among what the load complains of") {
+  Dialect dialect = *built_in_dialect("scpi-1999-guarded");
+  Desk desk(dialect);
+  desk.table["INP:PROT:TRIP?"] = "0";
+  desk.open();
+  CHECK(*desk.time.run(desk.load.complaints()) == "");
+  CHECK_FALSE(*desk.time.run(desk.load.protection_tripped()));
+  desk.table["INP:PROT:TRIP?"] = "1";
+  CHECK(*desk.time.run(desk.load.protection_tripped()));
+  CHECK(*desk.time.run(desk.load.complaints()) == "a tripped protection");
+  desk.errors = {"101,\"Over-current\""};
+  CHECK(*desk.time.run(desk.load.complaints()) == "101,\"Over-current\"; a tripped protection");
+  Desk plain;
+  plain.open();
+  CHECK_FALSE(*plain.time.run(plain.load.protection_tripped()));
+  CHECK(plain.script->heard.empty());
 }
 
 }  // namespace sagbench::drivers::test
