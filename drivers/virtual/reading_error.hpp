@@ -19,8 +19,9 @@ class ReadingError {
         noise_(noise),
         step_(step) {}
 
-  double apply(double value, Random& random) const {
-    return std::round((fixed(value) + noise_ * random.normal()) / step_) * step_;
+  /// `noise_scale`: how much noisier this reading is than usual.
+  double apply(double value, Random& random, double noise_scale = 1.0) const {
+    return std::round((fixed(value) + noise_scale * noise_ * random.normal()) / step_) * step_;
   }
   /// The gain and the offset alone.
   double fixed(double value) const { return gain_ * value + offset_; }

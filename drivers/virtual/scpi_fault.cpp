@@ -24,15 +24,21 @@ constexpr std::array kTexts = std::to_array<Text>({
     {fault::kInvalidSuffix, "Invalid suffix"},
     {fault::kSuffixNotAllowed, "Suffix not allowed"},
     {fault::kExpressionError, "Expression error"},
+    {fault::kTriggerIgnored, "Trigger ignored"},
+    {fault::kInitIgnored, "Init ignored"},
     {fault::kSettingsConflict, "Settings conflict"},
     {fault::kDataOutOfRange, "Data out of range"},
     {fault::kTooMuchData, "Too much data"},
     {fault::kIllegalParameterValue, "Illegal parameter value"},
+    {fault::kListsNotSameLength, "Lists not same length"},
     {fault::kHardwareMissing, "Hardware missing"},
     {fault::kQueueOverflow, "Queue overflow"},
     {fault::kInputBufferOverrun, "Input buffer overrun"},
     {fault::kOverCurrentTripped, "Over-current protection tripped"},
     {fault::kOverVoltageTripped, "Over-voltage protection tripped"},
+    {fault::kOverPowerTripped, "Over-power protection tripped"},
+    {fault::kLowVoltageStop, "Low-voltage stop"},
+    {fault::kWatchdogExpired, "Watchdog expired: no message came"},
 });
 
 }  // namespace

@@ -23,16 +23,22 @@ inline constexpr int kInvalidCharacterInNumber = -121;
 inline constexpr int kInvalidSuffix = -131;
 inline constexpr int kSuffixNotAllowed = -138;
 inline constexpr int kExpressionError = -170;
+inline constexpr int kTriggerIgnored = -211;
+inline constexpr int kInitIgnored = -213;
 inline constexpr int kSettingsConflict = -221;
 inline constexpr int kDataOutOfRange = -222;
 inline constexpr int kTooMuchData = -223;
 inline constexpr int kIllegalParameterValue = -224;
+inline constexpr int kListsNotSameLength = -226;
 inline constexpr int kHardwareMissing = -241;
 inline constexpr int kQueueOverflow = -350;
 inline constexpr int kInputBufferOverrun = -363;
 // Positive numbers are the device's own.
 inline constexpr int kOverCurrentTripped = 101;
 inline constexpr int kOverVoltageTripped = 102;
+inline constexpr int kOverPowerTripped = 103;
+inline constexpr int kLowVoltageStop = 104;
+inline constexpr int kWatchdogExpired = 105;
 }  // namespace fault
 
 /// The standard's text; for the device's own numbers ours.

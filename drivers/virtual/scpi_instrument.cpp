@@ -54,7 +54,8 @@ void ScpiInstrument::add_common_commands() {
   add({"*ESE", [this](ScpiCall& call) { status_.event_enable = parse_register(call); }, 1, 1});
   add({"*ESE?", [this](ScpiCall& call) { append_integer(call.answer, status_.event_enable); }});
   add({"*ESR?", [this](ScpiCall& call) { append_integer(call.answer, status_.take_events()); }});
-  // Every command here is finished before the next begins, so nothing is ever pending.
+  // Every command here is finished before the next begins, so nothing is ever pending; a list that
+  // plays is no operation of this kind.
   add({"*OPC", [this](ScpiCall&) { status_.operation_complete(); }});
   add({"*OPC?", [](ScpiCall& call) { call.answer += '1'; }});
   add({"*WAI", [](ScpiCall&) {}});
@@ -104,6 +105,7 @@ void ScpiInstrument::forget_half_line() {
 }
 
 void ScpiInstrument::accept(std::string_view line, Time now, std::vector<Answer>& answers) {
+  if (hear_) hear_(now);
   Time takes = kParsing;
   answer_.clear();
   path_.reset();

@@ -51,6 +51,8 @@ class ScpiInstrument final : public VirtualInstrument {
   /// (-363).
   std::vector<Answer> receive(std::string_view bytes, Time now) override;
   void forget_half_line() override;
+  /// Called for each complete message before it is carried out.
+  void on_message(std::function<void(Time)> hear) { hear_ = std::move(hear); }
   /// An error that no message caused, such as a protection that tripped.
   void report(int number) { status_.report(number); }
 
@@ -69,6 +71,7 @@ class ScpiInstrument final : public VirtualInstrument {
 
   std::string identity_;
   std::function<void(Time)> reset_;
+  std::function<void(Time)> hear_;
   ScpiStatus status_;
   std::vector<std::pair<HeaderPattern, ScpiCommand>> commands_;
   std::map<std::string, Known, std::less<>> known_;  // headers met before

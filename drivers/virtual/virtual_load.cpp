@@ -13,16 +13,12 @@ constexpr double kVoltageNoise = 5e-6;       // of range, one standard deviation
 constexpr double kCurrentNoise = 1e-5;       // of range
 constexpr double kShortestConversionS = 0.002;
 constexpr double kLongestConversionS = 0.005;
+// How soon a voltage too low or a power too high is noticed: after a change, and else.
+constexpr Time kFirstLook = std::chrono::milliseconds(10);
+constexpr Time kLookEvery = std::chrono::milliseconds(100);
 
 std::string identity(std::uint64_t seed) {
   return "SAGBENCH,VIRTUAL-LOAD," + std::to_string(seed) + ",1";
-}
-
-void append_setting(ScpiCall& call, double value, const NumberLimits& limits) {
-  if (call.has(0) && !parse_limit_word(call.parameters[0], limits, value)) {
-    throw ScpiFault{fault::kIllegalParameterValue};
-  }
-  append_number(call.answer, value);
 }
 
 }  // namespace
@@ -38,110 +34,86 @@ VirtualLoad::VirtualLoad(VirtualPack& pack, const LoadSpec& spec, double leads_o
                      spec.max_voltage_v / kReadingSteps, random_),
       current_error_(spec.current, kCurrentNoise * spec.max_current_a,
                      spec.max_current_a / kReadingSteps, random_),
-      protection_a_(spec.max_current_a),
+      settings_(usual_settings()),
       instrument_(
-          identity(seed), [this](Time now) { reset(now); }, commands()) {}
-
-std::vector<ScpiCommand> VirtualLoad::commands() {
-  std::vector<ScpiCommand> commands;
-  add_current_commands(commands);
-  add_input_commands(commands);
-  add_measure_commands(commands);
-  return commands;
+          identity(seed), [this](Time now) { reset(now); }, commands()) {
+  instrument_.on_message([this](Time now) { hear(now); });
+  pack_.watch(*this);
 }
 
-void VirtualLoad::add_current_commands(std::vector<ScpiCommand>& commands) {
-  const NumberLimits current{0.0, spec_.max_current_a, 0.0};
-  const NumberLimits protection{0.0, spec_.max_current_a, spec_.max_current_a};
-  const auto mode = [](ScpiCall& call) {
-    if (!is_word(call.parameters[0], "CURRent")) throw ScpiFault{fault::kIllegalParameterValue};
-  };
-  commands.insert(
-      commands.end(),
-      {{"[SOURce:]FUNCtion:MODE", mode, 1, 1},
-       {"[SOURce:]FUNCtion:MODE?", [](ScpiCall& call) { call.answer += "CURR"; }},
-       {"[SOURce:]CURRent[:LEVel][:IMMediate][:AMPLitude]",
-        [this, current](ScpiCall& call) {
-          set_current(parse_number(call.parameters[0], "A", current), call.now);
-        },
-        1, 1},
-       {"[SOURce:]CURRent[:LEVel][:IMMediate][:AMPLitude]?",
-        [this, current](ScpiCall& call) { append_setting(call, setpoint_a_, current); }, 0, 1},
-       {"[SOURce:]CURRent:PROTection[:LEVel]",
-        [this, protection](ScpiCall& call) {
-          set_protection(parse_number(call.parameters[0], "A", protection), call.now);
-        },
-        1, 1},
-       {"[SOURce:]CURRent:PROTection[:LEVel]?",
-        [this, protection](ScpiCall& call) { append_setting(call, protection_a_, protection); }, 0,
-        1},
-       {"[SOURce:]CURRent:PROTection:TRIPped?",
-        [this](ScpiCall& call) { append_integer(call.answer, over_current_tripped_ ? 1U : 0U); }},
-       {"[SOURce:]CURRent:PROTection:CLEar",
-        [this](ScpiCall&) { over_current_tripped_ = false; }}});
-}
-
-void VirtualLoad::add_input_commands(std::vector<ScpiCommand>& commands) {
-  const auto check_suffix = [](const ScpiCall& call) {
-    if (call.suffixes[0] != 1) throw ScpiFault{fault::kHeaderSuffixOutOfRange};
-  };
-  commands.push_back({"INPut#[:STATe]",
-                      [this, check_suffix](ScpiCall& call) {
-                        check_suffix(call);
-                        switch_input(parse_boolean(call.parameters[0]), call.now);
-                      },
-                      1, 1});
-  commands.push_back({"INPut#[:STATe]?", [this, check_suffix](ScpiCall& call) {
-                        check_suffix(call);
-                        guard(call.now);
-                        append_integer(call.answer, input_on_ ? 1U : 0U);
-                      }});
-}
-
-void VirtualLoad::add_measure_commands(std::vector<ScpiCommand>& commands) {
-  commands.push_back({"MEASure[:SCALar]:VOLTage[:DC]?", [this](ScpiCall& call) {
-                        append_number(call.answer, measure_voltage_v(call));
-                      }});
-  commands.push_back({"MEASure[:SCALar]:CURRent[:DC]?", [this](ScpiCall& call) {
-                        append_number(call.answer, measure_current_a(call));
-                      }});
-  commands.push_back({"MEASure[:SCALar]:POWer[:DC]?", [this](ScpiCall& call) {
-                        const double voltage_v = measure_voltage_v(call);
-                        append_number(call.answer, voltage_v * measure_current_a(call));
-                      }});
+VirtualLoad::Settings VirtualLoad::usual_settings() const {
+  Settings usual;
+  usual.current_protection_a = spec_.max_current_a;
+  usual.power_protection_w = spec_.max_power_w;
+  return usual;
 }
 
 void VirtualLoad::reset(Time now) {
   switch_input(false, now);
-  setpoint_a_ = 0.0;
-  protection_a_ = spec_.max_current_a;
+  settings_ = usual_settings();
+  initiated_ = false;
+  tripped_ = 0;
   apply();
+}
+
+/// Whatever the message is, it feeds the watchdog.
+void VirtualLoad::hear(Time now) {
+  if (settings_.watchdog_s > 0.0) pack_.advance(now);
+  last_message_ = now;
 }
 
 void VirtualLoad::switch_input(bool on, Time now) {
   guard(now);
-  if (on && over_current_tripped_) throw ScpiFault{fault::kSettingsConflict};
+  if (on && blocked_) throw ScpiFault{fault::kSettingsConflict};
   if (on && pack_.sink_v() > spec_.max_voltage_v) throw ScpiFault{fault::kOverVoltageTripped};
   input_on_ = on;
-  if (!on) over_current_tripped_ = false;
+  if (on) tripped_ = 0;
+  if (!on) blocked_ = false;
   apply();
 }
 
-void VirtualLoad::set_current(double current_a, Time now) {
+void VirtualLoad::set(double& setting, double value, Time now) {
   guard(now);
-  setpoint_a_ = current_a;
+  setting = value;
   apply();
 }
 
-void VirtualLoad::set_protection(double current_a, Time now) {
+void VirtualLoad::set_list_mode(bool list, Time now) {
   guard(now);
-  protection_a_ = current_a;
+  settings_.list_mode = list;
+  if (!list) abort_list(now);
+}
+
+void VirtualLoad::initiate(Time now) {
+  guard(now);
+  const ListPlayer& list = settings_.list;
+  if (initiated_ || list.playing()) throw ScpiFault{fault::kInitIgnored};
+  if (!settings_.list_mode || list.currents_a.empty() || list.dwells_s.empty())
+    throw ScpiFault{fault::kSettingsConflict};
+  if (!list.lengths_agree()) throw ScpiFault{fault::kListsNotSameLength};
+  initiated_ = true;
+  if (!settings_.waits_for_bus) trigger(now);
+}
+
+void VirtualLoad::trigger(Time now) {
+  guard(now);
+  if (!initiated_) throw ScpiFault{fault::kTriggerIgnored};
+  initiated_ = false;
+  settings_.list.start(now);
+  apply();
+}
+
+void VirtualLoad::abort_list(Time now) {
+  guard(now);
+  initiated_ = false;
+  settings_.list.stop();
   apply();
 }
 
 void VirtualLoad::trip(int fault_number) {
   input_on_ = false;
-  over_current_tripped_ = fault_number == fault::kOverCurrentTripped;
+  blocked_ = true;
+  tripped_ = fault_number;
   instrument_.report(fault_number);
   apply();
 }
@@ -152,6 +124,11 @@ void VirtualLoad::guard(Time now) {
   if (input_on_ && pack_.sink_v() > spec_.max_voltage_v) trip(fault::kOverVoltageTripped);
 }
 
+/// A list that plays goes its way whether the input is on or not.
+double VirtualLoad::level_a() const {
+  return settings_.list.playing() ? settings_.list.current_a() : settings_.setpoint_a;
+}
+
 void VirtualLoad::apply() {
   Sink sink;
   sink.leads_ohm = leads_ohm_;
@@ -159,17 +136,60 @@ void VirtualLoad::apply() {
   sink.max_power_w = spec_.max_power_w;
   if (input_on_) {
     const double step_a = spec_.max_current_a / kSetpointSteps;
-    const double quantised_a = std::round(setpoint_a_ / step_a) * step_a;
+    const double quantised_a = std::round(level_a() / step_a) * step_a;
     if (quantised_a > 0.0) sink.current_a = std::max(0.0, setpoint_error_.fixed(quantised_a));
   }
   pack_.connect(sink);
-  if (input_on_ && setpoint_a_ > protection_a_) trip(fault::kOverCurrentTripped);
+  const Time soon = pack_.time() + kFirstLook;
+  next_terminals_ = next_terminals_ > pack_.time() ? std::min(next_terminals_, soon) : soon;
+  if (input_on_ && level_a() > settings_.current_protection_a) trip(fault::kOverCurrentTripped);
+}
+
+bool VirtualLoad::watches_terminals() const noexcept {
+  return settings_.low_voltage_stop_v > 0.0 || settings_.power_protection_w < spec_.max_power_w;
+}
+
+Time VirtualLoad::next_look() const {
+  Time next = settings_.list.next_edge();
+  if (!input_on_) return next;
+  if (watches_terminals()) next = std::min(next, next_terminals_);
+  if (settings_.watchdog_s > 0.0)
+    next = std::min(next, last_message_ + from_seconds(settings_.watchdog_s));
+  return next;
+}
+
+void VirtualLoad::look(Time now) {
+  if (settings_.list.next_edge() <= now) {
+    settings_.list.advance(now);
+    apply();
+  }
+  if (!input_on_) return;
+  if (settings_.watchdog_s > 0.0 && now >= last_message_ + from_seconds(settings_.watchdog_s)) {
+    trip(fault::kWatchdogExpired);
+  } else if (watches_terminals() && now >= next_terminals_) {
+    next_terminals_ = now + kLookEvery;
+    check_protections();
+  }
+}
+
+void VirtualLoad::check_protections() {
+  const double power_w = pack_.current_a() * pack_.sink_v();
+  if (terminals_v() < settings_.low_voltage_stop_v) {
+    trip(fault::kLowVoltageStop);
+  } else if (settings_.power_protection_w < spec_.max_power_w &&
+             power_w > settings_.power_protection_w) {
+    trip(fault::kOverPowerTripped);
+  }
+}
+
+double VirtualLoad::terminals_v() const noexcept {
+  return settings_.remote_sense ? pack_.sense_v() : pack_.sink_v();
 }
 
 double VirtualLoad::measure_voltage_v(ScpiCall& call) {
   guard(call.now);
   call.takes += from_seconds(random_.uniform(kShortestConversionS, kLongestConversionS));
-  return voltage_error_.apply(pack_.sink_v(), random_);
+  return voltage_error_.apply(terminals_v(), random_);
 }
 
 double VirtualLoad::measure_current_a(ScpiCall& call) {

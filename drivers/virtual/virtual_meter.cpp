@@ -11,7 +11,9 @@ constexpr double kVoltageNoiseV = 30e-6;
 constexpr double kVoltageStepV = 10e-6;
 constexpr double kTemperatureNoiseC = 0.01;
 constexpr double kTemperatureStepC = 0.01;
-constexpr Time kConversion = std::chrono::milliseconds(8);
+constexpr Time kConversion = std::chrono::milliseconds(8);   // of a temperature
+constexpr Time kMainsCycle = std::chrono::milliseconds(20);  // 50 Hz
+constexpr NumberLimits kCycles{0.01, 100.0, 0.4};            // 0.4 is 8 ms
 
 std::string identity(std::uint64_t seed) {
   return "SAGBENCH,VIRTUAL-METER," + std::to_string(seed) + ",1";
@@ -31,11 +33,16 @@ VirtualMeter::VirtualMeter(VirtualPack& pack, const MeterSpec& spec, std::uint64
       random_(seed, kMeterStream),
       voltage_error_(spec.voltage, kVoltageNoiseV, kVoltageStepV, random_),
       temperature_error_c_(random_.uniform(-1.0, 1.0) * spec.temperature_c),
+      cycles_(kCycles.usual),
       instrument_(
-          identity(seed), [](Time) {}, commands()) {}
+          identity(seed), [this](Time) { cycles_ = kCycles.usual; }, commands()) {}
 
 std::vector<ScpiCommand> VirtualMeter::commands() {
   return {
+      {"[SENSe:]VOLTage[:DC]:NPLCycles",
+       [this](ScpiCall& call) { cycles_ = parse_number(call.parameters[0], "", kCycles); }, 1, 1},
+      {"[SENSe:]VOLTage[:DC]:NPLCycles?",
+       [this](ScpiCall& call) { append_number(call.answer, cycles_); }},
       {"MEASure[:SCALar]:VOLTage[:DC]?", [this](ScpiCall& call) { measure_voltages(call); }, 0, 1},
       {"MEASure[:SCALar]:TEMPerature?", [this](ScpiCall& call) { measure_temperatures(call); }, 0,
        1}};
@@ -85,8 +92,9 @@ void VirtualMeter::check_temperature_channel(int channel) const {
 }
 
 double VirtualMeter::measure_voltage_v(double truth_v, Time& takes) {
-  takes += kConversion;
-  return voltage_error_.apply(truth_v, random_);
+  takes += Time(std::llround(cycles_ * static_cast<double>(kMainsCycle.count())));
+  // White noise averages away with the root of the integration time.
+  return voltage_error_.apply(truth_v, random_, std::sqrt(kCycles.usual / cycles_));
 }
 
 double VirtualMeter::measure_temperature_c(Time& takes) {

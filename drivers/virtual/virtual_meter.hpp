@@ -35,6 +35,7 @@ class VirtualMeter {
   Random random_;
   ReadingError voltage_error_;
   double temperature_error_c_;
+  double cycles_;  // of the mains, that a voltage is integrated for
   ScpiInstrument instrument_;
 };
 

@@ -86,7 +86,11 @@ void VirtualPack::recharge() {
 }
 
 void VirtualPack::advance(Time now) {
-  while (time_ < now) step(std::min(now - time_, next_step()));
+  for (;;) {
+    while (next_look() <= time_) watcher_->look(time_);
+    if (time_ >= now) return;
+    step(std::min({now - time_, next_step(), next_look() - time_}));
+  }
 }
 
 void VirtualPack::connect(const Sink& sink) {

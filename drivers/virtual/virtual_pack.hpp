@@ -22,6 +22,17 @@ struct Sink {
   double max_power_w = 0.0;    // at the sink; above, it draws less. 0: unlimited
 };
 
+/// Who changes by itself what hangs on the pack while time passes in it.
+class PackWatcher {
+ public:
+  virtual ~PackWatcher() = default;
+  /// When it wants to look next; Time::max() for never.
+  virtual Time next_look() const = 0;
+  /// The pack has come to `now`; afterwards next_look() is later than that. May connect() another
+  /// sink.
+  virtual void look(Time now) = 0;
+};
+
 class VirtualPack {
  public:
   /// Full. Cells that the world does not list are drawn from the seed.
@@ -29,11 +40,14 @@ class VirtualPack {
 
   /// Runs up to `now`; earlier than before changes nothing.
   void advance(Time now);
+  /// Called whenever time passes, whoever asked for it. Must outlive the pack's last advance().
+  void watch(PackWatcher& watcher) noexcept { watcher_ = &watcher; }
   /// Takes effect at the time last advanced to.
   void connect(const Sink& sink);
   /// Charged until the fullest cell is full, rested, at ambient temperature.
   void recharge();
 
+  Time time() const noexcept { return time_; }
   double current_a() const noexcept { return current_a_; }
   double sense_v() const noexcept;
   /// At the sink's end of the leads.
@@ -54,6 +68,7 @@ class VirtualPack {
   void prepare(double step_s);
   void warm(double step_s);
   Time next_step() const noexcept;
+  Time next_look() const { return watcher_ == nullptr ? Time::max() : watcher_->next_look(); }
 
   WorldSpec world_;
   const CellType* type_;
@@ -67,6 +82,7 @@ class VirtualPack {
   Time longest_step_;
   StepFactors factors_;
   Sink sink_;
+  PackWatcher* watcher_ = nullptr;
   double current_a_ = 0.0;
   double temperature_c_;
   double charge_removed_ah_ = 0.0;

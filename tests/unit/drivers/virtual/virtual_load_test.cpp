@@ -70,7 +70,7 @@ TEST_CASE("what the load cannot do it refuses") {
   CHECK(error_of("FUNC:MODE VOLT") == -224);
   CHECK(error_of("INP2 ON") == -114);
   CHECK(error_of("INP MAYBE") == -224);
-  CHECK(error_of("VOLT:PROT:LOW 10") == -113);
+  CHECK(error_of("VOLT:PROT:HIGH 10") == -113);
   CHECK(error_of("MEAS:TEMP?") == -113);
   CHECK(desk.say("INP?") == "0\n");
 }

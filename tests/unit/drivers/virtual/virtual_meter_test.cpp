@@ -107,4 +107,36 @@ TEST_CASE("noise is there, and averages away as noise does") {
   CHECK(deviation < 50e-6);
 }
 
+// White noise averages with the root of the integration time: a hundred times longer, ten times
+// quieter.
+TEST_CASE("a longer integration time is slower and quieter") {
+  const auto deviation = [](const std::string& cycles) {
+    VirtualBench bench(lfp_world(), load_spec(), meter_spec(), 3);
+    ask(bench.meter(), "SENS:VOLT:NPLC " + cycles);
+    double sum = 0.0;
+    double squares = 0.0;
+    constexpr int kReadings = 2000;
+    const double first = bench.truth(0s).pack_v;
+    for (int i = 0; i < kReadings; ++i) {
+      const double off = ask_number(bench.meter(), "MEAS:VOLT? (@101)") - first;
+      sum += off;
+      squares += off * off;
+    }
+    return std::sqrt(squares / kReadings - sum / kReadings * sum / kReadings);
+  };
+  // The converter's 10 uV step is as coarse as the quiet reading's noise: compare above it.
+  CHECK(deviation("0.04") / deviation("0.4") == Approx(std::sqrt(10.0)).epsilon(0.1));
+  VirtualBench bench(lfp_world(), load_spec(), meter_spec(), 3);
+  CHECK(ask_number(bench.meter(), "VOLT:NPLC?") == Approx(0.4));
+  ask(bench.meter(), "SENS:VOLT:DC:NPLC 10");
+  CHECK(ask_number(bench.meter(), "SENS:VOLT:NPLC?") == 10.0);
+  const auto answers = bench.meter().receive("MEAS:VOLT? (@101:105)\n", 10s);
+  CHECK(answers.at(0).ready - 10s >= 1s);  // five times ten cycles of 20 ms
+  CHECK(answers.at(0).ready - 10s < 1010ms);
+  ask(bench.meter(), "*RST");
+  CHECK(ask_number(bench.meter(), "VOLT:NPLC?") == Approx(0.4));
+  ask(bench.meter(), "VOLT:NPLC 1000");
+  CHECK(take_error(bench.meter()) == -222);
+}
+
 }  // namespace sagbench::drivers::virtual_bench::test
