@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 namespace sagbench::bench {
 
 using analysis::Phase;
@@ -53,6 +55,11 @@ void Rig::check_watch() {
   if (const auto breach = stale(known_)) throw Stop(reports::RunEnd::safety, explained(*breach));
 }
 
+void Rig::expect_done(const Result<void>& result) const {
+  check_stop();
+  if (!result) throw Stop(reports::RunEnd::instrument, result.error().message);
+}
+
 template <class Value>
 Value Rig::expect(drivers::Result<Value> result) const {
   check_stop();
@@ -73,7 +80,10 @@ awaitable<void> Rig::draw(double current_a) {
     throw Stop(reports::RunEnd::defect,
                fmt::format("a procedure asked for {} A; allowed is up to {} A", current_a,
                            limits_.current_a));
-  if (known_.input_on && current_a == known_.commanded_a) co_return;
+  follow_list();
+  const bool playing = played_ && now_s() < played_->end_s();
+  if (known_.input_on && !playing && current_a == known_.commanded_a) co_return;
+  if (known_.input_on) co_await leave_list();
   if (!known_.input_on) {
     // Nothing is energised on old knowledge: one full fresh round first, safe in the archive.
     co_await sample(Phase::rest);
@@ -102,6 +112,50 @@ awaitable<drivers::Exchange> Rig::energise() {
   co_return *sent;
 }
 
+awaitable<void> Rig::load_list(std::vector<drivers::ListPoint> points) {
+  check_stop();
+  check_journal();
+  for (const drivers::ListPoint& point : points)
+    if (!known_.input_on || point.current_a > limits_.current_a * (1.0 + 1e-9))
+      throw Stop(
+          reports::RunEnd::defect,
+          fmt::format(
+              "a procedure asked for a list of {} A; allowed is up to {} A, with the input on",
+              point.current_a, limits_.current_a));
+  hurry_exchanges();
+  loaded_ = std::move(points);
+  const Result<void> loaded = co_await load_.set_list(loaded_);
+  expect_done(loaded);
+}
+
+awaitable<void> Rig::start_list() {
+  check_stop();
+  check_journal();
+  hurry_exchanges();
+  const Result<drivers::Exchange> started = co_await load_.start_list();
+  const drivers::Exchange trigger = expect(started);
+  follow_list();
+  const double start_s = at_s(trigger.sent + (trigger.answered - trigger.sent) / 2);
+  played_.emplace(start_s, known_.commanded_a, loaded_);
+}
+
+/// What the load is asked for now, while it plays a list and after.
+void Rig::follow_list() {
+  if (!played_) return;
+  const PlayedList::Asked asked = played_->at(now_s());
+  known_.commanded_a = asked.current_a;
+  known_.commanded_since_s = std::max(asked.since_s, 0.0);
+}
+
+awaitable<void> Rig::leave_list() {
+  if (loaded_.empty()) co_return;
+  hurry_exchanges();
+  const Result<drivers::Exchange> left = co_await load_.stop_list();
+  expect(left);
+  loaded_.clear();
+  played_.reset();
+}
+
 awaitable<void> Rig::release() {
   if (!known_.input_on) co_return;
   const drivers::Time sent = clock_.now();
@@ -109,8 +163,10 @@ awaitable<void> Rig::release() {
   if (!expect(off))
     throw Stop(reports::RunEnd::instrument, load_.port() + ": the input did not switch off");
   known_.input_on = false;
+  played_.reset();
   known_.commanded_a = 0.0;
   known_.commanded_since_s = at_s(sent);
+  co_await leave_list();
   hurry_exchanges();
   const std::string complaints = expect(co_await load_.complaints());
   if (!complaints.empty())

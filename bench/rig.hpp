@@ -11,6 +11,7 @@
 #include "analysis/recording.hpp"
 #include "bench/journal.hpp"
 #include "bench/limits.hpp"
+#include "bench/played_list.hpp"
 #include "bench/stop.hpp"
 #include "bench/supervisor.hpp"
 #include "drivers/electronic_load.hpp"
@@ -46,6 +47,17 @@ class Rig {
   /// Draws `current_a` (0 to limits.current_a); switches the input on if the supervisor agrees
   /// after a fresh round of readings.
   boost::asio::awaitable<void> draw(double current_a);
+  /// What the load can play by its own clock; null where it cannot. It and the next two are for
+  /// patterns too quick for the line.
+  const drivers::CurrentList* list() const noexcept { return load_.list(); }
+  /// Has the load ready to play `points` (each 0 to limits.current_a) while it goes on drawing what
+  /// draw() said. Preconditions: list(), the input is on.
+  boost::asio::awaitable<void> load_list(std::vector<drivers::ListPoint> points);
+  /// Starts what load_list() made ready. After the last point the load draws again what draw() said
+  /// last. draw() with another current, release() and a stop end it early.
+  boost::asio::awaitable<void> start_list();
+  /// When the list started last ends.
+  double list_ends_s() const { return played_ ? played_->end_s() : now_s(); }
   /// Switches the input off and reads it back.
   boost::asio::awaitable<void> release();
   /// Sleeps until then; a stop request ends it.
@@ -81,16 +93,24 @@ class Rig {
   /// Judges what is known now; `complete` is the sample so far once it has current and voltage,
   /// else null.
   void heed(const analysis::Sample* complete);
+  void follow_list();
+  boost::asio::awaitable<void> leave_list();
+  void note_current(const drivers::Reading& current, analysis::Sample& sample);
+  void note_load_voltage(const drivers::Reading& voltage, analysis::Sample& sample);
+  boost::asio::awaitable<void> until_settled();
+  double charge_between(const analysis::Sample& from, const analysis::Sample& to) const;
   bool due(const std::optional<Stamped>& reading, Scan scan) const;
   /// Until when an exchange may last that begins now: the input is never on beyond it unwatched.
   drivers::Time watch_ends() const;
   void hurry_exchanges();
-  template <class Device, class Measure>
-  boost::asio::awaitable<drivers::Reading> read(const char* what, Device& device, Measure measure);
+  /// `measure()` awaits a drivers::Result<Value>.
+  template <class Value, class Device, class Measure>
+  boost::asio::awaitable<Value> read(const char* what, Device& device, Measure measure);
   template <class Device>
   boost::asio::awaitable<void> find_again(Device& device, std::string why_lost,
                                           drivers::Time give_up);
-  boost::asio::awaitable<void> read_pack(analysis::Sample& sample);
+  boost::asio::awaitable<void> read_pack(analysis::Sample& sample, Scan scan);
+  boost::asio::awaitable<drivers::Reading> read_meter(analysis::Sample& sample, Scan scan);
   boost::asio::awaitable<void> read_others(analysis::Sample& sample, Scan scan);
   boost::asio::awaitable<void> read_cells(analysis::Sample& sample);
   boost::asio::awaitable<analysis::Sample> measure(analysis::Phase phase, Scan scan);
@@ -99,6 +119,7 @@ class Rig {
   boost::asio::awaitable<drivers::Result<drivers::Reading>> current_now();
   template <class Value>
   Value expect(drivers::Result<Value> result) const;
+  void expect_done(const drivers::Result<void>& result) const;
   double at_s(drivers::Time time) const noexcept { return drivers::to_seconds(time - start_); }
 
   drivers::Clock& clock_;
@@ -114,6 +135,8 @@ class Rig {
   int step_ = 0;
   std::optional<analysis::Sample> previous_;
   std::optional<double> brought_v_;
+  std::vector<drivers::ListPoint> loaded_;  // not empty: the load is in list mode
+  std::optional<PlayedList> played_;
 };
 
 }  // namespace sagbench::bench

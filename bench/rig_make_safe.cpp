@@ -36,6 +36,7 @@ awaitable<Result<std::string>> Rig::switch_off_and_read_back() {
   if (!*off) co_return load_.port() + ": the load says its input is still on";
   if (known_.input_on) known_.commanded_since_s = at_s(sent);
   known_.input_on = false;
+  played_.reset();
   known_.commanded_a = 0.0;
   for (;;) {
     const Result<Reading> current = co_await current_now();

@@ -14,6 +14,8 @@ using analysis::Sample;
 using boost::asio::awaitable;
 using drivers::Error;
 using drivers::ErrorKind;
+using drivers::LoadReadings;
+using drivers::MeterScan;
 using drivers::Reading;
 using drivers::Result;
 
@@ -41,15 +43,15 @@ void Rig::hurry_exchanges() {
 
 /// One reading, asked for again while the last ones are young: a lost answer or a dropped
 /// connection in ten hours should not end the run.
-template <class Device, class Measure>
-awaitable<Reading> Rig::read(const char* what, Device& device, Measure measure) {
+template <class Value, class Device, class Measure>
+awaitable<Value> Rig::read(const char* what, Device& device, Measure measure) {
   const drivers::Time give_up =
       std::min(watch_ends(), clock_.now() + drivers::from_seconds(known_.watch_s));
   int nonsense = 0;
   int reopened = 0;
   for (;;) {
     hurry_exchanges();
-    const Result<Reading> result = co_await measure();
+    const Result<Value> result = co_await measure();
     check_stop();
     if (result) co_return *result;
     const Error& error = result.error();
@@ -87,20 +89,67 @@ awaitable<void> Rig::find_again(Device& device, std::string why_lost, drivers::T
 }
 
 /// Current first, so that a voltage out of limits is the sample's last exchange before OFF.
-awaitable<void> Rig::read_pack(Sample& sample) {
-  const Reading current = co_await read("current", load_, [this] { return load_.current(); });
-  known_.current_a = {current.value, at_s(current.middle())};
-  heed(nullptr);
+awaitable<void> Rig::read_pack(Sample& sample, Scan scan) {
+  co_await until_settled();
+  Reading current;
   Reading voltage;
+  if (load_.measures_both()) {
+    const LoadReadings both = co_await read<LoadReadings>("current and voltage", load_,
+                                                          [this] { return load_.measure(); });
+    current = both.current;
+    voltage = both.voltage;
+    if (meter_ != nullptr) note_load_voltage(voltage, sample);
+  } else {
+    current = co_await read<Reading>("current", load_, [this] { return load_.current(); });
+  }
+  note_current(current, sample);
   if (meter_ != nullptr)
-    voltage = co_await read("pack voltage", *meter_, [this] { return meter_->pack_voltage(); });
-  else
-    voltage = co_await read("pack voltage", load_, [this] { return load_.voltage(); });
+    voltage = co_await read_meter(sample, scan);
+  else if (!load_.measures_both())
+    voltage = co_await read<Reading>("pack voltage", load_, [this] { return load_.voltage(); });
   sample.time_s = at_s(voltage.middle());
   sample.round_trip_s = drivers::to_seconds(voltage.answered - current.sent);
   sample.voltage_v = voltage.value;
-  sample.current_a = current.value;
   known_.pack_v = {voltage.value, sample.time_s};
+}
+
+/// The pack's voltage; cells that are due come in the same exchange where the meter can.
+awaitable<Reading> Rig::read_meter(Sample& sample, Scan scan) {
+  if (!meter_->scans() || !due(known_.cell_v.front(), scan)) {
+    const Reading voltage =
+        co_await read<Reading>("pack voltage", *meter_, [this] { return meter_->pack_voltage(); });
+    co_return voltage;
+  }
+  const MeterScan scanned =
+      co_await read<MeterScan>("pack and cells", *meter_, [this] { return meter_->scan(); });
+  for (std::size_t cell = 0; cell < known_.cell_v.size(); ++cell)
+    known_.cell_v[cell] = {scanned.cell_v.at(cell), at_s(scanned.middle())};
+  sample.cell_v = scanned.cell_v;
+  co_return Reading{scanned.pack_v, scanned.sent, scanned.answered};
+}
+
+/// A load may need a moment after a change before its readings show it.
+awaitable<void> Rig::until_settled() {
+  const drivers::Time settled = load_.settled_at();
+  if (clock_.now() >= settled) co_return;
+  co_await sleep_->until(settled);
+  check_stop();
+}
+
+void Rig::note_current(const Reading& current, Sample& sample) {
+  known_.current_a = {current.value, at_s(current.middle())};
+  sample.current_a = current.value;
+  if (played_) {
+    const PlayedList::Asked asked = played_->at(known_.current_a->time_s);
+    sample.commanded_a = asked.current_a;
+    sample.commanded_since_s = asked.since_s;
+  }
+  heed(nullptr);
+}
+
+void Rig::note_load_voltage(const Reading& voltage, Sample& sample) {
+  known_.load_v = {voltage.value, at_s(voltage.middle())};
+  sample.load_voltage_v = voltage.value;
 }
 
 bool Rig::due(const std::optional<Stamped>& reading, Scan scan) const {
@@ -112,14 +161,13 @@ awaitable<void> Rig::read_others(Sample& sample, Scan scan) {
   if (meter_ == nullptr) co_return;
   if (due(known_.load_v, scan)) {
     const Reading reading =
-        co_await read("the load's voltage", load_, [this] { return load_.voltage(); });
-    known_.load_v = {reading.value, at_s(reading.middle())};
-    sample.load_voltage_v = reading.value;
+        co_await read<Reading>("the load's voltage", load_, [this] { return load_.voltage(); });
+    note_load_voltage(reading, sample);
     heed(&sample);
   }
   if (known_.has_temperature && due(known_.temperature_c, scan)) {
     const Reading reading =
-        co_await read("temperature", *meter_, [this] { return meter_->temperature(); });
+        co_await read<Reading>("temperature", *meter_, [this] { return meter_->temperature(); });
     known_.temperature_c = {reading.value, at_s(reading.middle())};
     sample.temperature_c = reading.value;
     heed(&sample);
@@ -130,8 +178,8 @@ awaitable<void> Rig::read_others(Sample& sample, Scan scan) {
 awaitable<void> Rig::read_cells(Sample& sample) {
   std::vector<double> cell_v;
   for (std::size_t cell = 0; cell < known_.cell_v.size(); ++cell) {
-    const Reading reading =
-        co_await read("cell voltage", *meter_, [this, cell] { return meter_->cell_voltage(cell); });
+    const Reading reading = co_await read<Reading>(
+        "cell voltage", *meter_, [this, cell] { return meter_->cell_voltage(cell); });
     known_.cell_v[cell] = {reading.value, at_s(reading.middle())};
     cell_v.push_back(reading.value);
     if (cell + 1 == known_.cell_v.size()) sample.cell_v = cell_v;  // all of them, or none
@@ -142,6 +190,7 @@ awaitable<void> Rig::read_cells(Sample& sample) {
 /// After each single reading, so that between a breach and OFF there is no other exchange.
 void Rig::heed(const Sample* complete) {
   known_.now_s = now_s();
+  follow_list();
   known_.step_elapsed_s = known_.now_s - step_start_s_;
   if (journal_ == nullptr) return;
   const auto breach = judge(known_, limits_);
@@ -156,7 +205,7 @@ awaitable<Sample> Rig::measure(Phase phase, Scan scan) {
   sample.phase = phase;
   sample.commanded_a = known_.commanded_a;
   sample.commanded_since_s = known_.commanded_since_s;
-  co_await read_pack(sample);
+  co_await read_pack(sample, scan);
   count_charge(sample);
   heed(&sample);
   co_await read_others(sample, scan);
@@ -181,17 +230,19 @@ awaitable<Sample> Rig::sample(Phase phase, Scan scan) {
 void Rig::count_charge(const Sample& sample) {
   // With nothing asked for, a reading is the instrument's offset, not charge.
   const bool idle = sample.commanded_a == 0.0 && previous_ && previous_->commanded_a == 0.0;
-  if (previous_ && !idle) {
-    const double from_s = previous_->time_s;
-    const double edge_s = *sample.commanded_since_s;
-    const bool edge = edge_s > from_s && edge_s <= sample.time_s;
-    const double split_s =
-        edge ? edge_s : (from_s + sample.time_s) / 2;  // without an edge: the trapezoid
-    known_.charge_removed_ah +=
-        (previous_->current_a * (split_s - from_s) + sample.current_a * (sample.time_s - split_s)) /
-        3600.0;
-  }
+  if (previous_ && !idle) known_.charge_removed_ah += charge_between(*previous_, sample);
   previous_ = sample;
+}
+
+/// Between two samples in a row. Of a list, with pieces that no sample saw, what was asked for
+/// counts.
+double Rig::charge_between(const Sample& from, const Sample& to) const {
+  if (played_ && to.time_s > played_->start_s()) return played_->charge_ah(from.time_s, to.time_s);
+  const double edge_s = *to.commanded_since_s;
+  const bool edge = edge_s > from.time_s && edge_s <= to.time_s;
+  const double split_s =
+      edge ? edge_s : (from.time_s + to.time_s) / 2;  // without an edge: the trapezoid
+  return (from.current_a * (split_s - from.time_s) + to.current_a * (to.time_s - split_s)) / 3600.0;
 }
 
 }  // namespace sagbench::bench

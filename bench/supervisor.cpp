@@ -32,7 +32,8 @@ Found current_high(const Snapshot& now, const Limits& limits) {
 }
 
 Found current_above_setpoint(const Snapshot& now, const Limits& limits) {
-  if (!now.current_a || now.now_s - now.commanded_since_s < kSettlingTime_s) return {};
+  // A reading from before the load settled says nothing about what it draws.
+  if (!now.current_a || now.current_a->time_s - now.commanded_since_s < kSettlingTime_s) return {};
   const double allowed_a =
       now.commanded_a * (1.0 + limits.tracking_share) + limits.tracking_fixed_a;
   if (now.current_a->value <= allowed_a) return {};
