@@ -16,6 +16,12 @@ if(SAGBENCH_SANITIZE)
   endif()
   target_link_options(sagbench_options INTERFACE -fsanitize=address,undefined)
 endif()
+if(SAGBENCH_FUZZ)
+  target_compile_options(sagbench_options INTERFACE
+    -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer
+    -fno-sanitize=function)  # Clang 14 cannot assemble coroutines with it
+  target_link_options(sagbench_options INTERFACE -fsanitize=address,undefined)
+endif()
 
 # sagbench_layer(<folder> SOURCES ... LINKS ...): the library sagbench::<folder>.
 function(sagbench_layer folder)
