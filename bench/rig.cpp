@@ -16,6 +16,9 @@ namespace {
 // lost answers and for a line that must be opened again.
 constexpr double kWatch_s = 5.0;
 constexpr double kSlowWatch_s = 10.0;  // cells, temperature, the load's voltage
+// The load times a list by its own clock from when the trigger reached it: within this of an edge
+// it is not known on which side of it a reading was taken.
+constexpr double kEdgeDoubt_s = 0.05;
 
 }  // namespace
 
@@ -144,7 +147,7 @@ void Rig::follow_list() {
   if (!played_) return;
   const PlayedList::Asked asked = played_->at(now_s());
   known_.commanded_a = asked.current_a;
-  known_.commanded_since_s = std::max(asked.since_s, 0.0);
+  known_.commanded_since_s = std::max(asked.since_s + kEdgeDoubt_s, 0.0);
 }
 
 awaitable<void> Rig::leave_list() {
