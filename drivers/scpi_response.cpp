@@ -17,7 +17,6 @@ namespace sagbench::drivers {
 namespace {
 
 constexpr std::string_view kBlanks = " \t\r\n";
-constexpr std::string_view kDigits = "0123456789";
 constexpr std::string_view kNumberCharacters = "+-.0123456789Ee";
 
 // Numbers that stand for something else, and how far from them an instrument that calculates in

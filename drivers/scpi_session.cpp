@@ -121,9 +121,7 @@ asio::awaitable<Result<std::string>> ScpiSession::read_error_queue() {
       events_complaint_due_ = false;
       co_return entries;
     }
-    const bool about_our_question = events_complaint_due_ && *number == kUndefinedHeader;
-    events_complaint_due_ = false;
-    if (about_our_question) continue;
+    if (is_about_our_question(*number)) continue;
     entries += (entries.empty() ? "" : "; ") + entry->answer;
   }
   co_return Error{ErrorKind::protocol,
@@ -146,6 +144,12 @@ asio::awaitable<std::string> ScpiSession::events() {
   }
   if (words->empty()) co_return std::string();
   co_return fmt::format(" ({})", *words);
+}
+
+/// An instrument that does not know `events_query` says so in its error queue, once.
+bool ScpiSession::is_about_our_question(int error) {
+  const bool was_due = std::exchange(events_complaint_due_, false);
+  return was_due && error == kUndefinedHeader;
 }
 
 asio::awaitable<Result<std::string>> ScpiSession::answer_to(Question asked) {

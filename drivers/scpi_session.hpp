@@ -8,6 +8,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "drivers/clock.hpp"
@@ -87,6 +88,8 @@ class ScpiSession {
   void answer_by(Time latest) noexcept { latest_ = latest; }
   /// Says that the last answer made no sense to the caller: the next exchange resynchronises first.
   void doubt() noexcept { in_step_ = false; }
+  /// From now on errors are asked for like this instead of by the options' `error_query`.
+  void ask_errors_by(std::string query) { options_.error_query = std::move(query); }
 
   /// Empties the error queue: its entries with numbers and texts, "" when there were none.
   boost::asio::awaitable<Result<std::string>> read_error_queue();
@@ -138,6 +141,7 @@ class ScpiSession {
   boost::asio::awaitable<Result<void>> skip_echo(Question asked);
   boost::asio::awaitable<Result<void>> find_line_end(Question asked);
   boost::asio::awaitable<std::string> events();
+  bool is_about_our_question(int error);
   const std::string& terminated(std::string_view message);
   void drop_leftovers();
   Error write_failed(const Error& cause, std::string_view message);
@@ -162,6 +166,7 @@ class ScpiSession {
   std::vector<Unanswered> unanswered_;  // in the order asked
   std::string unread_entries_;          // of the error queue, met while resynchronising
 
+  bool is_identified_ = false;         // since the line was opened
   bool answered_at_once_ = false;      // when last asked who it is
   bool in_step_ = false;               // no answer is outstanding
   bool half_sent_ = false;             // part of a message may lie in the instrument's buffer

@@ -39,6 +39,8 @@ asio::awaitable<Result<void>> ScpiSession::open() {
   line_end_.reset();
   echoes_ = false;
   was_heard_ = false;
+  knows_events_ = true;
+  unread_entries_.clear();
   const Result<void> opened = co_await reopen_line();
   if (!opened) co_return opened.error();
   const bool owes_nothing = unanswered_.empty();
@@ -50,6 +52,7 @@ asio::awaitable<Result<void>> ScpiSession::open() {
 
 asio::awaitable<Result<void>> ScpiSession::reopen_line() {
   in_step_ = false;
+  is_identified_ = false;
   half_sent_ = false;
   error_queue_is_read_ = false;
   received_.clear();
@@ -173,10 +176,14 @@ asio::awaitable<Result<void>> ScpiSession::answers_until_clear(Question asked) {
 /// the answer to another question may be a bare number.
 std::optional<ScpiSession::Marker> ScpiSession::marker_of(const std::string& line) {
   if (identity_.empty() && may_be_identity(line)) identity_ = line;
-  if (line == identity_) return Marker::identity;
+  if (line == identity_) {
+    is_identified_ = true;
+    return Marker::identity;
+  }
   const std::optional<int> number = error_number(line);
   if (!number || line.find(",\"") == std::string::npos) return std::nullopt;
-  if (*number != 0) unread_entries_ += (unread_entries_.empty() ? "" : "; ") + line;
+  const bool is_news = *number != 0 && !is_about_our_question(*number);
+  if (is_news) unread_entries_ += (unread_entries_.empty() ? "" : "; ") + line;
   return Marker::error_entry;
 }
 
@@ -186,9 +193,10 @@ std::optional<ScpiSession::Marker> ScpiSession::asked_by(std::string_view messag
   return std::nullopt;
 }
 
-/// Another than the last one, so that their answers tell which is answered.
+/// Another than the last one, so that their answers tell which is answered; but the identity first
+/// of all, since another instrument may be there.
 ScpiSession::Marker ScpiSession::next_marker() const noexcept {
-  const bool both_serve = !identity_.empty() && !unanswered_.empty();
+  const bool both_serve = is_identified_ && !unanswered_.empty();
   if (both_serve && unanswered_.back().marker == Marker::identity) return Marker::error_entry;
   return Marker::identity;
 }
@@ -211,6 +219,7 @@ void ScpiSession::forget_old_questions() {
 /// whole one: it must come twice.
 asio::awaitable<Result<void>> ScpiSession::confirm_identity() {
   in_step_ = false;
+  is_identified_ = false;
   std::string last;
   for (int attempt = 0; attempt <= kAttempts; ++attempt) {
     last = std::exchange(identity_, {});

@@ -12,7 +12,7 @@ constexpr UsbtmcDevice::Duration kLonger{20};
 }  // namespace
 
 UsbtmcTransport::UsbtmcTransport(const boost::asio::any_io_executor& executor, Clock& clock,
-                                 std::string path)
+                                 const std::string& path)
     : UsbtmcTransport(executor, clock, path, [path] { return open_usbtmc(path); }) {}
 
 UsbtmcTransport::UsbtmcTransport(const boost::asio::any_io_executor& executor, Clock& clock,

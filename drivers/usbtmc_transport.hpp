@@ -17,7 +17,8 @@ class UsbtmcTransport final : public StreamTransport<UsbtmcStream> {
  public:
   using Opener = std::function<Result<std::unique_ptr<UsbtmcDevice>>()>;
 
-  UsbtmcTransport(const boost::asio::any_io_executor& executor, Clock& clock, std::string path);
+  UsbtmcTransport(const boost::asio::any_io_executor& executor, Clock& clock,
+                  const std::string& path);
   /// For a device that is had in another way.
   UsbtmcTransport(const boost::asio::any_io_executor& executor, Clock& clock, std::string name,
                   Opener opener);

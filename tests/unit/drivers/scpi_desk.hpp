@@ -5,6 +5,7 @@
 #include <map>
 #include <memory>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "drivers/scpi_session.hpp"
@@ -25,7 +26,8 @@ struct Desk {
   ScpiSession session;
 
   explicit Desk(SessionOptions options = with_role())
-      : session(std::make_unique<ScriptedTransport>(script, time.clock), time.clock, options) {
+      : session(std::make_unique<ScriptedTransport>(script, time.clock), time.clock,
+                std::move(options)) {
     script->answer = [this](const std::string& line) { return answer(line); };
   }
 

@@ -362,6 +362,33 @@ TEST_CASE("a line that is cut is an error at once, and open works again") {
   CHECK(desk.query("A?")->answer == "1");
 }
 
+TEST_CASE("a line opened again leads to the same instrument, or to none") {
+  Desk desk;
+  desk.table["A?"] = {{"1\n"}};
+  REQUIRE(desk.open());
+  const bool another = GENERATE(false, true);
+  desk.table["*IDN?"] = {};
+  desk.table["SILENT?"] = {};
+  REQUIRE_FALSE(desk.query("SILENT?"));
+  REQUIRE_FALSE(desk.query("*IDN?"));  // so that an identity may still come
+  desk.table["*IDN?"] = {{another ? "QBENCH,METER,0,1.0\n" : kIdentity + "\n", 10ms}};
+  REQUIRE(desk.time.run(desk.session.reopen_line()));
+  CHECK(desk.query("A?").has_value() == !another);
+}
+
+TEST_CASE("an entry of the error queue met while resynchronising is not lost") {
+  Desk desk;
+  REQUIRE(desk.open());
+  desk.table["*IDN?"] = {};
+  desk.table["SILENT?"] = {};
+  desk.errors = {"-222,\"Data out of range\""};
+  REQUIRE_FALSE(desk.query("SILENT?"));
+  REQUIRE(desk.query("SYST:ERR?")->answer == "0,\"No error\"");
+  CHECK(desk.script->heard.at(2) == "*IDN?");
+  CHECK(desk.script->heard.at(3) == "SYST:ERR?");  // in its stead
+  CHECK(*desk.time.run(desk.session.read_error_queue()) == "-222,\"Data out of range\"");
+}
+
 TEST_CASE("a refused connection is reported") {
   Desk desk;
   desk.script->refuses_open = true;
