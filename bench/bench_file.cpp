@@ -1,6 +1,8 @@
 #include "bench/bench_file.hpp"
 
 #include <fmt/format.h>
+#include <algorithm>
+#include <cmath>
 
 #include "bench/json_reader.hpp"
 
@@ -36,11 +38,22 @@ std::string read_port(ObjectReader& reader) {
   return port;
 }
 
+/// What every instrument has; the entry holds the defaults.
+template <class Entry>
+void read_instrument(ObjectReader& reader, Entry& entry) {
+  constexpr int kSlowest = 300;
+  constexpr int kFastest = 4000000;
+  entry.port = read_port(reader);
+  if (const auto baud = reader.maybe_whole("baud", kSlowest, kFastest))
+    entry.baud = static_cast<unsigned>(*baud);
+  entry.dialect = reader.maybe_text("dialect").value_or(entry.dialect);
+  entry.calibrated = reader.maybe_date("calibrated");
+}
+
 LoadEntry read_load(ObjectReader reader) {
   LoadEntry load;
-  load.port = read_port(reader);
-  load.baud = static_cast<unsigned>(reader.maybe_whole("baud", 300, 4000000).value_or(115200));
-  load.dialect = reader.maybe_text("dialect").value_or("scpi-1999");
+  read_instrument(reader, load);
+  load.remote_sense = reader.maybe_flag("remote_sense");
   load.max_current_a = reader.number("max_current_A", {0.0, 2000.0, "A", true});
   load.max_power_w = reader.number("max_power_W", {0.0, 100000.0, "W", true});
   load.max_voltage_v = reader.number("max_voltage_V", {0.0, 1000.0, "V", true});
@@ -50,7 +63,6 @@ LoadEntry read_load(ObjectReader reader) {
     load.current = read_term(*accuracy, "current", "range_A", "A");
     accuracy->finish();
   }
-  load.calibrated = reader.maybe_date("calibrated");
   reader.finish();
   return load;
 }
@@ -63,14 +75,24 @@ drivers::MeterChannels read_channels(ObjectReader reader) {
   reader.finish();
   if (!channels.pack && (!channels.cells.empty() || channels.temperature))
     reader.refuse("pack", "needed where other channels are named");
+  auto rising = channels.cells;
+  std::sort(rising.begin(), rising.end());
+  if (std::adjacent_find(rising.begin(), rising.end()) != rising.end())
+    reader.refuse("cells", "another channel for each cell");
   return channels;
+}
+
+/// Pack and cells are to be read well within the time that the pack may go unwatched.
+std::optional<double> read_nplc(ObjectReader& reader, std::size_t cells) {
+  constexpr double kLongestScan_s = 2.0;
+  constexpr double kLongestConversion_s = 2.0 / 50.0;  // a cycle at 50 Hz, twice: self-zeroing
+  const double most = kLongestScan_s / kLongestConversion_s / static_cast<double>(1 + cells);
+  return reader.maybe_number("nplc", {0.0, std::floor(most), "mains cycles", true});
 }
 
 MeterEntry read_meter(ObjectReader reader) {
   MeterEntry meter;
-  meter.port = read_port(reader);
-  meter.baud = static_cast<unsigned>(reader.maybe_whole("baud", 300, 4000000).value_or(9600));
-  meter.dialect = reader.maybe_text("dialect").value_or("scpi-1999");
+  read_instrument(reader, meter);
   if (auto channels = reader.maybe_object("channels")) meter.channels = read_channels(*channels);
   if (auto accuracy = reader.maybe_object("accuracy")) {
     meter.voltage = read_term(*accuracy, "voltage", "range_V", "V");
@@ -78,7 +100,7 @@ MeterEntry read_meter(ObjectReader reader) {
         accuracy->maybe_number("temperature_C", {0.0, 10.0, "°C"}).value_or(meter.temperature_c);
     accuracy->finish();
   }
-  meter.calibrated = reader.maybe_date("calibrated");
+  meter.nplc = read_nplc(reader, meter.channels.cells.size());
   reader.finish();
   return meter;
 }

@@ -21,6 +21,7 @@ struct LoadEntry {
   double min_voltage_v = 0.0;
   std::optional<analysis::AccuracyTerm> voltage, current;
   std::string calibrated;
+  std::optional<bool> remote_sense{};  // absent: left as the load has it
 };
 
 struct MeterEntry {
@@ -32,6 +33,10 @@ struct MeterEntry {
   double temperature_c =
       1.0;  // half-width; default is common practice for a thermistor input, no source
   std::string calibrated;
+  /// Integration time of a voltage in cycles of the mains; absent: left as the meter has it.
+  /// Cycles, not seconds: whole ones are what rejects hum at 50 Hz and at 60 Hz alike, and what
+  /// meters are told.
+  std::optional<double> nplc;
 };
 
 struct Bench {

@@ -1,5 +1,6 @@
 #include "bench/instruments.hpp"
 
+#include "bench/dialect_check.hpp"
 #include "bench/input_error.hpp"
 
 namespace sagbench::bench {
@@ -11,24 +12,32 @@ Value expect_input(drivers::Result<Value> result) {
   return std::move(*result);
 }
 
+template <class Entry>
+std::unique_ptr<drivers::Transport> line_to(const Entry& entry,
+                                            boost::asio::any_io_executor executor,
+                                            drivers::Clock& clock) {
+  return expect_input(drivers::make_transport(executor, clock, entry.port, entry.baud));
+}
+
 }  // namespace
 
 Instruments make_instruments(boost::asio::any_io_executor executor, drivers::Clock& clock,
-                             const Bench& bench, const std::string& folder,
+                             const Bench& bench, const std::string& bench_path,
                              drivers::virtual_bench::VirtualBench* world) {
   Instruments made;
-  auto load_line = world != nullptr ? world->load_transport(clock)
-                                    : expect_input(drivers::make_transport(
-                                          executor, clock, bench.load.port, bench.load.baud));
+  auto load_dialect = dialect_for(bench_path, "load.dialect", bench.load.dialect);
+  check_load_dialect(load_dialect, bench.load, bench_path);
   made.load = std::make_unique<drivers::ElectronicLoad>(
-      std::move(load_line), clock, expect_input(drivers::load_dialect(bench.load.dialect, folder)));
+      world != nullptr ? world->load_transport(clock) : line_to(bench.load, executor, clock), clock,
+      std::move(load_dialect));
+  if (bench.load.remote_sense) made.load->use_remote_sense(*bench.load.remote_sense);
   if (!bench.meter) return made;
-  auto meter_line = world != nullptr ? world->meter_transport(clock)
-                                     : expect_input(drivers::make_transport(
-                                           executor, clock, bench.meter->port, bench.meter->baud));
+  auto meter_dialect = dialect_for(bench_path, "meter.dialect", bench.meter->dialect);
+  check_meter_dialect(meter_dialect, *bench.meter, bench_path);
   made.meter = std::make_unique<drivers::Meter>(
-      std::move(meter_line), clock,
-      expect_input(drivers::load_dialect(bench.meter->dialect, folder)), bench.meter->channels);
+      world != nullptr ? world->meter_transport(clock) : line_to(*bench.meter, executor, clock),
+      clock, std::move(meter_dialect), bench.meter->channels, drivers::SessionOptions{},
+      bench.meter->nplc);
   return made;
 }
 

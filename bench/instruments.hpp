@@ -17,11 +17,12 @@ struct Instruments {
   std::unique_ptr<drivers::Meter> meter;  // null without one
 };
 
-/// `world` stands behind the port "virtual" and may be null for real ports. `folder` is where
-/// relative dialect paths start. Throws InputError for a bad port or dialect. Nothing is opened
+/// `world` stands behind the port "virtual" and may be null for real ports. `bench_path` is the
+/// bench file, for messages; relative dialect paths start beside it. Throws InputError for a bad
+/// port or dialect, also for a dialect that lacks what the bench file asks for. Nothing is opened
 /// yet.
 Instruments make_instruments(boost::asio::any_io_executor executor, drivers::Clock& clock,
-                             const Bench& bench, const std::string& folder,
+                             const Bench& bench, const std::string& bench_path,
                              drivers::virtual_bench::VirtualBench* world);
 
 /// What the simulated bench is made of: the pack as its file says with everyday spread, the

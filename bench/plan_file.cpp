@@ -118,6 +118,28 @@ PlanStep step_from_json(const json& source, const std::string& origin) {
   return read_step(source, origin, "", origin + ": radio");
 }
 
+std::vector<NamedCurrent> currents_of(const PlanStep& step, const analysis::Pack& pack) {
+  struct Currents {
+    const analysis::Pack& pack;
+    std::vector<NamedCurrent> operator()(const RestStep&) const { return {}; }
+    std::vector<NamedCurrent> operator()(const CapacityStep& s) const {
+      return {{s.current_a ? "current_A" : "rate_It", s.current_for(pack)}};
+    }
+    std::vector<NamedCurrent> operator()(const PeakCurrentStep& s) const {
+      std::vector<NamedCurrent> all;
+      for (const double current_a : s.currents_a) all.push_back({"currents_A", current_a});
+      return all;
+    }
+    std::vector<NamedCurrent> operator()(const TransmitStep& s) const {
+      const bool linear = s.radio.stage == analysis::Stage::linear;
+      const double rise = linear ? 1.0 : s.radio.supply_nominal_v / s.radio.supply_min_v;
+      return {{"radio.receive_A", s.radio.receive_a},
+              {"radio.transmit_peak_A", s.radio.transmit_peak_a * rise}};
+    }
+  };
+  return std::visit(Currents{pack}, step.what);
+}
+
 double highest_current_a(const PlanStep& step, const analysis::Pack& pack) {
   struct Highest {
     const analysis::Pack& pack;

@@ -57,6 +57,14 @@ Plan plan_from_json(const nlohmann::json& json, const std::string& origin,
 /// One step whose radio is already inside, as the archive keeps it.
 PlanStep step_from_json(const nlohmann::json& json, const std::string& origin);
 
+/// A current that a step may ask for, and the key it comes from.
+struct NamedCurrent {
+  const char* key;
+  double current_a;
+};
+/// All of them. A stage of constant power draws its highest current from the lowest supply.
+std::vector<NamedCurrent> currents_of(const PlanStep& step, const analysis::Pack& pack);
+
 /// The highest current a step asks for, in A.
 double highest_current_a(const PlanStep& step, const analysis::Pack& pack);
 

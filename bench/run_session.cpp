@@ -8,6 +8,7 @@
 
 #include "bench/console.hpp"
 #include "bench/controller.hpp"
+#include "bench/dialect_check.hpp"
 #include "bench/event_loop.hpp"
 #include "bench/instruments.hpp"
 #include "bench/json_reader.hpp"
@@ -50,7 +51,7 @@ class Session {
       world_ = std::make_unique<VirtualBench>(world ? *world : world_of(on.pack, on.bench),
                                               load_of(on.bench), meter_of(on.bench), seed);
     instruments_ = make_instruments(loop_.io().get_executor(), loop_.clock(), on.bench,
-                                    on.bench_file.folder, world_.get());
+                                    on.bench_file.path, world_.get());
     rig_ =
         std::make_unique<Rig>(loop_.clock(), *instruments_.load, instruments_.meter.get(), limits_);
     loop_.on_fault([this](const std::string& what) {
@@ -100,6 +101,8 @@ class Session {
   }
 
   RunResult run(const RunRequest& request) {
+    check_guards(instruments_.load->dialect(), guards(), on_.bench_file.path);
+    check_currents(instruments_.load->dialect(), request.plan, on_.pack, limits_.current_a);
     require_attendance(request);
     loop_.run(look());
     refuse_bad_look(request.plan);
@@ -136,10 +139,12 @@ class Session {
   }
 
   awaitable<std::vector<std::string>> protect() {
-    const drivers::Guards guards{protection_a(), limits_.power_high_w, limits_.pack_low_v,
-                                 kWatchdog_s};
-    const auto remarks = co_await instruments_.load->protect(guards);
+    const auto remarks = co_await instruments_.load->protect(guards());
     co_return expect(remarks);
+  }
+
+  drivers::Guards guards() const {
+    return {protection_a(), limits_.power_high_w, limits_.pack_low_v, kWatchdog_s};
   }
 
   /// What may be measured, but no load can be set above its own rating. In whole milliamperes: some

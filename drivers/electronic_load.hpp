@@ -51,11 +51,12 @@ class ElectronicLoad {
 
   /// Opens, identifies, switches the input off and clears the error queue.
   boost::asio::awaitable<Result<void>> open();
-  /// Constant-current mode, current zero, no list, and the guards that the dialect has, read back
-  /// where it can. Returns what could not be set or read back, as sentences for the record. A limit
-  /// that the instrument refuses, or reads back more than 1 % (at least 0.01) off, is an
-  /// `instrument` error; one that is not above zero or that the dialect does not take is a `caller`
-  /// error, but a watchdog that the dialect would not let wait so long waits as long as it may.
+  /// Constant-current mode, the least current that the dialect takes, no list, and the guards that
+  /// the dialect has, read back where it can. Returns what could not be set or read back, as
+  /// sentences for the record. A limit that the instrument refuses, or reads back more than 1 % (at
+  /// least 0.01) off, is an `instrument` error; one that is not above zero or that the dialect does
+  /// not take is a `caller` error, but a watchdog that the dialect would not let wait so long waits
+  /// as long as it may.
   boost::asio::awaitable<Result<std::vector<std::string>>> protect(Guards guards);
   /// `current_a` is zero or more and within what the dialect takes, else it is a `caller` error and
   /// nothing is sent.

@@ -44,15 +44,16 @@ asio::awaitable<Result<std::vector<std::string>>> ElectronicLoad::protect(Guards
   co_return remarks;
 }
 
-/// Constant current, none of it, and no list from an earlier run.
+/// Constant current, as little of it as can be, and no list from an earlier run.
 asio::awaitable<Result<void>> ElectronicLoad::stand_ready() {
   if (dialect_.current_mode) {
     const Result<Exchange> mode =
         co_await carry_out(*dialect_.current_mode, dialect_.current_mode->send);
     if (!mode) co_return mode.error();
   }
-  const Result<Exchange> zero = co_await set_current(0.0);
-  if (!zero) co_return zero.error();
+  const double least_a = std::max(0.0, dialect_.set_current.min.value_or(0.0));
+  const Result<Exchange> none = co_await set_current(least_a);
+  if (!none) co_return none.error();
   if (dialect_.list) {
     const Result<Exchange> no_list = co_await stop_list();
     if (!no_list) co_return no_list.error();

@@ -102,6 +102,32 @@ TEST_CASE("ports and channels are checked") {
         }).find("both virtual or both real") != std::string::npos);
 }
 
+TEST_CASE("remote sense, integration time and channels of a bench") {
+  json made = minimal_bench();
+  const auto verdict = [&] { return fault([&] { bench::bench_from_json(made, "bench.json"); }); };
+  made["load"]["remote_sense"] = true;
+  made["meter"] = {{"port", "virtual"}, {"nplc", 1}};
+  made["meter"]["channels"] = {{"pack", 101}, {"cells", {102, 103, 104, 105}}};
+  const bench::Bench read = bench::bench_from_json(made, "bench.json");
+  CHECK(read.load.remote_sense == true);
+  CHECK(read.load.baud == 115200);
+  CHECK(read.meter->nplc == 1.0);
+  CHECK(read.meter->baud == 9600);
+  // Five channels at 11 cycles of 20 ms, each integrated twice, take longer than two seconds.
+  made["meter"]["nplc"] = 11;
+  CHECK(verdict() ==
+        "bench.json: \"meter.nplc\": 11 is not accepted; a number above 0 up to 10 mains cycles");
+  made["meter"]["nplc"] = 0;
+  CHECK(verdict().find("\"meter.nplc\": 0 is not accepted") != std::string::npos);
+  made["meter"].erase("nplc");
+  made["meter"]["channels"]["cells"] = {102, 103, 102, 105};
+  CHECK(verdict() ==
+        "bench.json: \"meter.channels.cells\": [102,103,102,105] is not accepted; another channel "
+        "for each cell");
+  made["load"]["remote_sense"] = "yes";
+  CHECK(verdict() == "bench.json: \"load.remote_sense\": \"yes\" is not accepted; true or false");
+}
+
 TEST_CASE("radios and operations") {
   CHECK(bench::radio_from_json(radio(), "r").transmit_idle_a ==
         Approx(1.0));  // idle defaults to the receive current
