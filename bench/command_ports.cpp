@@ -1,4 +1,5 @@
-// `sagbench ports`: the serial ports of this computer, and who answers on each.
+// `sagbench ports`: the serial ports and USB test-and-measurement nodes of this computer, and who
+// answers on each.
 
 #include <fmt/format.h>
 
@@ -15,6 +16,7 @@
 #include "drivers/port_inquiry.hpp"
 #include "drivers/port_list.hpp"
 #include "drivers/transport.hpp"
+#include "drivers/usbtmc_list.hpp"
 
 namespace sagbench::bench {
 namespace {
@@ -35,6 +37,7 @@ struct AskedPort {
 std::vector<PortInfo> listed_and(const std::vector<std::string>& more) {
   auto listed = drivers::list_ports();
   if (!listed) throw Stop(reports::RunEnd::instrument, listed.error().message);
+  for (PortInfo& node : drivers::list_usbtmc()) listed->push_back(std::move(node));
   for (const std::string& name : more) {
     const auto same = [&](const PortInfo& port) { return port.name == name; };
     if (std::any_of(listed->begin(), listed->end(), same)) continue;
