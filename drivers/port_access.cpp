@@ -28,6 +28,14 @@ std::optional<pid_t> pid_of(const std::string& folder) {
   return pid;
 }
 
+/// Not std::filesystem::equivalent(): older libraries refuse to compare devices with it.
+bool same_file(const fs::path& one, const fs::path& other) {
+  struct stat first {};
+  struct stat second {};
+  return ::stat(one.c_str(), &first) == 0 && ::stat(other.c_str(), &second) == 0 &&
+         first.st_dev == second.st_dev && first.st_ino == second.st_ino;
+}
+
 bool has_open(const fs::path& process, const fs::path& device) {
   std::error_code hidden;
   for (fs::directory_iterator file(process / "fd", hidden), end; !hidden && file != end;
@@ -35,7 +43,7 @@ bool has_open(const fs::path& process, const fs::path& device) {
     std::error_code gone;
     if (fs::read_symlink(file->path(), gone) != device || gone) continue;
     // The same name may be another device to a process in a container.
-    if (fs::equivalent(file->path(), device, gone) && !gone) return true;
+    if (same_file(file->path(), device)) return true;
   }
   return false;
 }
