@@ -27,7 +27,7 @@ struct RealTime {
     std::optional<Result<void>> outcome;
     boost::asio::co_spawn(io, std::move(task),
                           [&](std::exception_ptr failure, Result<void> result) {
-                            if (failure) std::rethrow_exception(failure);
+                            if (failure) std::rethrow_exception(std::move(failure));
                             outcome = std::move(result);
                           });
     io.restart();

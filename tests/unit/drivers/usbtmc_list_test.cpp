@@ -25,7 +25,7 @@ struct FakeSysfs {
 
   fs::path classes() const { return root / "class/usbmisc"; }
   fs::path add(const std::string& name, const std::string& bus_id) const {
-    const fs::path device = root / "devices" / bus_id;
+    fs::path device = root / "devices" / bus_id;
     const fs::path interface = device / (bus_id + ":1.0");
     const fs::path node = interface / "usbmisc" / name;
     fs::create_directories(node);

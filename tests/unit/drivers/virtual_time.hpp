@@ -24,7 +24,7 @@ struct VirtualTime {
     std::exception_ptr thrown;
     bool over = false;
     boost::asio::co_spawn(io, std::move(task), [&](std::exception_ptr failure, T value) {
-      thrown = failure;
+      thrown = std::move(failure);
       outcome.emplace(std::move(value));
       over = true;
     });
