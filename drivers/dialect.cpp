@@ -39,14 +39,11 @@ bool takes(const Operation& operation, double value) {
 
 double longest_work_s(const Dialect& dialect) {
   double longest_s = 0.0;
-  const auto look = [&](const auto& rows, const auto& owner) {
-    for (const auto& row : rows) {
-      const Operation* const operation = row.find(owner);
-      if (operation != nullptr) longest_s = std::max(longest_s, operation->takes_s);
-    }
-  };
-  look(dialect_keys(), dialect);
-  if (dialect.list) look(list_keys(), *dialect.list);
+  for (const auto& row : dialect_keys()) {
+    const Operation* const operation = row.find(dialect);
+    if (operation != nullptr && is_query(row.form))
+      longest_s = std::max(longest_s, operation->takes_s);
+  }
   return longest_s;
 }
 

@@ -109,7 +109,7 @@ std::string filled(const std::string& word, const std::string& value);
 std::string number_for(const Operation& operation, double value);
 /// Whether `value`, rounded as number_for() does, is within the operation's limits.
 bool takes(const Operation& operation, double value);
-/// The longest that any of its operations works before it answers.
+/// The longest that any of its queries works before it answers.
 double longest_work_s(const Dialect& dialect);
 /// "from 0 to 30", "at least 0", "at most 30", "any number".
 std::string limits_in_words(const Operation& operation);

@@ -1,10 +1,8 @@
 // Reads a dialect file. Whoever changes what is accepted changes docs/schema/dialect.schema.json.
 
 #include <fmt/format.h>
-#include <fmt/ranges.h>
 
 #include <algorithm>
-#include <cmath>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
@@ -14,6 +12,7 @@
 
 #include "drivers/dialect_keys.hpp"
 #include "drivers/dialect_words.hpp"
+#include "drivers/json_keys.hpp"
 #include "drivers/quotes.hpp"
 
 namespace sagbench::drivers {
@@ -28,88 +27,7 @@ constexpr int kMostDecimals = 9;
 constexpr int kMostPoints = 100000;
 constexpr double kLongestDwellS = 86400.0;
 
-/// A value as the user wrote it, cut to a readable length.
-std::string shown(const json& value) {
-  std::string text = value.dump(-1, ' ', true, json::error_handler_t::replace);
-  constexpr std::size_t kLongest = 60;
-  if (text.size() <= kLongest) return text;
-  text.resize(kLongest - 3);
-  return text.append("...");
-}
-
-/// One JSON object of the file. Each key asked for is known; finish() refuses all others.
-class Keys {
- public:
-  Keys(const json& object, const std::string& file, std::string where)
-      : object_(object), file_(file), where_(std::move(where)) {}
-
-  const json* find(std::string_view key) {
-    known_.emplace_back(key);
-    const auto found = object_.find(std::string(key));
-    return found == object_.end() ? nullptr : &*found;
-  }
-  std::string path(std::string_view key) const {
-    return where_.empty() ? std::string(key) : fmt::format("{}.{}", where_, key);
-  }
-  Error refuse(std::string_view key, std::string_view accepted) const {
-    const auto found = object_.find(std::string(key));
-    const std::string name = in_quotes(path(key));
-    if (found == object_.end())
-      return fault(fmt::format("{} is missing; it must be {}", name, accepted));
-    return fault(
-        fmt::format("{}: {} is not accepted; it must be {}", name, shown(*found), accepted));
-  }
-  Error fault(const std::string& what) const {
-    return Error{ErrorKind::caller, file_ + ": " + what};
-  }
-  Result<void> finish() const {
-    for (const auto& [key, value] : object_.items()) {
-      if (std::find(known_.begin(), known_.end(), key) != known_.end()) continue;
-      return fault(fmt::format("unknown key {}; accepted here: {}", in_quotes(path(key)),
-                               fmt::join(known_, ", ")));
-    }
-    return {};
-  }
-
-  Result<void> take_number(std::string_view key, double low, double high, auto& into) {
-    const json* const value = find(key);
-    if (value == nullptr) return {};
-    const bool fits = value->is_number() && std::isfinite(value->get<double>()) &&
-                      value->get<double>() >= low && value->get<double>() <= high;
-    if (!fits) return refuse(key, fmt::format("a number from {:g} to {:g}", low, high));
-    into = value->get<double>();
-    return {};
-  }
-  Result<void> take_whole(std::string_view key, int low, int high, auto& into) {
-    const json* const value = find(key);
-    if (value == nullptr) return {};
-    // 3.0 is a whole number too, as it is in JSON Schema.
-    const bool fits = value->is_number() && value->get<double>() >= low &&
-                      value->get<double>() <= high &&
-                      value->get<double>() == std::floor(value->get<double>());
-    if (!fits) return refuse(key, fmt::format("a whole number from {} to {}", low, high));
-    into = static_cast<int>(value->get<double>());
-    return {};
-  }
-  Result<void> take_text(std::string_view key, std::string& into) {
-    const json* const value = find(key);
-    if (value == nullptr) return {};
-    const bool fits = value->is_string() && is_plain_text(value->get<std::string>());
-    if (!fits) return refuse(key, "a text of plain ASCII on one line, not empty");
-    into = value->get<std::string>();
-    return {};
-  }
-
-  const std::string& file() const { return file_; }
-
- private:
-  const json& object_;
-  const std::string& file_;
-  std::string where_;
-  std::vector<std::string> known_;
-};
-
-Result<void> take_words(Keys& keys, std::string_view key, OperationForm form, const json& value,
+Result<void> take_words(JsonKeys& keys, std::string_view key, OperationForm form, const json& value,
                         std::string& into) {
   if (!value.is_string()) return keys.refuse(key, words_wanted(form));
   into = value.get<std::string>();
@@ -117,7 +35,7 @@ Result<void> take_words(Keys& keys, std::string_view key, OperationForm form, co
   return {};
 }
 
-Result<void> take_limits(Keys& keys, Operation& operation) {
+Result<void> take_limits(JsonKeys& keys, Operation& operation) {
   constexpr double kLargest = 1e9;
   if (auto taken = keys.take_number("min", -kLargest, kLargest, operation.min); !taken)
     return taken;
@@ -129,7 +47,7 @@ Result<void> take_limits(Keys& keys, Operation& operation) {
 }
 
 /// "answer" says what the key says already, for people; only a state has a choice.
-Result<void> take_answer(Keys& keys, OperationForm form, Operation& operation) {
+Result<void> take_answer(JsonKeys& keys, OperationForm form, Operation& operation) {
   const json* const answer = keys.find("answer");
   const std::string_view usual = answer_word(form);
   const bool is_state = form == OperationForm::state_query;
@@ -150,7 +68,7 @@ Result<void> take_answer(Keys& keys, OperationForm form, Operation& operation) {
   return {};
 }
 
-Result<void> take_first(Keys& keys, Operation& operation) {
+Result<void> take_first(JsonKeys& keys, Operation& operation) {
   const json* const first = keys.find("first");
   const bool known = first != nullptr && (*first == "current" || *first == "voltage");
   if (!known)
@@ -159,7 +77,7 @@ Result<void> take_first(Keys& keys, Operation& operation) {
   return {};
 }
 
-Result<void> take_details(Keys& keys, OperationForm form, Operation& operation) {
+Result<void> take_details(JsonKeys& keys, OperationForm form, Operation& operation) {
   const bool sets_number =
       form == OperationForm::setting_of_number || form == OperationForm::setting_of_numbers;
   if (sets_number) {
@@ -177,7 +95,7 @@ Result<void> take_details(Keys& keys, OperationForm form, Operation& operation) 
   return keys.take_number("takes_s", 0.0, kLongestWorkS, operation.takes_s);
 }
 
-Result<Operation> operation_of(Keys& parent, std::string_view key, OperationForm form,
+Result<Operation> operation_of(JsonKeys& parent, std::string_view key, OperationForm form,
                                const json& value) {
   Operation operation;
   const bool is_pair = form == OperationForm::pair_query;
@@ -189,7 +107,7 @@ Result<Operation> operation_of(Keys& parent, std::string_view key, OperationForm
   if (!value.is_object())
     return parent.refuse(key, is_pair ? "an object {\"send\": ..., \"first\": ...}"
                                       : "a text or an object {\"send\": ...}");
-  Keys keys(value, parent.file(), parent.path(key));
+  JsonKeys keys(value, parent.file(), parent.path(key));
   const json* const send = keys.find("send");
   if (send == nullptr) return keys.refuse("send", words_wanted(form));
   if (auto taken = take_words(keys, "send", form, *send, operation.send); !taken)
@@ -200,7 +118,7 @@ Result<Operation> operation_of(Keys& parent, std::string_view key, OperationForm
 }
 
 template <class Owner>
-Result<void> take_operation(Keys& keys, const OperationKey<Owner>& row, Owner& owner) {
+Result<void> take_operation(JsonKeys& keys, const OperationKey<Owner>& row, Owner& owner) {
   const json* const value = keys.find(row.key);
   if (value == nullptr) return {};
   if (value->is_null() && !row.required()) {
@@ -213,11 +131,11 @@ Result<void> take_operation(Keys& keys, const OperationKey<Owner>& row, Owner& o
   return {};
 }
 
-Result<void> take_list(Keys& parent, Dialect& dialect) {
+Result<void> take_list(JsonKeys& parent, Dialect& dialect) {
   const json* const value = parent.find("list");
   if (value == nullptr || value->is_null()) return {};
   if (!value->is_object()) return parent.refuse("list", "an object {\"max_points\": ...}");
-  Keys keys(*value, parent.file(), parent.path("list"));
+  JsonKeys keys(*value, parent.file(), parent.path("list"));
   CurrentList list;
   if (auto taken = keys.take_whole("max_points", 1, kMostPoints, list.max_points); !taken)
     return taken;
@@ -237,7 +155,7 @@ Result<void> take_list(Keys& parent, Dialect& dialect) {
 }
 
 /// Only one operation may switch the input on.
-Result<void> check_input_words(const Keys& keys, const Dialect& dialect) {
+Result<void> check_input_words(const JsonKeys& keys, const Dialect& dialect) {
   if (same_words(dialect.input_on.send, dialect.input_off.send))
     return keys.refuse("input_off", "other words than \"input_on\"");
   for (const auto& row : dialect_keys()) {
@@ -257,7 +175,7 @@ Result<void> check_input_words(const Keys& keys, const Dialect& dialect) {
 }
 
 Result<Dialect> dialect_of(const std::string& file, const json& document) {
-  Keys keys(document, file, "");
+  JsonKeys keys(document, file, "");
   if (!document.is_object()) return keys.fault("must hold one JSON object {...}");
   const json* const schema = keys.find("schema");
   if (schema == nullptr || *schema != kSchema)

@@ -28,7 +28,7 @@ std::span<const OperationKey<Dialect>> dialect_keys() {
   static const OperationKey<Dialect> keys[] = {
       {"error_query", entry_query, &Dialect::error_query},
       {"clear", setting, &Dialect::clear},
-      {"operation_complete", state_query, &Dialect::operation_complete},
+      {"operation_complete", number_query, &Dialect::operation_complete},
       {"current_mode", setting, &Dialect::current_mode},
       {"set_current", setting_of_number, &Dialect::set_current},
       {"input_on", setting, &Dialect::input_on},

@@ -35,8 +35,8 @@ std::optional<bool> state_in(const Operation& query, const std::string& answer) 
 
 ElectronicLoad::ElectronicLoad(std::unique_ptr<Transport> transport, Clock& clock, Dialect dialect,
                                SessionOptions options)
-    : clock_(clock),
-      dialect_(std::move(dialect)),
+    : dialect_(std::move(dialect)),
+      answer_within_(options.answer_within),
       session_(std::move(transport), clock, options_for_load(std::move(options), dialect_)) {}
 
 asio::awaitable<Result<void>> ElectronicLoad::open() {
@@ -84,15 +84,11 @@ asio::awaitable<Result<Exchange>> ElectronicLoad::carry_out(const Operation& ope
 
 asio::awaitable<Result<void>> ElectronicLoad::await_completion(const Operation& operation) {
   if (operation.takes_s == 0.0 || !dialect_.operation_complete) co_return Result<void>{};
-  const Result<bool> done = co_await ask_state(*dialect_.operation_complete);
+  const Time within = answer_within_ + from_seconds(operation.takes_s);
+  const Result<Exchange> done =
+      co_await session_.complete(dialect_.operation_complete->send, within);
   if (!done) co_return done.error();
-  if (!*done) {
-    co_return Error{
-        ErrorKind::instrument,
-        fmt::format("{}: {} says that {} is not done", session_.where(),
-                    in_quotes(dialect_.operation_complete->send), in_quotes(operation.send))};
-  }
-  settled_at_ = clock_.now() + from_seconds(operation.settle_s);
+  settled_at_ = done->answered + from_seconds(operation.settle_s);
   co_return Result<void>{};
 }
 

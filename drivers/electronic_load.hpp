@@ -130,8 +130,8 @@ class ElectronicLoad {
   Result<void> check_points(const std::vector<ListPoint>& points, int times) const;
   Error refused_by_caller(const std::string& what) const;
 
-  Clock& clock_;
   Dialect dialect_;
+  Time answer_within_;
   ScpiSession session_;
   std::optional<bool> remote_sense_;
   Time settled_at_{0};

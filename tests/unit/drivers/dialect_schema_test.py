@@ -30,6 +30,7 @@ GOOD = [
     {"list": {"max_points": 84, "shortest_dwell_s": 1e-3, "longest_dwell_s": 10, "count": None,
               "currents": {"send": "LIST:CURR {}", "decimals": 2}, "trigger": "*TRG"}},
     {"watchdog": "A\t{}"},
+    {"operation_complete": {"send": "*OPC?", "answer": "number"}},
 ]
 
 BAD = [
@@ -56,6 +57,7 @@ BAD = [
     {"measure_both": "MEAS:CURR?;VOLT?"}, {"measure_both": {"send": "MEAS:CURR?;VOLT?"}},
     {"measure_both": {"send": "MEAS:CURR?;VOLT?", "first": "power"}},
     {"measure_both": {"send": "MEAS:CURR?;VOLT?", "first": "current", "answer": "number"}},
+    {"operation_complete": {"send": "*OPC?", "answer": "boolean"}},
     {"scan_voltages": "MEAS:VOLT?"}, {"measure_voltage_channel": "MEAS:VOLT?"},
     {"scan_voltages": {"send": "MEAS:VOLT? (@{})", "answer": "number"}},
     {"list": 5}, {"list": {"max_points": 0}}, {"list": {"max_points": 2.5}}, {"list": {"shortest_dwell_s": 0}},
@@ -99,6 +101,12 @@ class DialectSchema(unittest.TestCase):
                 document = json.loads(tool("write", name))
                 self.validator.validate(document)
                 self.assertTrue(reader_accepts(document))
+
+    def test_example_file_is_good_to_both(self):
+        path = os.path.join(ROOT, "examples", "dialect-load.json")
+        with open(path, encoding="utf-8") as file:
+            self.validator.validate(json.load(file))
+        self.assertEqual("accepted\n", tool("read", path))
 
     def test_the_richest_dialect_uses_every_key_of_the_schema(self):
         document = json.loads(tool("write", tool("names").split()[-1]))
