@@ -50,7 +50,7 @@ asio::awaitable<Result<Exchange>> ScpiSession::query(std::string_view message, T
   const Question asked = question(message, within);
   const Result<void> written = co_await transport_->write(terminated(message), asked.latest);
   if (!written) co_return write_failed(written.error(), message);
-  if (const auto marker = asked_by(message)) unanswered_.push_back({*marker, exchange.sent});
+  if (const auto marker = asked_by(message)) note_question(*marker, exchange.sent);
   Result<std::string> answer = co_await answer_to(asked);
   if (!answer) {
     error_queue_is_read_ = false;  // it may say why; but the next setting is not to blame
@@ -168,10 +168,12 @@ asio::awaitable<Result<std::string>> ScpiSession::answer_to(Question asked) {
 
 /// No answer begins with its question: that is an echo, and more will come.
 void ScpiSession::cut_echo(std::string_view message) {
-  const std::size_t begin = std::min(received_.find_first_not_of(kBlanks), received_.size());
-  if (received_.compare(begin, message.size(), message) != 0) return;
-  echoes_ = true;
-  received_.erase(0, begin + message.size());
+  for (;;) {
+    const std::size_t begin = std::min(received_.find_first_not_of(kBlanks), received_.size());
+    if (received_.compare(begin, message.size(), message) != 0) return;
+    echoes_ = true;
+    received_.erase(0, begin + message.size());
+  }
 }
 
 asio::awaitable<Result<std::string>> ScpiSession::next_message(Question asked) {

@@ -29,7 +29,7 @@ struct SessionOptions {
   Time answer_within = std::chrono::milliseconds(1000);
   /// Silence that ends draining while resynchronising.
   Time quiet_for = std::chrono::milliseconds(150);
-  /// What has not been answered until then never will be.
+  /// Out of step for so long, what is unanswered is taken for lost.
   Time gone_after = std::chrono::seconds(10);
   /// In bytes; more without an end is a protocol error.
   std::size_t longest_answer = 4096;
@@ -117,7 +117,6 @@ class ScpiSession {
   enum class Marker { identity, error_entry };
   struct Unanswered {
     Marker marker;
-    Time sent;
   };
 
   boost::asio::awaitable<Result<void>> resynchronise();
@@ -132,6 +131,7 @@ class ScpiSession {
   Marker next_marker() const noexcept;
   void count_late_answers();
   void count_as_answered(Marker marker);
+  void note_question(Marker marker, Time sent);
   void forget_old_questions();
 
   boost::asio::awaitable<Result<std::string>> answer_to(Question asked);
@@ -164,6 +164,7 @@ class ScpiSession {
   bool was_heard_ = false;  // some byte has come since open()
 
   std::vector<Unanswered> unanswered_;  // in the order asked
+  Time unanswered_since_{0};            // when the list was last begun
   std::string unread_entries_;          // of the error queue, met while resynchronising
 
   bool is_identified_ = false;         // since the line was opened

@@ -146,7 +146,7 @@ asio::awaitable<Result<void>> ScpiSession::ask(Marker marker) {
   const Time sent = clock_.now();
   const Result<void> written = co_await transport_->write(terminated(message), asked.latest);
   if (!written) co_return write_failed(written.error(), message);
-  unanswered_.push_back({marker, sent});
+  note_question(marker, sent);
   co_return co_await answers_until_clear(asked);
 }
 
@@ -209,10 +209,15 @@ void ScpiSession::count_as_answered(Marker marker) {
   if (first != unanswered_.end()) unanswered_.erase(unanswered_.begin(), first + 1);
 }
 
+void ScpiSession::note_question(Marker marker, Time sent) {
+  if (unanswered_.empty()) unanswered_since_ = sent;
+  unanswered_.push_back({marker});
+}
+
+/// Where answers are lost rather than late, the list would never become empty: each answer counts
+/// for a question before its own.
 void ScpiSession::forget_old_questions() {
-  std::erase_if(unanswered_, [this](const Unanswered& asked) {
-    return asked.sent + options_.gone_after < clock_.now();
-  });
+  if (unanswered_since_ + options_.gone_after < clock_.now()) unanswered_.clear();
 }
 
 /// Any late word could pass for an identity without fields, and the rest of a late identity for a
@@ -232,7 +237,7 @@ asio::awaitable<Result<void>> ScpiSession::confirm_identity() {
       co_return clear;
     }
     // The last one was something else, so the identity asked for then was only now answered.
-    unanswered_.push_back({Marker::identity, clock_.now()});
+    note_question(Marker::identity, clock_.now());
   }
   co_return Error{ErrorKind::protocol,
                   fmt::format("{}: {} answered {}, then {}", where_, in_quotes(kIdentify),

@@ -61,7 +61,7 @@ class SlowInstrument {
 /// The erratic instrument may answer a question only after several that took five seconds each.
 SessionOptions patient() {
   SessionOptions options = Desk::with_role();
-  options.gone_after = 60s;
+  options.gone_after = 10h;
   return options;
 }
 

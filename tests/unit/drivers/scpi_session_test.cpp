@@ -376,6 +376,21 @@ TEST_CASE("a line opened again leads to the same instrument, or to none") {
   CHECK(desk.query("A?").has_value() == !another);
 }
 
+TEST_CASE("an instrument that was silent for long is heard again") {
+  Desk desk;
+  desk.table["A?"] = {{"1\n"}};
+  REQUIRE(desk.open());
+  const auto answering = desk.script->answer;
+  desk.script->answer = [](const std::string&) { return std::vector<Reply>{}; };
+  for (int i = 0; i < 6; ++i) REQUIRE_FALSE(desk.query("A?"));
+  desk.script->answer = answering;
+  const Time before = desk.time.clock.now();
+  bool answered = false;
+  for (int i = 0; i < 10 && !answered; ++i) answered = desk.query("A?").has_value();
+  CHECK(answered);
+  CHECK(desk.time.clock.now() - before < 12s);
+}
+
 TEST_CASE("an entry of the error queue met while resynchronising is not lost") {
   Desk desk;
   REQUIRE(desk.open());
