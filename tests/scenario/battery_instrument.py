@@ -69,6 +69,7 @@ class Instrument:
             for pattern, act in (
                 ("*IDN?", lambda _: self.IDENTITY),
                 ("*CLS", lambda _: self.errors.clear()),
+                ("*ESR?", lambda _: "0"),  # keeps no events
                 (
                     "SYSTem:ERRor[:NEXT]?",
                     lambda _: self.errors.pop(0) if self.errors else '0,"No error"',

@@ -98,6 +98,9 @@ class HarmlessHabit(ServerScenario):
     def test_ends_lines_with_carriage_return(self):
         self.succeeds(crlf=True)
 
+    def test_echoes(self):
+        self.succeeds(echo=True)
+
     def test_greets_on_connection(self):
         self.succeeds(greeting=True)
 
@@ -220,9 +223,6 @@ class FailingBeforeStart(ServerScenario):
 
     def test_answers_nonsense(self):
         self.refused(INSTRUMENT, nonsense=True)
-
-    def test_echoes(self):
-        self.refused(INSTRUMENT, echo=True)
 
     def test_hangs_up(self):
         self.refused(INSTRUMENT, drop_connection_at=6, drop_for_good=True)
