@@ -23,6 +23,13 @@ int command_check(const std::string& bench, const std::string& pack, std::uint64
 /// Serial ports, and `more` ones as in a bench file; who answers on each.
 int command_ports(const std::vector<std::string>& more, bool json);
 
+struct ProbeOptions {
+  std::string port;
+  std::string out;               // a file; empty: stdout
+  std::optional<unsigned> baud;  // empty: the first common one at which somebody answers
+};
+int command_probe(const ProbeOptions& options);
+
 struct DemoOptions {
   std::string out = "demo-out";
   std::uint64_t seed = 1;

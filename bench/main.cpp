@@ -31,6 +31,7 @@ struct CommandLine {
   CLI::App app{"sagbench: measures battery packs the way a radio uses them"};
   bench::RunOptions run;
   bench::DemoOptions demo;
+  bench::ProbeOptions probe;
   bench::ServeOptions serve;
   bench::ImportOptions import;
   std::string archive, run_id, out, operation;
@@ -46,6 +47,15 @@ CLI::App* add(CommandLine& line, const std::string& word, const std::string& doe
   return sub;
 }
 
+void add_probe(CommandLine& line) {
+  auto& options = line.probe;
+  CLI::App* probe = add(line, "probe", "works out an instrument's dialect; its input stays off",
+                        [&] { return bench::command_probe(options); });
+  probe->add_option("port", options.port, "tcp:HOST:PORT, or the path of a device")->required();
+  probe->add_option("--out", options.out, "dialect file to write, for \"dialect\" in a bench file");
+  probe->add_option("--baud", options.baud, "speed of the line; without, common ones are tried");
+}
+
 void add_bench_commands(CommandLine& line) {
   auto& run = line.run;
   CLI::App* demo = add(line, "demo", "the whole job on the virtual bench: archive, analysis, PDFs",
@@ -58,6 +68,7 @@ void add_bench_commands(CommandLine& line) {
   ports->add_option("port", line.ports,
                     "to look at as well: tcp:HOST:PORT, or the path of a device");
   ports->add_flag("--json", line.json, "one JSON document and nothing else");
+  add_probe(line);
 
   CLI::App* check =
       add(line, "check", "before a run: wiring, voltages, temperature; the input stays off",

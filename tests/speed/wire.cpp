@@ -32,10 +32,8 @@ class CountedLoad {
 };
 
 boost::asio::awaitable<void> sample(drivers::ElectronicLoad& load) {
-  const auto current = co_await load.current();
-  speed::expect(current);
-  const auto voltage = co_await load.voltage();
-  speed::expect(voltage);
+  const auto readings = co_await load.measure();
+  speed::expect(readings);
 }
 
 boost::asio::awaitable<void> measure(speed::MeasuredLoop& loop, double seconds,
