@@ -2,10 +2,13 @@
 """Whole runs on the virtual bench with every built-in dialect, and dialects that do not suit, refused."""
 
 import json
+import socket
 import sqlite3
+import time
 import unittest
 
 from scenario import DONE, USER, Scenario, pack
+from virtual_service import VirtualService
 
 VARIANTS = ("output", "compound", "guarded", "sense", "list", "opc", "scan")
 GUARDED = "scpi-1999-guarded"
@@ -88,6 +91,39 @@ class EveryDialect(Scenario):
         with sqlite3.connect(self.archive) as archive:
             (kept,) = archive.execute("SELECT bench_json FROM run").fetchone()
         self.assertEqual((True, 1), (json.loads(kept)["load"]["remote_sense"], json.loads(kept)["meter"]["nplc"]))
+
+
+class ProgramDies(VirtualService):
+    def test_the_loads_own_watchdog_switches_off(self):
+        served = virtual_bench(GUARDED)
+        at = self.start_virtual(served, pack(rated_capacity_Ah=1), "tcp", 1)
+        bench_json = virtual_bench(GUARDED)
+        bench_json["load"]["port"] = at["load"]
+        bench_json["meter"]["port"] = at["meter"]
+        slow = {"schema": "sagbench/plan/1", "steps": [{"do": "capacity", "rate_It": 1}]}
+        arguments = self.run_arguments(bench_json, pack(rated_capacity_Ah=1), slow, attended=False)
+        run = self.start(*arguments)
+        time.sleep(3)
+        self.assertIsNone(run.poll(), "the run ended by itself")
+        run.kill()
+        run.wait()
+        killed = time.monotonic()
+        # Asking is a message, and a message feeds the watchdog: so it is asked once before, once after.
+        host, port = at["load"].removeprefix("tcp:").rsplit(":", 1)
+        with socket.create_connection((host, int(port)), timeout=10) as line:
+            answers = line.makefile("rw", newline="\n")
+            self.assertEqual("1", ask(answers, "INP?"), "the input was not on when the program died")
+            self.assertLess(time.monotonic() - killed, 5)
+            time.sleep(10.5)
+            self.assertEqual("0", ask(answers, "INP?"))
+            self.assertEqual("1", ask(answers, "INP:PROT:TRIP?"))
+            self.assertIn("Watchdog", ask(answers, "SYST:ERR?"))
+
+
+def ask(line, message):
+    line.write(message + "\n")
+    line.flush()
+    return line.readline().strip()
 
 
 class UnsuitableDialect(Scenario):
