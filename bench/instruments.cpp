@@ -14,14 +14,14 @@ Value expect_input(drivers::Result<Value> result) {
 
 template <class Entry>
 std::unique_ptr<drivers::Transport> line_to(const Entry& entry,
-                                            boost::asio::any_io_executor executor,
+                                            const boost::asio::any_io_executor& executor,
                                             drivers::Clock& clock) {
   return expect_input(drivers::make_transport(executor, clock, entry.port, entry.baud));
 }
 
 }  // namespace
 
-Instruments make_instruments(boost::asio::any_io_executor executor, drivers::Clock& clock,
+Instruments make_instruments(const boost::asio::any_io_executor& executor, drivers::Clock& clock,
                              const Bench& bench, const std::string& bench_path,
                              drivers::virtual_bench::VirtualBench* world) {
   Instruments made;

@@ -21,7 +21,7 @@ struct Instruments {
 /// bench file, for messages; relative dialect paths start beside it. Throws InputError for a bad
 /// port or dialect, also for a dialect that lacks what the bench file asks for. Nothing is opened
 /// yet.
-Instruments make_instruments(boost::asio::any_io_executor executor, drivers::Clock& clock,
+Instruments make_instruments(const boost::asio::any_io_executor& executor, drivers::Clock& clock,
                              const Bench& bench, const std::string& bench_path,
                              drivers::virtual_bench::VirtualBench* world);
 
