@@ -45,11 +45,13 @@ json parse_without_twins(const std::string& text, const std::string& origin) {
   return result;
 }
 
-/// A value as the user wrote it, cut to a readable length.
+/// A value as the user wrote it, cut to a readable length, but not within a character.
 std::string shown(const json& value) {
-  std::string text = value.dump(-1, ' ', false, json::error_handler_t::replace);
-  if (text.size() > 40) text = text.substr(0, 37) + "...";
-  return text;
+  const std::string text = value.dump(-1, ' ', false, json::error_handler_t::replace);
+  if (text.size() <= 40) return text;
+  std::size_t end = 37;
+  while ((static_cast<unsigned char>(text[end]) & 0xC0U) == 0x80U) --end;
+  return text.substr(0, end) + "...";
 }
 
 std::string describe(const Range& range) {

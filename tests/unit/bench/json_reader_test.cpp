@@ -57,6 +57,17 @@ TEST_CASE("unknown keys are named, with a suggestion where one is near") {
         "file.json: unknown key \"colour\"; accepted here: rated_capacity_Ah");
 }
 
+TEST_CASE("whatever the user's words hold, the message is one whole line") {
+  const auto nothing = [](ObjectReader& reader) { reader.maybe_text("b"); };
+  CHECK(reading("{\"a\\n\\u007f\": 1}", nothing) ==
+        "file.json: unknown key \"a\\x0A\\x7F\"; accepted here: b");
+  // 36 bytes and a character of two: cut before it, not within it.
+  const std::string long_text = "\"" + std::string(35, 'x') + "°, and more than is shown\"";
+  CHECK(reading("{\"b\": {\"c\": " + long_text + "}}", [](ObjectReader& reader) {
+          reader.maybe_object("b")->number("c", {0, 1, ""});
+        }).find("x...") != std::string::npos);
+}
+
 TEST_CASE("numbers: range, type and unit") {
   const auto read = [](ObjectReader& reader) { reader.number("mass_kg", {0, 100, "kg", true}); };
   CHECK(reading("{\"mass_kg\": 1.5}", read) == "no fault");
