@@ -49,8 +49,9 @@ asio::awaitable<Result<void>> ElectronicLoad::open() {
   const Result<Exchange> cleared = co_await session_.send(dialect_.clear.send);
   if (!cleared) co_return cleared.error();
   const Result<Exchange> confirmed = co_await session_.set(dialect_.input_off.send);
-  if (!confirmed) co_return confirmed.error();
-  co_return co_await switch_remote_sense();
+  if (!confirmed) co_return not_a_load(confirmed.error());
+  const Result<void> sensing = co_await switch_remote_sense();
+  co_return sensing;
 }
 
 asio::awaitable<Result<Exchange>> ElectronicLoad::set_current(double current_a) {
@@ -162,6 +163,15 @@ asio::awaitable<Result<LoadReadings>> ElectronicLoad::measure() {
     return Reading{answer->values[at], answer->sent, answer->answered};
   };
   co_return LoadReadings{reading(current_at), reading(1 - current_at)};
+}
+
+/// What an instrument that does not know how to switch its input off may be.
+Error ElectronicLoad::not_a_load(const Error& refusal) const {
+  if (refusal.kind != ErrorKind::instrument) return refusal;
+  return Error{
+      refusal.kind,
+      fmt::format("{}; it answers *IDN? with {}: is it a load, and does the dialect \"{}\" fit it?",
+                  refusal.message, in_quotes(identity()), dialect_.name)};
 }
 
 Error ElectronicLoad::refused_by_caller(const std::string& what) const {

@@ -128,6 +128,7 @@ class ElectronicLoad {
   boost::asio::awaitable<Result<bool>> ask_state(const Operation& operation);
   boost::asio::awaitable<Result<bool>> switch_off();
   Result<void> check_points(const std::vector<ListPoint>& points, int times) const;
+  Error not_a_load(const Error& refusal) const;
   Error refused_by_caller(const std::string& what) const;
 
   Dialect dialect_;

@@ -84,7 +84,9 @@ TEST_CASE("a load that does not know how to switch off is not opened") {
   const auto opened = desk.time.run(desk.load.open());
   REQUIRE_FALSE(opened);
   CHECK(opened.error().kind == ErrorKind::instrument);
-  CHECK(opened.error().message == "load script: \"INP OFF\" refused: -113,\"Undefined header\"");
+  CHECK(opened.error().message ==
+        "load script: \"INP OFF\" refused: -113,\"Undefined header\"; it answers *IDN? with "
+        "\"QBENCH,LOAD,0,1.0\": is it a load, and does the dialect \"scpi-1999\" fit it?");
 }
 
 TEST_CASE("protect programs the limits before anything is drawn and says what it could not do") {
