@@ -144,6 +144,7 @@ class ScpiSession {
   bool is_about_our_question(int error);
   const std::string& terminated(std::string_view message);
   void drop_leftovers();
+  Error perhaps_at_another_speed(Error error) const;
   Error write_failed(const Error& cause, std::string_view message);
   Error read_failed(const Error& cause, const Question& asked) const;
   std::string detail(const Error& cause) const;

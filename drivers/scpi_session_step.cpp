@@ -46,8 +46,19 @@ asio::awaitable<Result<void>> ScpiSession::open() {
   const bool owes_nothing = unanswered_.empty();
   const Result<void> found = co_await resynchronise();
   const bool is_sure = has_fields(identity_) && owes_nothing && answered_at_once_;
-  if (!found || is_sure) co_return found;
+  if (!found) co_return perhaps_at_another_speed(found.error());
+  if (is_sure) co_return found;
   co_return co_await confirm_identity();
+}
+
+/// Both ends of a serial line must agree on its speed; where they do not, one hears nothing, or
+/// rubbish.
+Error ScpiSession::perhaps_at_another_speed(Error error) const {
+  const bool says_nothing_else =
+      error.kind == ErrorKind::timeout || error.kind == ErrorKind::protocol;
+  if (says_nothing_else && transport_->has_baud())
+    error.message += "; is it switched on, and at this line's baud rate?";
+  return error;
 }
 
 asio::awaitable<Result<void>> ScpiSession::reopen_line() {

@@ -144,6 +144,17 @@ TEST_CASE("open fails in bounded time when nobody answers") {
   CHECK(desk.time.clock.now() <= 2 * (1000ms + 150ms));
 }
 
+TEST_CASE("silence on a line with a speed may mean that the speed is wrong") {
+  Desk desk;
+  desk.table["*IDN?"] = {};
+  desk.script->has_baud = true;
+  const auto opened = desk.open();
+  REQUIRE_FALSE(opened);
+  CHECK(opened.error().message ==
+        "load script: no answer to \"*IDN?\" within 1000 ms; is it switched on, and at this line's "
+        "baud rate?");
+}
+
 TEST_CASE("open fails in bounded time when the instrument never falls silent") {
   Desk desk;
   for (int i = 0; i < 1000; ++i) desk.script->greeting.push_back({"1\n", i * 20ms});

@@ -28,6 +28,7 @@ struct Script {
   std::vector<Time> heard_at;
   bool is_open = false;
   bool refuses_open = false;
+  bool has_baud = false;
   bool cuts_line = false;          // at the next read
   std::size_t writes_torn_at = 0;  // if not 0: the next write sends so many bytes and times out
 };
@@ -75,6 +76,7 @@ class ScriptedTransport final : public Transport {
   }
 
   void close() noexcept override { script_->is_open = false; }
+  bool has_baud() const noexcept override { return script_->has_baud; }
   const std::string& name() const noexcept override { return name_; }
 
  private:
