@@ -24,14 +24,11 @@ reports::Event timing_event(double now_s, Lateness late, bool by_list) {
   const auto too_late = late.end() - std::upper_bound(late.begin(), late.end(), kLate_s);
   const std::size_t most = (late.size() - 1) * 99 / 100;
   std::string text = fmt::format(
-      "{}: {} {}, 99 % of them within {:.0f} ms, the latest {:.0f} ms late",
+      "{}: {} {}, 99 % within {:.0f} ms and all within {:.0f} ms of their time",
       by_list ? "Overs played by the load's own list" : "Pattern stepped by this computer",
       late.size(), by_list ? "lists started" : "changes of current", 1000 * late[most],
       1000 * late.back());
-  if (too_late > 0)
-    text += fmt::format(
-        "; {} came more than {:.0f} ms late: the instrument is too slow for this pattern", too_late,
-        1000 * kLate_s);
+  if (too_late > 0) text += fmt::format("; {} more than {:.0f} ms late", too_late, 1000 * kLate_s);
   return {now_s, too_late > 0 ? "warning" : "note", text};
 }
 

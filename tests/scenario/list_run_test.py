@@ -26,7 +26,7 @@ class Lists(Scenario):
         self.assertTrue(run["load_confirmed_off"])
         (on_air,) = self.analyse(run["id"])["on_air"]
         with sqlite3.connect(self.archive) as archive:
-            (event,) = archive.execute("SELECT text FROM event WHERE text LIKE '%late%'").fetchone()
+            (event,) = archive.execute("SELECT text FROM event WHERE text LIKE '%of their time%'").fetchone()
             worst = archive.execute(
                 "SELECT max(abs(current_A - commanded_A)) FROM sample"
                 " WHERE commanded_A > 0 AND time_s - commanded_since_s > 0.05"
