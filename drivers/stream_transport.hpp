@@ -7,11 +7,16 @@
 #include <array>
 #include <boost/asio/buffer.hpp>
 #include <boost/asio/error.hpp>
+#include <boost/asio/ip/tcp.hpp>
+#include <boost/asio/serial_port.hpp>
 #include <memory>
 #include <string>
+#include <string_view>
+#include <type_traits>
 #include <utility>
 
 #include <sys/ioctl.h>
+#include <sys/socket.h>
 
 #include "drivers/transport.hpp"
 
@@ -25,6 +30,20 @@ struct PendingOperation {
   std::size_t count = 0;
   std::string bytes;  // what is being sent, or room for what comes
 };
+
+/// Sends what the line takes without waiting, most often all of it, and returns how much that was:
+/// no timer and no turn of the event loop for a message of few bytes. 0 for any trouble, which the
+/// asynchronous way meets again and reports; 0 too for a line that has no such way.
+template <class Stream>
+std::size_t send_at_once(Stream& stream, std::string_view bytes) {
+  ssize_t count = 0;
+  if constexpr (std::is_same_v<Stream, boost::asio::ip::tcp::socket>)
+    count = ::send(stream.native_handle(), bytes.data(), bytes.size(), MSG_DONTWAIT | MSG_NOSIGNAL);
+  else if constexpr (std::is_same_v<Stream, boost::asio::serial_port>)  // Asio opens it so that it
+                                                                        // never waits
+    count = ::write(stream.native_handle(), bytes.data(), bytes.size());
+  return count > 0 ? static_cast<std::size_t>(count) : 0;
+}
 
 /// The stream and what its handlers need; outlives the transport until the last handler has run.
 template <class Stream>
@@ -144,10 +163,12 @@ template <class Stream>
 boost::asio::awaitable<Result<void>> StreamTransport<Stream>::write_on(Line line, std::string bytes,
                                                                        Time deadline) {
   if (!line->stream.is_open()) co_return failed(*line, ErrorKind::disconnected, "not open");
+  const std::size_t at_once = send_at_once(line->stream, bytes);
+  if (at_once == bytes.size()) co_return Result<void>{};
   const auto operation = std::make_shared<PendingOperation>();
   operation->bytes = std::move(bytes);
   // Piece by piece, not async_write: a cancel between two of its pieces would not stop it.
-  for (std::size_t sent = 0; sent < operation->bytes.size(); sent += operation->count) {
+  for (std::size_t sent = at_once; sent < operation->bytes.size(); sent += operation->count) {
     operation->pending = true;
     line->stream.async_write_some(boost::asio::buffer(operation->bytes) + sent,
                                   Finish{line, operation});
