@@ -16,7 +16,7 @@ import time
 from pathlib import Path
 
 QEMU = "qemu-system-x86_64"
-MEMORY_MB = 256
+MEMORY_MB = 256  # and room for the program, which a sanitizer makes large
 # In the order in which they need each other.
 USB_MODULES = ("usb-common", "usbcore", "xhci-hcd", "xhci-pci", "usbserial", "ftdi_sio")
 
@@ -64,13 +64,15 @@ class Guest:
     def boot(self, steps, files, ports=()):
         """Starts it. `ports`: addresses HOST:PORT behind ttyS1, ttyS2, ..."""
         initrd = self.folder / "initrd.gz"
+        program = self.stripped_program()
         with gzip.open(initrd, "wb", compresslevel=1) as archive:
-            write_cpio(archive, self.tree(steps, files))
+            write_cpio(archive, self.tree(steps, files, program))
+        memory_mb = MEMORY_MB + 4 * program.stat().st_size // 2**20
         # QEMU keeps the ACPI timer true to the host's time; the processor's counter is measured by the
         # guest while it boots, and wrongly on a busy host, where its test of the timer fails too. Not on KVM: inside other virtual machines it may be there and not work.
         # fmt: off
         command = [
-            QEMU, "-accel", "tcg", "-m", str(MEMORY_MB), "-nodefaults", "-display", "none", "-no-reboot",
+            QEMU, "-accel", "tcg", "-m", str(memory_mb), "-nodefaults", "-display", "none", "-no-reboot",
             "-kernel", self.kernel, "-initrd", initrd,
             "-append", "console=ttyS0 quiet loglevel=1 panic=-1 random.trust_cpu=on no_timer_check clocksource=acpi_pm",
             "-device", "qemu-xhci", "-monitor", f"unix:{self.folder / 'monitor'},server=on,wait=off",
@@ -81,13 +83,13 @@ class Guest:
             command += ["-serial", f"tcp:{address}"]
         return Machine(command, self.folder)
 
-    def tree(self, steps, files):
+    def tree(self, steps, files, program):
         """The guest's files: path to bytes, to a Path to copy, or to None for a folder."""
         tree = {folder: None for folder in ("bin", "dev", "proc", "sys", "tmp", "work")}
         tree |= {
             "init": INIT.replace("MODULES", " ".join(USB_MODULES)).encode(),
             "bin/busybox": self.busybox,
-            "bin/sagbench": self.program,
+            "bin/sagbench": program,
         }
         tree["work/steps"] = steps.encode()
         tree |= {f"work/{name}": text.encode() for name, text in files.items()}
@@ -96,6 +98,12 @@ class Guest:
         for library in libraries(self.program):
             tree[library.lstrip("/")] = Path(library)
         return tree
+
+    def stripped_program(self):
+        """Without what debuggers need: with a sanitizer that is twice the program."""
+        stripped = self.folder / "sagbench.stripped"
+        subprocess.run(["strip", "-o", stripped, self.program], check=True)
+        return stripped
 
 
 class Machine:
