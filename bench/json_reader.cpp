@@ -9,8 +9,9 @@
 #include <filesystem>
 #include <fstream>
 #include <numeric>
-#include <set>
 #include <sstream>
+
+#include "drivers/json_text.hpp"
 
 namespace sagbench::bench {
 namespace {
@@ -26,20 +27,9 @@ std::pair<std::size_t, std::size_t> line_and_column(const std::string& text, std
   return {static_cast<std::size_t>(line), static_cast<std::size_t>(end - line_start)};
 }
 
-/// nlohmann keeps the last of two equal keys silently; a user who wrote both should hear of it.
 json parse_without_twins(const std::string& text, const std::string& origin) {
-  std::vector<std::set<std::string>> open_objects;
   std::string twin;
-  const auto watch = [&](int, json::parse_event_t event, json& parsed) {
-    if (event == json::parse_event_t::object_start) open_objects.emplace_back();
-    if (event == json::parse_event_t::object_end) open_objects.pop_back();
-    if (event == json::parse_event_t::key) {
-      const auto key = parsed.get<std::string>();
-      if (!open_objects.back().insert(key).second) twin = key;
-    }
-    return true;
-  };
-  json result = json::parse(text, watch);
+  json result = drivers::parse_json_text(text, twin);
   if (!twin.empty())
     throw InputError(fmt::format("{}: key \"{}\" is given twice; give it once", origin, twin));
   return result;
@@ -47,11 +37,12 @@ json parse_without_twins(const std::string& text, const std::string& origin) {
 
 /// A value as the user wrote it, cut to a readable length, but not within a character.
 std::string shown(const json& value) {
-  const std::string text = value.dump(-1, ' ', false, json::error_handler_t::replace);
+  std::string text = value.dump(-1, ' ', false, json::error_handler_t::replace);
   if (text.size() <= 40) return text;
   std::size_t end = 37;
   while ((static_cast<unsigned char>(text[end]) & 0xC0U) == 0x80U) --end;
-  return text.substr(0, end) + "...";
+  text.resize(end);
+  return text.append("...");
 }
 
 std::string describe(const Range& range) {

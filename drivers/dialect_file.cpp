@@ -7,12 +7,12 @@
 #include <fstream>
 #include <iterator>
 #include <nlohmann/json.hpp>
-#include <set>
 #include <vector>
 
 #include "drivers/dialect_keys.hpp"
 #include "drivers/dialect_words.hpp"
 #include "drivers/json_keys.hpp"
+#include "drivers/json_text.hpp"
 #include "drivers/quotes.hpp"
 
 namespace sagbench::drivers {
@@ -202,19 +202,6 @@ std::string position(const std::string& text, std::size_t bytes) {
   return fmt::format("line {}, column {}", lines + 1, column + 1);
 }
 
-/// Of two equal keys the parser silently keeps the last; a user who wrote both should hear of it.
-json parse_and_find_twin(const std::string& text, std::string& twin) {
-  std::vector<std::set<std::string>> open_objects;
-  return json::parse(text, [&](int, json::parse_event_t event, json& parsed) {
-    if (event == json::parse_event_t::object_start) open_objects.emplace_back();
-    if (event == json::parse_event_t::object_end) open_objects.pop_back();
-    if (event == json::parse_event_t::key &&
-        !open_objects.back().insert(parsed.get<std::string>()).second)
-      twin = parsed.get<std::string>();
-    return true;
-  });
-}
-
 std::string built_in_names() {
   std::string names = fmt::format("\"{}\", behind which", scpi_1999().name);
   for (const DialectVariant& variant : dialect_variants())
@@ -230,7 +217,7 @@ Result<Dialect> parse_dialect(const std::string& text, const std::string& file) 
   };
   try {
     std::string twin;
-    const json document = parse_and_find_twin(text, twin);
+    const json document = parse_json_text(text, twin);
     if (!twin.empty())
       return fault(fmt::format("key {} is given twice; give it once", in_quotes(twin)));
     return dialect_of(file, document);
