@@ -2,8 +2,6 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
-
 namespace sagbench::bench {
 
 using analysis::Phase;
@@ -147,7 +145,7 @@ void Rig::follow_list() {
   if (!played_) return;
   const PlayedList::Asked asked = played_->at(now_s());
   known_.commanded_a = asked.current_a;
-  known_.commanded_since_s = std::max(asked.since_s + kEdgeDoubt_s, 0.0);
+  known_.commanded_since_s = asked.since_s + kEdgeDoubt_s;
 }
 
 awaitable<void> Rig::leave_list() {

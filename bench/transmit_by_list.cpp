@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <limits>
+#include <utility>
 
 #include "bench/radio_draw.hpp"
 #include "bench/transmission.hpp"
@@ -34,7 +35,7 @@ class ListTransmission {
     while (due_s_ < end_s_) {
       StepOutcome outcome = co_await receive();
       if (outcome.end != StepEnd::completed) co_return outcome;
-      while (due_s_ < end_s_ && !piece_.empty()) {
+      while (due_s_ < end_s_ && piece_s_ > 0.0) {
         outcome = co_await send_piece();
         if (outcome.end != StepEnd::completed) co_return outcome;
       }
@@ -59,7 +60,7 @@ class ListTransmission {
   awaitable<StepOutcome> send_piece() {
     late_.push_back(std::max(0.0, rig().now_s() - due_s_));
     co_await rig().start_list();
-    for (const ListPoint& point : piece_) due_s_ += point.dwell_s;
+    due_s_ += piece_s_;
     const StepOutcome outcome =
         co_await watch(std::min(rig().list_ends_s(), end_s_), Phase::transmit, kPause_s);
     if (outcome.end == StepEnd::completed && due_s_ < end_s_) co_await load_piece();
@@ -81,9 +82,11 @@ class ListTransmission {
   awaitable<void> load_piece() {
     const auto count = std::min(over_.size(), static_cast<std::size_t>(rig().list()->max_points));
     const auto end = over_.begin() + static_cast<std::ptrdiff_t>(count);
-    piece_.assign(over_.begin(), end);
+    std::vector<ListPoint> piece(over_.begin(), end);
     over_.erase(over_.begin(), end);
-    if (!piece_.empty()) co_await rig().load_list(piece_);
+    piece_s_ = 0.0;
+    for (const ListPoint& point : piece) piece_s_ += point.dwell_s;
+    if (!piece.empty()) co_await rig().load_list(std::move(piece));
   }
 
   awaitable<StepOutcome> watch(double until_s, Phase phase, double pause_s) {
@@ -110,8 +113,8 @@ class ListTransmission {
   Segment next_;
   double due_s_;  // when the segment in hand begins
   double end_s_;
-  std::vector<ListPoint> over_;   // what of it is still to be loaded
-  std::vector<ListPoint> piece_;  // what is loaded
+  std::vector<ListPoint> over_;  // what of it is still to be loaded
+  double piece_s_ = 0.0;         // how long what is loaded plays; 0: nothing is
 };
 
 }  // namespace
