@@ -11,10 +11,11 @@ constexpr std::chrono::sys_days kVirtualDay = std::chrono::year{2026} / 6 / 20;
 
 }  // namespace
 
-EventLoop::EventLoop(bool virtual_time) {
+EventLoop::EventLoop(bool virtual_time, drivers::Time begins) {
   if (virtual_time) {
     auto clock = std::make_unique<drivers::VirtualClock>(
-        io_, std::chrono::sys_time<std::chrono::seconds>(kVirtualDay) + std::chrono::hours(8));
+        io_, std::chrono::sys_time<std::chrono::seconds>(kVirtualDay) + std::chrono::hours(8),
+        begins);
     virtual_clock_ = clock.get();
     clock_ = std::move(clock);
   } else {

@@ -20,11 +20,13 @@ namespace sagbench::bench {
 class EventLoop {
  public:
   /// A virtual loop starts its calendar at a fixed day, so that the same seed gives the same
-  /// archive.
-  explicit EventLoop(bool virtual_time);
+  /// archive; its clock shows `begins` at first.
+  explicit EventLoop(bool virtual_time, drivers::Time begins = drivers::Time(0));
 
   boost::asio::io_context& io() noexcept { return io_; }
   drivers::Clock& clock() noexcept { return *clock_; }
+  /// Null in real time.
+  drivers::VirtualClock* virtual_clock() noexcept { return virtual_clock_; }
   bool virtual_time() const noexcept { return virtual_clock_ != nullptr; }
 
   /// Told when a handler threw: the work goes on, so that it can come to a safe end.

@@ -23,19 +23,25 @@ std::unique_ptr<drivers::Transport> line_to(const Entry& entry,
 
 Instruments make_instruments(const boost::asio::any_io_executor& executor, drivers::Clock& clock,
                              const Bench& bench, const std::string& bench_path,
-                             drivers::virtual_bench::VirtualBench* world) {
+                             drivers::virtual_bench::VirtualBench* world,
+                             const LineChange& change) {
+  const auto changed = [&](std::unique_ptr<drivers::Transport> line) {
+    return change ? change(std::move(line), clock) : std::move(line);
+  };
   Instruments made;
   auto load_dialect = dialect_for(bench_path, "load.dialect", bench.load.dialect);
   check_load_dialect(load_dialect, bench.load, bench_path);
   made.load = std::make_unique<drivers::ElectronicLoad>(
-      world != nullptr ? world->load_transport(clock) : line_to(bench.load, executor, clock), clock,
-      std::move(load_dialect));
+      changed(world != nullptr ? world->load_transport(clock)
+                               : line_to(bench.load, executor, clock)),
+      clock, std::move(load_dialect));
   if (bench.load.remote_sense) made.load->use_remote_sense(*bench.load.remote_sense);
   if (!bench.meter) return made;
   auto meter_dialect = dialect_for(bench_path, "meter.dialect", bench.meter->dialect);
   check_meter_dialect(meter_dialect, *bench.meter, bench_path);
   made.meter = std::make_unique<drivers::Meter>(
-      world != nullptr ? world->meter_transport(clock) : line_to(*bench.meter, executor, clock),
+      changed(world != nullptr ? world->meter_transport(clock)
+                               : line_to(*bench.meter, executor, clock)),
       clock, std::move(meter_dialect), bench.meter->channels, drivers::SessionOptions{},
       bench.meter->nplc);
   return made;

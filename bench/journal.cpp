@@ -34,6 +34,10 @@ Journal::~Journal() {
   writer_->stop(kPatienceAtTheEnd);
 }
 
+void Journal::abandon() {
+  open_ = JournalBatch{};
+}
+
 void Journal::record(analysis::Sample sample) {
   if (open_.empty()) open_.oldest = clock_.now();
   open_.samples.push_back(std::move(sample));

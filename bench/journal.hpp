@@ -35,6 +35,10 @@ class Journal {
 
   const std::string& run_id() const noexcept { return run_id_; }
 
+  /// The program is taken for dead: what was not handed to the writer is lost. For tests of a
+  /// crash.
+  void abandon();
+
   void record(analysis::Sample sample);
   void note(reports::Event event);
   void put_step(int index, reports::StepRow step);

@@ -15,6 +15,8 @@
 
 namespace sagbench::bench {
 
+struct Surroundings;
+
 /// A user's file, read and kept as text for the archive.
 struct SourceFile {
   std::string path;    // as given, for messages
@@ -54,6 +56,9 @@ struct RunResult {
 /// before the run began, and reports::ArchiveError when the archive cannot be opened. Every later
 /// end is in the result and in the archive.
 RunResult run_session(const RunRequest& request);
+/// The same in a simulated world that the caller keeps; the request's own `world` is not used.
+/// Precondition: the bench is virtual.
+RunResult run_session(const RunRequest& request, const Surroundings& around);
 
 /// The checks of `sagbench check`, input off all the while. Throws InputError and Stop as above.
 struct CheckReport {

@@ -64,8 +64,8 @@ class VirtualClock::VirtualAlarm final : public Alarm {
 };
 
 VirtualClock::VirtualClock(boost::asio::io_context& io,
-                           std::chrono::system_clock::time_point utc_start)
-    : io_(io), utc_start_(utc_start) {}
+                           std::chrono::system_clock::time_point utc_start, Time begins)
+    : io_(io), utc_start_(utc_start), now_(begins) {}
 
 VirtualClock::~VirtualClock() {
   while (!waiting_.empty()) waiting_.begin()->second->ring();
@@ -77,6 +77,11 @@ std::chrono::system_clock::time_point VirtualClock::utc() const noexcept {
 
 std::unique_ptr<Alarm> VirtualClock::make_alarm() {
   return std::make_unique<VirtualAlarm>(*this);
+}
+
+void VirtualClock::suspend(Time length) {
+  now_ += length;
+  ring_due();
 }
 
 bool VirtualClock::run(const std::function<bool()>& finished,
@@ -94,10 +99,14 @@ bool VirtualClock::run(const std::function<bool()>& finished,
 bool VirtualClock::jump() {
   if (waiting_.empty()) return false;
   now_ = waiting_.begin()->first.first;
+  ring_due();
+  return true;
+}
+
+void VirtualClock::ring_due() {
   while (!waiting_.empty() && waiting_.begin()->first.first <= now_) {
     waiting_.begin()->second->end_wait(true);
   }
-  return true;
 }
 
 }  // namespace sagbench::drivers

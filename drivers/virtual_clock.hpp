@@ -11,8 +11,9 @@ namespace sagbench::drivers {
 /// deadlines fire in the order they were set.
 class VirtualClock final : public Clock {
  public:
-  /// `utc_start` labels time zero.
-  VirtualClock(boost::asio::io_context& io, std::chrono::system_clock::time_point utc_start);
+  /// `utc_start` labels time zero; the clock shows `begins` at first.
+  VirtualClock(boost::asio::io_context& io, std::chrono::system_clock::time_point utc_start,
+               Time begins = Time(0));
   ~VirtualClock() override;
 
   Time now() const noexcept override { return now_; }
@@ -25,13 +26,20 @@ class VirtualClock final : public Clock {
   /// false to let time jump.
   bool run(const std::function<bool()>& finished, const std::function<bool()>& before_jump);
 
+  /// The computer sleeps: time goes on by `length` while nothing runs. What was due meanwhile is
+  /// late.
+  void suspend(Time length);
+  /// Somebody sets the calendar: from now on utc() shows this much more. now() knows nothing of it.
+  void step_utc(std::chrono::seconds by) noexcept { utc_start_ += by; }
+
  private:
   class VirtualAlarm;
   bool jump();
+  void ring_due();
 
   boost::asio::io_context& io_;
   std::chrono::system_clock::time_point utc_start_;
-  Time now_{0};
+  Time now_;
   std::uint64_t next_order_ = 0;
   std::map<std::pair<Time, std::uint64_t>, VirtualAlarm*> waiting_;
 };

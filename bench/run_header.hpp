@@ -1,0 +1,19 @@
+#pragma once
+// What the archive keeps of a run before its first sample.
+
+#include <chrono>
+#include <string>
+#include <vector>
+
+#include "bench/instruments.hpp"
+#include "bench/run_session.hpp"
+#include "reports/run_record.hpp"
+
+namespace sagbench::bench {
+
+/// The files, the instruments (open), the time, and notes: `remarks` and what the bench cannot do.
+reports::RunHeader run_header(const RunRequest& request, const Instruments& instruments,
+                              std::chrono::system_clock::time_point utc, bool virtual_time,
+                              std::vector<std::string> remarks);
+
+}  // namespace sagbench::bench

@@ -1,0 +1,204 @@
+#include "bench/session.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "bench/dialect_check.hpp"
+#include "bench/input_error.hpp"
+#include "bench/operator_recharger.hpp"
+#include "bench/run_header.hpp"
+#include "bench/status_line.hpp"
+#include "bench/virtual_recharger.hpp"
+
+namespace sagbench::bench {
+
+using boost::asio::awaitable;
+using drivers::virtual_bench::VirtualBench;
+using drivers::virtual_bench::WorldSpec;
+
+namespace {
+
+constexpr double kWatchdog_s = 10.0;
+
+template <class Value>
+Value expect(drivers::Result<Value> result) {
+  if (!result) throw Stop(reports::RunEnd::instrument, result.error().message);
+  return std::move(*result);
+}
+
+void expect(const drivers::Result<void>& result) {
+  if (!result) throw Stop(reports::RunEnd::instrument, result.error().message);
+}
+
+std::unique_ptr<VirtualBench> make_world(const BenchAndPack& on, std::uint64_t seed,
+                                         const WorldSpec* other) {
+  if (!on.bench.is_virtual()) return nullptr;
+  return std::make_unique<VirtualBench>(other != nullptr ? *other : world_of(on.pack, on.bench),
+                                        load_of(on.bench), meter_of(on.bench), seed);
+}
+
+}  // namespace
+
+Session::Session(const BenchAndPack& on, std::uint64_t seed, const WorldSpec* other_world)
+    : Session(on, nullptr, make_world(on, seed, other_world)) {}
+
+Session::Session(const BenchAndPack& on, const Surroundings& around)
+    : Session(on, &around, nullptr) {}
+
+Session::Session(const BenchAndPack& on, const Surroundings* around,
+                 std::unique_ptr<VirtualBench> own_world)
+    : on_(on),
+      loop_(on.bench.is_virtual(), around != nullptr ? around->begins : drivers::Time(0)),
+      limits_(limits_for(on.pack, on.bench)),
+      own_world_(std::move(own_world)),
+      world_(around != nullptr ? &around->world : own_world_.get()),
+      instruments_(make_instruments(loop_.io().get_executor(), loop_.clock(), on.bench,
+                                    on.bench_file.path, world_,
+                                    around != nullptr ? around->line : nullptr)),
+      rig_(std::make_unique<Rig>(loop_.clock(), *instruments_.load, instruments_.meter.get(),
+                                 limits_)) {
+  loop_.on_fault([this](const std::string& what) {
+    rig_->request_stop(reports::RunEnd::defect, "a defect of sagbench: " + what);
+  });
+  signals_ = std::make_unique<RunSignals>(loop_.io(), [this](const std::string& name) {
+    rig_->request_stop(reports::RunEnd::operator_stop,
+                       fmt::format("stopped by the operator (signal {})", name));
+  });
+  off_alarm_ = std::make_unique<OffAlarm>(loop_.clock(), loop_.virtual_time(), *signals_,
+                                          around != nullptr ? around->alarmed : nullptr);
+  if (around != nullptr && around->begun)
+    around->begun(loop_, [this](reports::RunEnd end, const std::string& reason) {
+      rig_->request_stop(end, reason);
+    });
+}
+
+/// Instruments opened and identified, pack looked at, input off. True at its end, for
+/// EventLoop::run.
+awaitable<bool> Session::look() {
+  // Each await stands alone in its statement: GCC 12 compiles one inside a condition wrongly.
+  const drivers::Result<void> opened = co_await instruments_.load->open();
+  expect(opened);  // the input is off, whoever left it on
+  const drivers::Result<bool> still_on = co_await instruments_.load->input_is_on();
+  if (expect(still_on))
+    throw Stop(reports::RunEnd::instrument,
+               fmt::format("load {}: the input does not switch off: pull the pack's lead",
+                           instruments_.load->port()));
+  if (instruments_.meter) {
+    const drivers::Result<void> meter_opened = co_await instruments_.meter->open();
+    expect(meter_opened);
+  }
+  look_ = co_await rig_->look();
+  co_return true;
+}
+
+CheckReport Session::check() {
+  loop_.run(look());
+  CheckReport report;
+  report.identities.push_back(
+      fmt::format("load {}: {}", instruments_.load->port(), instruments_.load->identity()));
+  if (instruments_.meter)
+    report.identities.push_back(
+        fmt::format("meter {}: {}", instruments_.meter->port(), instruments_.meter->identity()));
+  report.lines = check_look(look_, on_.pack, on_.bench, limits_);
+  if (!instruments_.load->guards_itself())
+    report.lines.push_back(
+        {CheckResult::doubtful,
+         fmt::format("dialect {} has no low-voltage stop and no watchdog", on_.bench.load.dialect),
+         "if this computer dies nothing stops the discharge: stay by, and run with --attended"});
+  return report;
+}
+
+RunResult Session::run(const RunRequest& request) {
+  check_guards(instruments_.load->dialect(), guards(), on_.bench_file.path);
+  check_currents(instruments_.load->dialect(), request.plan, on_.pack, limits_.current_a);
+  require_attendance(request);
+  loop_.run(look());
+  refuse_bad_look(request.plan);
+  reports::Archive archive(request.archive_path, reports::Archive::Access::write,
+                           loop_.virtual_time() ? reports::Archive::Durability::process_crash
+                                                : reports::Archive::Durability::power_loss);
+  std::vector<std::string> remarks = loop_.run(protect());
+  journal_ = std::make_unique<Journal>(std::move(archive),
+                                       run_header(request, instruments_, loop_.clock().utc(),
+                                                  loop_.virtual_time(), std::move(remarks)),
+                                       loop_.io(), loop_.clock(), !loop_.virtual_time());
+  rig_->attach(*journal_);
+  RunResult result{journal_->run_id(), carry_out_safely(request)};
+  journal_.reset();  // waits for the writer: after this the archive is complete on disk
+  return result;
+}
+
+void Session::require_attendance(const RunRequest& request) const {
+  if (instruments_.load->guards_itself() || request.attended) return;
+  throw InputError(
+      fmt::format("{}: \"load.dialect\": {} has no low-voltage stop and no watchdog: if this "
+                  "computer dies, nothing stops the "
+                  "discharge; stay by the pack and add --attended, or use a dialect that has one",
+                  on_.bench_file.path, on_.bench.load.dialect));
+}
+
+void Session::refuse_bad_look(const Plan& plan) const {
+  auto lines = check_look(look_, on_.pack, on_.bench, limits_);
+  for (auto& line : check_power(plan, on_.pack, on_.bench, look_.voltage_v))
+    lines.push_back(std::move(line));
+  for (const CheckLine& line : lines)
+    if (line.result == CheckResult::bad)
+      throw InputError(fmt::format("{}: {}; {}", on_.pack_file.path, line.text, line.remedy));
+}
+
+awaitable<std::vector<std::string>> Session::protect() {
+  const auto remarks = co_await instruments_.load->protect(guards());
+  co_return expect(remarks);
+}
+
+drivers::Guards Session::guards() const {
+  return {protection_a(), limits_.power_high_w, limits_.pack_low_v, kWatchdog_s};
+}
+
+/// What may be measured, but no load can be set above its own rating. In whole milliamperes: some
+/// loads refuse more digits.
+double Session::protection_a() const {
+  return std::round(1000.0 * std::min(limits_.current_high_a, on_.bench.load.max_current_a)) /
+         1000.0;
+}
+
+/// run_plan() makes the load safe however a run ends. Should it fail itself, as when memory is out,
+/// this is the net below.
+reports::RunClosing Session::carry_out_safely(const RunRequest& request) {
+  try {
+    return loop_.run(carry_out(request), [this] { return journal_->wait_for_writer(); });
+  } catch (const std::exception&) {
+    loop_.run(rig_->make_safe([this] { return off_alarm_->give_up(); },
+                              [this](const std::string& trouble) { off_alarm_->sound(trouble); }));
+    throw;
+  } catch (...) {
+    journal_->abandon();  // see Surroundings::begun
+    throw;
+  }
+}
+
+awaitable<reports::RunClosing> Session::carry_out(const RunRequest& request) {
+  Progress progress;
+  StatusLine status(loop_.io(), loop_.clock(), *journal_, progress,
+                    request.show_progress && !loop_.virtual_time());
+  const auto recharger = make_recharger();
+  const double start_s = rig_->now_s();
+  reports::RunClosing closing =
+      co_await run_plan(RunParts{*rig_, request.plan, on_.pack, *recharger, progress, request.seed,
+                                 [this] { return off_alarm_->give_up(); },
+                                 [this, &status](const std::string& trouble) {
+                                   status.clear();
+                                   off_alarm_->sound(trouble);
+                                 }});
+  status.finish(rig_->now_s() - start_s);
+  co_return closing;
+}
+
+std::unique_ptr<Recharger> Session::make_recharger() {
+  if (world_ != nullptr) return std::make_unique<VirtualRecharger>(*world_, loop_.clock());
+  return std::make_unique<OperatorRecharger>(loop_.io());
+}
+
+}  // namespace sagbench::bench

@@ -1,0 +1,57 @@
+#pragma once
+// Everything a run or a check needs, put together and in the order of destruction.
+
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "bench/controller.hpp"
+#include "bench/event_loop.hpp"
+#include "bench/instruments.hpp"
+#include "bench/off_alarm.hpp"
+#include "bench/run_session.hpp"
+#include "bench/run_signals.hpp"
+#include "bench/surroundings.hpp"
+
+namespace sagbench::bench {
+
+/// One program's dealing with one bench. What is passed outlives it. Errors as run_session() says.
+class Session {
+ public:
+  /// The world is made from the files, `other_world` (may be null) in place of the pack's own.
+  Session(const BenchAndPack& on, std::uint64_t seed,
+          const drivers::virtual_bench::WorldSpec* other_world);
+  /// In a world that is there already.
+  Session(const BenchAndPack& on, const Surroundings& around);
+
+  CheckReport check();
+  RunResult run(const RunRequest& request);
+
+ private:
+  Session(const BenchAndPack& on, const Surroundings* around,
+          std::unique_ptr<drivers::virtual_bench::VirtualBench> own_world);
+
+  boost::asio::awaitable<bool> look();
+  boost::asio::awaitable<std::vector<std::string>> protect();
+  boost::asio::awaitable<reports::RunClosing> carry_out(const RunRequest& request);
+  reports::RunClosing carry_out_safely(const RunRequest& request);
+  void require_attendance(const RunRequest& request) const;
+  void refuse_bad_look(const Plan& plan) const;
+  std::unique_ptr<Recharger> make_recharger();
+  drivers::Guards guards() const;
+  double protection_a() const;
+
+  const BenchAndPack& on_;
+  EventLoop loop_;
+  const Limits limits_;
+  std::unique_ptr<drivers::virtual_bench::VirtualBench> own_world_;
+  drivers::virtual_bench::VirtualBench* world_;  // null with real instruments
+  Instruments instruments_;
+  std::unique_ptr<Rig> rig_;
+  std::unique_ptr<RunSignals> signals_;
+  std::unique_ptr<OffAlarm> off_alarm_;
+  std::unique_ptr<Journal> journal_;  // goes before the loop
+  analysis::Sample look_;
+};
+
+}  // namespace sagbench::bench
