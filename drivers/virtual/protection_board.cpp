@@ -68,6 +68,11 @@ double ProtectionBoard::look_again_within_s() const noexcept {
   return std::max(next, kShortestLookS);
 }
 
+void ProtectionBoard::force_open() noexcept {
+  open_ = true;
+  recovered_s_ = -1.0;
+}
+
 void ProtectionBoard::reset() {
   open_ = false;
   over_current_s_ = low_voltage_s_ = recovered_s_ = -1.0;

@@ -18,6 +18,8 @@ class ProtectionBoard {
   /// Longest step after which observe() must look again.
   double look_again_within_s() const noexcept;
   void reset();
+  /// Opens without a reason.
+  void force_open() noexcept;
 
  private:
   void watch(double current_a, double lowest_cell_v, double elapsed_s);

@@ -104,6 +104,12 @@ void ScpiInstrument::forget_half_line() {
   overrun_ = false;
 }
 
+void ScpiInstrument::power_cycle() {
+  forget_half_line();
+  status_.clear();
+  status_.event_enable = status_.service_enable = 0;
+}
+
 void ScpiInstrument::accept(std::string_view line, Time now, std::vector<Answer>& answers) {
   if (hear_) hear_(now);
   Time takes = kParsing;

@@ -51,6 +51,8 @@ class ScpiInstrument final : public VirtualInstrument {
   /// (-363).
   std::vector<Answer> receive(std::string_view bytes, Time now) override;
   void forget_half_line() override;
+  /// As after power-on: no errors, no half line.
+  void power_cycle();
   /// Called for each complete message before it is carried out.
   void on_message(std::function<void(Time)> hear) { hear_ = std::move(hear); }
   /// An error that no message caused, such as a protection that tripped.

@@ -17,6 +17,7 @@ struct VirtualBench::Parts {
   VirtualPack pack;
   VirtualLoad load;
   std::optional<VirtualMeter> meter;
+  Defects defects;
 };
 
 VirtualBench::VirtualBench(const WorldSpec& world, const LoadSpec& load,
@@ -41,8 +42,34 @@ void VirtualBench::recharge(Time now) {
 Truth VirtualBench::truth(Time now) {
   parts_->pack.advance(now);
   Truth truth = parts_->pack.truth();
-  truth.input_on = parts_->load.input_on();
+  parts_->load.tell(truth);
   return truth;
+}
+
+void VirtualBench::set_defects(Time now, const Defects& defects) {
+  parts_->pack.advance(now);
+  parts_->defects = defects;
+  parts_->pack.set_joint_ohm(defects.joint_ohm);
+  parts_->load.set_defects(defects);
+  if (parts_->meter) parts_->meter->set_defects(defects);
+}
+
+const Defects& VirtualBench::defects() const noexcept {
+  return parts_->defects;
+}
+
+void VirtualBench::power_cycle_load(Time now) {
+  parts_->load.power_cycle(now);
+}
+
+void VirtualBench::power_cycle_meter(Time now) {
+  parts_->pack.advance(now);
+  parts_->meter->power_cycle(now);
+}
+
+void VirtualBench::open_board(Time now) {
+  parts_->pack.advance(now);
+  parts_->pack.open_board();
 }
 
 std::unique_ptr<Transport> VirtualBench::load_transport(Clock& clock) {

@@ -14,6 +14,7 @@
 #include "drivers/clock.hpp"
 #include "drivers/meter.hpp"
 #include "drivers/transport.hpp"
+#include "drivers/virtual/defects.hpp"
 
 namespace sagbench::drivers::virtual_bench {
 
@@ -28,6 +29,9 @@ struct WorldSpec {
   analysis::Pack pack;
   /// One a series position; empty: drawn from the seed with everyday spread.
   std::vector<CellTrait> cells;
+  /// State of charge that every cell lacks besides when the bench begins, 0..1: a pack that is
+  /// brought half empty. A recharge makes it good.
+  double missing_charge = 0.0;
   double ambient_c = 23.0;
   double contact_ohm = 0.001;  // inside the meter's sense points: belongs to the pack
   double leads_ohm = 0.004;    // between the sense points and the load
@@ -59,8 +63,15 @@ struct Truth {
   std::vector<double> cell_lowest_v;  // lowest terminal voltage of each cell since last full
   bool cell_below_floor = false;      // some cell was driven below its chemistry's floor since then
   double temperature_c = 0.0;
-  bool input_on = false;
+  bool input_on = false;  // or stuck
   bool board_open = false;
+  // Since the bench was made, recharges or not:
+  double highest_current_a = 0.0;
+  double ever_lowest_cell_v = 0.0;  // of any cell
+  Time last_drawn{0};               // when current flowed last; 0: never
+  // The load's own guards as they are set now; 0: off.
+  double low_voltage_stop_v = 0.0;
+  double watchdog_s = 0.0;
 };
 
 /// Answer bytes of an instrument, ready to leave at `ready`.
@@ -98,6 +109,18 @@ class VirtualBench {
   /// Precondition: input off.
   void recharge(Time now);
   Truth truth(Time now);
+
+  /// From `now` on this is broken and nothing else.
+  void set_defects(Time now, const Defects& defects);
+  const Defects& defects() const noexcept;
+  /// An instrument loses its supply for a moment: off, settings as after power-on, errors, half
+  /// lines and unread answers forgotten. A stuck input stays on.
+  void power_cycle_load(Time now);
+  /// Precondition: made with a meter spec.
+  void power_cycle_meter(Time now);
+  /// The pack's protection board opens without a reason; it closes as after any other. Nothing
+  /// happens without a board.
+  void open_board(Time now);
 
   /// Transports for in-process use. The bench and the clock must outlive them.
   std::unique_ptr<Transport> load_transport(Clock& clock);

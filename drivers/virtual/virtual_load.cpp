@@ -56,6 +56,39 @@ void VirtualLoad::reset(Time now) {
   apply();
 }
 
+void VirtualLoad::tell(Truth& truth) const {
+  truth.input_on = input_on();
+  truth.low_voltage_stop_v = settings_.low_voltage_stop_v;
+  truth.watchdog_s = settings_.watchdog_s;
+}
+
+void VirtualLoad::set_defects(const Defects& defects) {
+  spoilt_voltage_.set(defects.load_voltage);
+  spoilt_current_.set(defects.load_current);
+  bad_contact_ohm_ = defects.leads_ohm;
+  stuck_ = defects.input_stuck;
+  stuck_unseen_ = defects.stuck_unseen;
+  if (!stuck_) stuck_on_ = false;
+  apply();
+}
+
+void VirtualLoad::power_cycle(Time now) {
+  pack_.advance(now);
+  go_off();
+  blocked_ = false;
+  settings_ = usual_settings();
+  initiated_ = false;
+  tripped_ = 0;
+  instrument_.power_cycle();
+  apply();
+}
+
+/// Where it can.
+void VirtualLoad::go_off() {
+  stuck_on_ = input_on() && stuck_;
+  input_on_ = false;
+}
+
 /// Whatever the message is, it feeds the watchdog.
 void VirtualLoad::hear(Time now) {
   if (settings_.watchdog_s > 0.0) pack_.advance(now);
@@ -66,9 +99,13 @@ void VirtualLoad::switch_input(bool on, Time now) {
   guard(now);
   if (on && blocked_) throw ScpiFault{fault::kSettingsConflict};
   if (on && pack_.sink_v() > spec_.max_voltage_v) throw ScpiFault{fault::kOverVoltageTripped};
-  input_on_ = on;
-  if (on) tripped_ = 0;
-  if (!on) blocked_ = false;
+  if (on) {
+    input_on_ = true;
+    tripped_ = 0;
+  } else {
+    go_off();
+    blocked_ = false;
+  }
   apply();
 }
 
@@ -111,7 +148,7 @@ void VirtualLoad::abort_list(Time now) {
 }
 
 void VirtualLoad::trip(int fault_number) {
-  input_on_ = false;
+  go_off();
   blocked_ = true;
   tripped_ = fault_number;
   instrument_.report(fault_number);
@@ -131,10 +168,10 @@ double VirtualLoad::level_a() const {
 
 void VirtualLoad::apply() {
   Sink sink;
-  sink.leads_ohm = leads_ohm_;
+  sink.leads_ohm = leads_ohm_ + bad_contact_ohm_;
   sink.min_voltage_v = spec_.min_voltage_v;
   sink.max_power_w = spec_.max_power_w;
-  if (input_on_) {
+  if (input_on()) {
     const double step_a = spec_.max_current_a / kSetpointSteps;
     const double quantised_a = std::round(level_a() / step_a) * step_a;
     if (quantised_a > 0.0) sink.current_a = std::max(0.0, setpoint_error_.fixed(quantised_a));
@@ -189,13 +226,13 @@ double VirtualLoad::terminals_v() const noexcept {
 double VirtualLoad::measure_voltage_v(ScpiCall& call) {
   guard(call.now);
   call.takes += from_seconds(random_.uniform(kShortestConversionS, kLongestConversionS));
-  return voltage_error_.apply(terminals_v(), random_);
+  return spoilt_voltage_.apply(voltage_error_.apply(terminals_v(), random_), random_);
 }
 
 double VirtualLoad::measure_current_a(ScpiCall& call) {
   guard(call.now);
   call.takes += from_seconds(random_.uniform(kShortestConversionS, kLongestConversionS));
-  return current_error_.apply(pack_.current_a(), random_);
+  return spoilt_current_.apply(current_error_.apply(pack_.current_a(), random_), random_);
 }
 
 }  // namespace sagbench::drivers::virtual_bench

@@ -22,7 +22,13 @@ class VirtualLoad final : private PackWatcher {
   VirtualLoad& operator=(const VirtualLoad&) = delete;
 
   VirtualInstrument& instrument() noexcept { return instrument_; }
-  bool input_on() const noexcept { return input_on_; }
+  /// Whether current may flow: the input is on, or stuck.
+  bool input_on() const noexcept { return input_on_ || stuck_on_; }
+  /// What a load knows of the truth: its input and its guards.
+  void tell(Truth& truth) const;
+  /// From the time the pack has come to.
+  void set_defects(const Defects& defects);
+  void power_cycle(Time now);
 
  private:
   /// What *RST brings back. A guard that is 0 is off.
@@ -58,6 +64,7 @@ class VirtualLoad final : private PackWatcher {
   void trigger(Time now);
   void abort_list(Time now);
   void trip(int fault_number);
+  void go_off();
   void guard(Time now);
   void apply();
 
@@ -79,7 +86,13 @@ class VirtualLoad final : private PackWatcher {
   ReadingError current_error_;
 
   Settings settings_;
-  bool input_on_ = false;
+  bool input_on_ = false;  // as it was told
+  bool stuck_on_ = false;  // it was told to go off and did not
+  bool stuck_ = false;
+  bool stuck_unseen_ = false;
+  double bad_contact_ohm_ = 0.0;
+  SpoiltReading spoilt_voltage_;
+  SpoiltReading spoilt_current_;
   bool blocked_ = false;  // tripped, and not told to go off since
   int tripped_ = 0;       // the last trip's number, until the input goes on again
   bool initiated_ = false;

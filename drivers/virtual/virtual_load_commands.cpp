@@ -93,7 +93,7 @@ void VirtualLoad::add_input_commands(std::vector<ScpiCommand>& commands) {
     commands.push_back({header, [this](ScpiCall& call) {
                           check_suffix(call);
                           guard(call.now);
-                          append_flag(call, input_on_);
+                          append_flag(call, input_on_ || (stuck_on_ && !stuck_unseen_));
                         }});
   }
   commands.push_back({"SYSTem:RSENse",

@@ -33,9 +33,22 @@ VirtualMeter::VirtualMeter(VirtualPack& pack, const MeterSpec& spec, std::uint64
       random_(seed, kMeterStream),
       voltage_error_(spec.voltage, kVoltageNoiseV, kVoltageStepV, random_),
       temperature_error_c_(random_.uniform(-1.0, 1.0) * spec.temperature_c),
+      spoilt_cells_(spec.channels.cells.size()),
       cycles_(kCycles.usual),
       instrument_(
           identity(seed), [this](Time) { cycles_ = kCycles.usual; }, commands()) {}
+
+void VirtualMeter::set_defects(const Defects& defects) {
+  spoilt_pack_.set(defects.meter_pack);
+  spoilt_temperature_.set(defects.temperature);
+  for (std::size_t i = 0; i < spoilt_cells_.size(); ++i)
+    spoilt_cells_[i].set(i < defects.cells.size() ? defects.cells[i] : ReadingDefect{});
+}
+
+void VirtualMeter::power_cycle(Time) {
+  cycles_ = kCycles.usual;
+  instrument_.power_cycle();
+}
 
 std::vector<ScpiCommand> VirtualMeter::commands() {
   return {
@@ -51,12 +64,13 @@ std::vector<ScpiCommand> VirtualMeter::commands() {
 void VirtualMeter::measure_voltages(ScpiCall& call) {
   pack_.advance(call.now);
   if (!call.has(0)) {
-    append_number(call.answer, measure_voltage_v(pack_.sense_v(), call.takes));
+    append_number(call.answer,
+                  spoilt_pack_.apply(measure_voltage_v(pack_.sense_v(), call.takes), random_));
     return;
   }
   bool first = true;
   for (const int channel : parse_channels(call.parameters[0])) {
-    append_next(call.answer, first, measure_voltage_v(channel_v(channel), call.takes));
+    append_next(call.answer, first, read_channel_v(channel, call.takes));
   }
 }
 
@@ -74,20 +88,27 @@ void VirtualMeter::measure_temperatures(ScpiCall& call) {
   }
 }
 
-double VirtualMeter::channel_v(int channel) const {
+double VirtualMeter::read_channel_v(int channel, Time& takes) {
+  const std::optional<std::size_t> cell = cell_of(channel);
+  const double reading_v = measure_voltage_v(cell ? pack_.cell_v(*cell) : pack_.sense_v(), takes);
+  return (cell ? spoilt_cells_[*cell] : spoilt_pack_).apply(reading_v, random_);
+}
+
+/// Nothing for the pack's own channel; throws where there is no such channel of voltage.
+std::optional<std::size_t> VirtualMeter::cell_of(int channel) const {
   const MeterChannels& channels = spec_.channels;
-  if (channel == channels.pack) return pack_.sense_v();
+  if (channel == channels.pack) return std::nullopt;
   if (channel == channels.temperature) throw ScpiFault{fault::kSettingsConflict};
   const auto found = std::find(channels.cells.begin(), channels.cells.end(), channel);
   const auto cell = static_cast<std::size_t>(found - channels.cells.begin());
   if (cell >= std::min(channels.cells.size(), pack_.cell_count()))
     throw ScpiFault{fault::kDataOutOfRange};
-  return pack_.cell_v(cell);
+  return cell;
 }
 
 void VirtualMeter::check_temperature_channel(int channel) const {
   if (channel == spec_.channels.temperature) return;
-  channel_v(channel);  // throws where there is no such channel
+  cell_of(channel);  // throws where there is no such channel
   throw ScpiFault{fault::kSettingsConflict};
 }
 
@@ -101,7 +122,8 @@ double VirtualMeter::measure_temperature_c(Time& takes) {
   takes += kConversion;
   const double celsius =
       pack_.temperature_c() + temperature_error_c_ + kTemperatureNoiseC * random_.normal();
-  return std::round(celsius / kTemperatureStepC) * kTemperatureStepC;
+  return spoilt_temperature_.apply(std::round(celsius / kTemperatureStepC) * kTemperatureStepC,
+                                   random_);
 }
 
 }  // namespace sagbench::drivers::virtual_bench

@@ -20,12 +20,15 @@ class VirtualMeter {
   VirtualMeter& operator=(const VirtualMeter&) = delete;
 
   VirtualInstrument& instrument() noexcept { return instrument_; }
+  void set_defects(const Defects& defects);
+  void power_cycle(Time now);
 
  private:
   std::vector<ScpiCommand> commands();
   void measure_voltages(ScpiCall& call);
   void measure_temperatures(ScpiCall& call);
-  double channel_v(int channel) const;
+  std::optional<std::size_t> cell_of(int channel) const;
+  double read_channel_v(int channel, Time& takes);
   void check_temperature_channel(int channel) const;
   double measure_voltage_v(double truth_v, Time& takes);
   double measure_temperature_c(Time& takes);
@@ -35,6 +38,9 @@ class VirtualMeter {
   Random random_;
   ReadingError voltage_error_;
   double temperature_error_c_;
+  SpoiltReading spoilt_pack_;
+  std::vector<SpoiltReading> spoilt_cells_;  // one a channel
+  SpoiltReading spoilt_temperature_;
   double cycles_;  // of the mains, that a voltage is integrated for
   ScpiInstrument instrument_;
 };

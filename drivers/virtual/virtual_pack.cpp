@@ -60,7 +60,8 @@ VirtualPack::VirtualPack(const WorldSpec& world, std::uint64_t seed)
       heat_loss_w_k_(kHeatLossWPerK * std::pow(mass_kg(world.pack, *type_), 2.0 / 3.0)),
       longest_step_(kFirstStep),
       factors_(*type_, 0.0, world.ambient_c),
-      temperature_c_(world.ambient_c) {
+      temperature_c_(world.ambient_c),
+      ever_lowest_v_(std::numeric_limits<double>::infinity()) {
   for (const CellTrait& trait : traits_of(world, seed)) {
     cells_.emplace_back(*type_, open_circuit_of(world.pack.chemistry), world.pack.rated_capacity_ah,
                         trait.capacity_factor, trait.resistance_factor);
@@ -68,6 +69,9 @@ VirtualPack::VirtualPack(const WorldSpec& world, std::uint64_t seed)
   }
   if (world.pack.protection_board) board_.emplace(world.pack);
   recharge();
+  if (world.missing_charge == 0.0) return;
+  for (Cell& cell : cells_) cell.fill(std::max(0.0, cell.charge() - world.missing_charge));
+  settle(0.0);
 }
 
 void VirtualPack::recharge() {
@@ -82,6 +86,17 @@ void VirtualPack::recharge() {
   lowest_v_.assign(cells_.size(), std::numeric_limits<double>::infinity());
   if (board_) board_->reset();
   prepare(0.0);
+  settle(0.0);
+}
+
+void VirtualPack::open_board() {
+  if (!board_) return;
+  board_->force_open();
+  settle(0.0);
+}
+
+void VirtualPack::set_joint_ohm(double ohm) {
+  joint_ohm_ = ohm;
   settle(0.0);
 }
 
@@ -112,6 +127,7 @@ void VirtualPack::step(Time length) {
   charge_removed_ah_ += current_a_ * step_s / kSecondsPerHour;
   warm(step_s);
   time_ += length;
+  if (current_a_ > 0.0) last_drawn_ = time_;
   longest_step_ = std::min(2 * longest_step_, kLongestStep);
   settle(step_s);
 }
@@ -139,6 +155,8 @@ void VirtualPack::settle(double elapsed_s) {
     if (board_->open()) current_a_ = 0.0;
   }
   for (std::size_t i = 0; i < cells_.size(); ++i) lowest_v_[i] = std::min(lowest_v_[i], cell_v(i));
+  highest_current_a_ = std::max(highest_current_a_, current_a_);
+  ever_lowest_v_ = std::min(ever_lowest_v_, lowest_cell_v());
 }
 
 double VirtualPack::drawable_a() const {
@@ -155,7 +173,7 @@ double VirtualPack::drawable_a() const {
 }
 
 double VirtualPack::ohmic_ohm() const noexcept {
-  double ohm = world_.contact_ohm + (board_ ? kBoardOhm : 0.0);
+  double ohm = world_.contact_ohm + joint_ohm_ + (board_ ? kBoardOhm : 0.0);
   for (const Cell& cell : cells_) ohm += cell.ohmic_ohm(factors_.ohmic_scale);
   return ohm;
 }
@@ -193,6 +211,9 @@ Truth VirtualPack::truth() const {
   truth.cell_lowest_v = lowest_v_;
   truth.temperature_c = temperature_c_;
   truth.board_open = board_open();
+  truth.highest_current_a = highest_current_a_;
+  truth.ever_lowest_cell_v = ever_lowest_v_;
+  truth.last_drawn = last_drawn_;
   return truth;
 }
 

@@ -46,6 +46,10 @@ class VirtualPack {
   void connect(const Sink& sink);
   /// Charged until the fullest cell is full, rested, at ambient temperature.
   void recharge();
+  /// Takes effect at the time last advanced to; nothing happens without a board.
+  void open_board();
+  /// More resistance inside the sense points.
+  void set_joint_ohm(double ohm);
 
   Time time() const noexcept { return time_; }
   double current_a() const noexcept { return current_a_; }
@@ -87,6 +91,10 @@ class VirtualPack {
   double temperature_c_;
   double charge_removed_ah_ = 0.0;
   std::vector<double> lowest_v_;
+  double joint_ohm_ = 0.0;
+  double highest_current_a_ = 0.0;
+  double ever_lowest_v_;
+  Time last_drawn_{0};
 };
 
 }  // namespace sagbench::drivers::virtual_bench
