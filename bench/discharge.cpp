@@ -17,7 +17,7 @@ namespace {
 
 constexpr double kSamplesADischarge = 10000.0;  // aimed at; bounded by the two below
 constexpr double kFastest_s = 0.1;
-constexpr double kSlowest_s = 2.0;     // well inside the watch time
+constexpr double kSlowest_s = 1.0;     // well inside the watch time
 constexpr double kAfterwards_s = 2.0;  // the first recovery after the end
 constexpr double kClearlyPast = 0.01;  // share of the end voltage; more than any noise
 
