@@ -1,6 +1,6 @@
 #pragma once
-// Every sample on its way into the archive. A writer thread owns the archive; the event loop never
-// waits for the disk.
+// Every sample on its way into the archive. On a real clock a writer thread owns the archive and
+// the event loop never waits for the disk; on a virtual one time stands still for it.
 
 #include <boost/asio/awaitable.hpp>
 #include <boost/asio/io_context.hpp>
@@ -58,8 +58,8 @@ class Journal {
   /// Why writing first failed.
   const std::optional<std::string>& failure() const noexcept { return failure_; }
 
-  /// For the virtual clock: time stands still until the writer has done what it was given. True
-  /// when there was news.
+  /// For the virtual clock: time stands still until what was handed over is written. True when
+  /// there was news.
   bool wait_for_writer();
 
  private:

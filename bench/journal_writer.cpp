@@ -21,6 +21,7 @@ JournalWriter::JournalWriter(reports::Archive archive, std::string run_id,
     : archive_(std::move(archive)), run_id_(std::move(run_id)), reported_(std::move(reported)) {}
 
 void JournalWriter::start() {
+  threaded_ = true;
   std::thread([self = shared_from_this()] { self->write_loop(); }).detach();
 }
 
@@ -43,6 +44,7 @@ JournalWriter::Report JournalWriter::report() {
 
 JournalWriter::Report JournalWriter::wait_and_report() {
   std::unique_lock lock(mutex_);
+  if (!threaded_) write_here(lock);
   changed_.wait(lock, [this] { return ended_ || (!writing_ && !has_work()); });
   return take_report();
 }
@@ -54,6 +56,11 @@ JournalWriter::Report JournalWriter::take_report() {
 void JournalWriter::stop(std::chrono::seconds patience) {
   std::unique_lock lock(mutex_);
   quit_ = true;
+  if (!threaded_) {
+    write_here(lock);
+    archive_.reset();
+    ended_ = true;
+  }
   wake_.notify_one();
   changed_.wait_for(lock, patience, [this] { return ended_; });
   reported_ = nullptr;
@@ -64,25 +71,33 @@ void JournalWriter::write_loop() {
   for (;;) {
     wake_.wait(lock, [this] { return quit_ || has_work(); });
     if (!has_work()) break;
-    retry_ = false;
-    writing_ = true;
-    const JournalBatch& batch = queue_.front();  // stays where it is while others are added
-    lock.unlock();
-    std::optional<std::string> failure = try_to_write(batch);
-    lock.lock();
-    writing_ = false;
-    failure_ = std::move(failure);
-    if (!failure_) {
-      queue_.pop_front();
-      ++batches_done_;
-    }
-    if (reported_) reported_();
-    changed_.notify_all();
+    write_head(lock);
   }
   lock.unlock();
   archive_.reset();  // before stop() returns: the file is complete then
   lock.lock();
   ended_ = true;
+  changed_.notify_all();
+}
+
+void JournalWriter::write_here(std::unique_lock<std::mutex>& lock) {
+  while (has_work()) write_head(lock);
+}
+
+void JournalWriter::write_head(std::unique_lock<std::mutex>& lock) {
+  retry_ = false;
+  writing_ = true;
+  const JournalBatch& batch = queue_.front();  // stays where it is while others are added
+  lock.unlock();
+  std::optional<std::string> failure = try_to_write(batch);
+  lock.lock();
+  writing_ = false;
+  failure_ = std::move(failure);
+  if (!failure_) {
+    queue_.pop_front();
+    ++batches_done_;
+  }
+  if (reported_) reported_();
   changed_.notify_all();
 }
 

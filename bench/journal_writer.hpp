@@ -1,5 +1,6 @@
 #pragma once
-// The thread that owns the archive. It is given batches and reports how far it has come.
+// What owns the archive: a thread, or, where time can stand still for the disk, nobody but the
+// caller. It is given batches and reports how far it has come.
 
 #include <chrono>
 #include <condition_variable>
@@ -34,9 +35,12 @@ struct JournalBatch {
 /// Batches are written in the order given, so what the archive holds never has a gap: a batch that
 /// could not be written stays at the head of the queue and nothing behind it is tried until
 /// retry(). Shared by its owner and its thread, which may outlive the owner when the disk hangs.
+/// Without start() there is no thread: wait_and_report() and stop() write in the caller's, which
+/// spares a virtual run two switches of threads a batch.
 class JournalWriter : public std::enable_shared_from_this<JournalWriter> {
  public:
-  /// `reported` is called on the writer's thread after every batch, until stop() has returned.
+  /// `reported` (may be empty) is called on the writer's thread after every batch, until stop() has
+  /// returned.
   JournalWriter(reports::Archive archive, std::string run_id, std::function<void()> reported);
   void start();
 
@@ -59,12 +63,14 @@ class JournalWriter : public std::enable_shared_from_this<JournalWriter> {
 
  private:
   void write_loop();
+  void write_head(std::unique_lock<std::mutex>& lock);
+  void write_here(std::unique_lock<std::mutex>& lock);
   std::optional<std::string> try_to_write(const JournalBatch& batch) noexcept;
   void write(const JournalBatch& batch);
   bool has_work() const { return !queue_.empty() && (!failure_ || retry_); }
   Report take_report();
 
-  std::optional<reports::Archive> archive_;  // the thread's only; closed by it too
+  std::optional<reports::Archive> archive_;  // the thread's only, if there is one; closed by it too
   const std::string run_id_;
 
   std::mutex mutex_;  // guards what follows
@@ -74,6 +80,7 @@ class JournalWriter : public std::enable_shared_from_this<JournalWriter> {
   std::size_t batches_done_ = 0;
   std::optional<std::string> failure_;
   bool retry_ = false;
+  bool threaded_ = false;
   bool writing_ = false;
   bool quit_ = false;
   bool ended_ = false;
