@@ -35,7 +35,6 @@ class VirtualClock final : public Clock {
  private:
   class VirtualAlarm;
   bool jump();
-  void ring_due();
 
   boost::asio::io_context& io_;
   std::chrono::system_clock::time_point utc_start_;
