@@ -11,6 +11,10 @@ constexpr double kUnstatedLeads_ohm =
 constexpr double kContactFixed_v =
     0.15;  // common practice, no source: a sound connection loses less at these currents
 constexpr double kTrackingFixed_a = 0.02;
+// Common practice, no source, all of these.
+constexpr double kCellAwayShare = 0.05;    // of the nominal voltage
+constexpr double kFrozenFineShare = 0.04;  // of rated capacity; even a flat plateau slopes as much
+constexpr double kFrozenCoarseShare = 0.2;
 
 }  // namespace
 
@@ -18,6 +22,8 @@ Limits limits_for(const analysis::Pack& pack, const Bench& bench) {
   const auto& chemistry = analysis::limits_of(pack.chemistry);
   const auto accuracy = accuracy_of(bench);
   Limits limits;
+  limits.cells_in_series = static_cast<std::size_t>(pack.series);
+  limits.nominal_v = analysis::nominal_voltage_v(pack);
   limits.cell_low_v = chemistry.floor_v;
   limits.cell_high_v =
       chemistry.end_of_charge_v + accuracy.load_voltage.half_width(chemistry.end_of_charge_v);
@@ -37,6 +43,10 @@ Limits limits_for(const analysis::Pack& pack, const Bench& bench) {
   limits.contact_ohm = 2.0 * (bench.leads_ohm > 0.0 ? bench.leads_ohm : kUnstatedLeads_ohm);
   limits.tracking_fixed_a =
       kTrackingFixed_a + 2.0 * accuracy.load_current.half_width(limits.current_a);
+  limits.cell_away_v = kCellAwayShare * chemistry.nominal_v;
+  limits.cell_plateau_v = (chemistry.end_of_discharge_v + chemistry.nominal_v) / 2.0;
+  limits.frozen_fine_ah = kFrozenFineShare * pack.rated_capacity_ah;
+  limits.frozen_coarse_ah = kFrozenCoarseShare * pack.rated_capacity_ah;
   limits.protection_board = pack.protection_board;
   return limits;
 }

@@ -8,6 +8,8 @@
 namespace sagbench::bench {
 
 struct Limits {
+  std::size_t cells_in_series = 0;
+  double nominal_v = 0.0;    // of the pack
   double pack_low_v = 0.0;   // chemistry floor of all cells together
   double pack_high_v = 0.0;  // end-of-charge voltage, and the load's own maximum
   double cell_low_v = 0.0;
@@ -22,6 +24,18 @@ struct Limits {
   double contact_ohm = 0.0;       // ... plus this times the current
   double tracking_fixed_a = 0.0;  // a current may exceed its setpoint by this ...
   double tracking_share = 0.05;   // ... plus this share
+  double heating_warn_c = 3.0;    // within a minute
+  double heating_high_c = 5.0;
+  double contact_warn_w = 2.0;  // lost between pack and load, more than at best ...
+  double contact_high_w = 5.0;
+  double contact_warm_share = 0.3;  // ... plus this share of what it was then
+  double resistance_times = 2.0;    // the lowest of the run ...
+  double resistance_share = 0.05;   // ... and this share of the nominal voltage more
+  double cell_away_v = 0.0;         // below the mean of the other cells ...
+  double cell_plateau_v = 0.0;      // ... while that is above this
+  double cells_sum_share = 0.05;    // of the nominal voltage, between cells' sum and pack
+  double frozen_fine_ah = 0.0;      // removed without the least change of voltage
+  double frozen_coarse_ah = 0.0;    // the same where readings have few digits
   bool protection_board =
       false;  // the pack may disconnect itself: no voltage without current is then no breach
 };

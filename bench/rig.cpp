@@ -53,7 +53,7 @@ void Rig::check_journal() const {
 void Rig::check_watch() {
   known_.now_s = now_s();
   if (!known_.input_on) return;
-  if (const auto breach = stale(known_)) throw Stop(reports::RunEnd::safety, explained(*breach));
+  heed(nullptr);
 }
 
 void Rig::expect_done(const Result<void>& result) const {
@@ -66,6 +66,11 @@ Value Rig::expect(drivers::Result<Value> result) const {
   check_stop();
   if (!result) throw Stop(reports::RunEnd::instrument, result.error().message);
   return std::move(*result);
+}
+
+void Rig::pack_was_recharged() {
+  known_.charge_removed_ah = 0.0;
+  memory_ = Memory{};
 }
 
 void Rig::begin_step(int index, double longest_s) {
@@ -90,8 +95,8 @@ awaitable<void> Rig::draw(double current_a) {
     co_await sample(Phase::rest);
     co_await settle();
     known_.now_s = now_s();
-    if (const auto refusal = refusal_to_energise(known_, limits_))
-      throw Stop(reports::RunEnd::safety, explained(*refusal));
+    const Verdict refusal = refusal_to_energise(known_, limits_, memory_);
+    if (refusal.must_stop()) throw Stop(reports::RunEnd::safety, explained(refusal));
   }
   hurry_exchanges();
   const Result<drivers::Exchange> set = co_await load_.set_current(current_a);

@@ -36,6 +36,8 @@ class Rig {
 
   /// From now on samples and events go there. Before, only look() works.
   void attach(Journal& journal) noexcept { journal_ = &journal; }
+  /// Told once of each danger that does not end the run; it is in the journal by then.
+  void on_warning(std::function<void(const std::string&)> told) { on_warning_ = std::move(told); }
 
   /// Reads every channel with the input off; for checks before a run. Nothing is recorded.
   boost::asio::awaitable<analysis::Sample> look();
@@ -81,7 +83,7 @@ class Rig {
   double charge_removed_ah() const noexcept { return known_.charge_removed_ah; }
   /// Pack voltage of the run's first sample: of the pack as it was brought, at rest. Absent before.
   std::optional<double> brought_v() const noexcept { return brought_v_; }
-  void pack_was_recharged() noexcept { known_.charge_removed_ah = 0.0; }
+  void pack_was_recharged();
   const Limits& limits() const noexcept { return limits_; }
   Journal& journal() noexcept { return *journal_; }
 
@@ -93,6 +95,8 @@ class Rig {
   /// Judges what is known now; `complete` is the sample so far once it has current and voltage,
   /// else null.
   void heed(const analysis::Sample* complete);
+  void warn(const std::string& warning);
+  double calendar_ahead_s() const;
   void follow_list();
   boost::asio::awaitable<void> leave_list();
   void note_current(const drivers::Reading& current, analysis::Sample& sample);
@@ -131,6 +135,8 @@ class Rig {
   std::optional<Stop> stop_;
   const drivers::Time start_;
   Snapshot known_;
+  Memory memory_;
+  std::function<void(const std::string&)> on_warning_;
   double step_start_s_ = 0.0;
   int step_ = 0;
   std::optional<analysis::Sample> previous_;

@@ -42,9 +42,9 @@ awaitable<Result<std::string>> Rig::switch_off_and_read_back() {
     const Result<Reading> current = co_await current_now();
     if (!current) co_return current.error();
     known_.current_a = {current->value, at_s(current->middle())};
-    const auto breach = current_flows(known_, limits_);
-    if (!breach) co_return std::string();
-    if (now_s() - known_.commanded_since_s > kSettlingTime_s) co_return breach->message;
+    const Verdict verdict = current_flows(known_, limits_);
+    if (verdict.calm()) co_return std::string();
+    if (now_s() - known_.commanded_since_s > Snapshot::kSettlingTime_s) co_return verdict.message;
     co_await sleep_->until(clock_.now() + drivers::from_seconds(kSettlingLook_s));
   }
 }

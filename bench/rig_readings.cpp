@@ -153,8 +153,8 @@ void Rig::note_load_voltage(const Reading& voltage, Sample& sample) {
 }
 
 bool Rig::due(const std::optional<Stamped>& reading, Scan scan) const {
-  return !reading ||
-         now_s() - reading->time_s > (scan == Scan::full ? kRefresh_s : kQuickRefresh_s);
+  if (!reading) return true;
+  return now_s() - reading->time_s > (scan == Scan::full ? kRefresh_s : kQuickRefresh_s);
 }
 
 awaitable<void> Rig::read_others(Sample& sample, Scan scan) {
@@ -191,12 +191,24 @@ awaitable<void> Rig::read_cells(Sample& sample) {
 void Rig::heed(const Sample* complete) {
   known_.now_s = now_s();
   follow_list();
+  known_.calendar_ahead_s = calendar_ahead_s();
   known_.step_elapsed_s = known_.now_s - step_start_s_;
   if (journal_ == nullptr) return;
-  const auto breach = judge(known_, limits_);
-  if (!breach) return;
+  const Verdict verdict = judge(known_, limits_, memory_);
+  if (verdict.calm()) return;
+  if (!verdict.must_stop()) return warn(explained(verdict));
   if (complete != nullptr) journal_->record(*complete);  // into memory only; the disk comes later
-  throw Stop(reports::RunEnd::safety, explained(*breach));
+  throw Stop(reports::RunEnd::safety, explained(verdict));
+}
+
+double Rig::calendar_ahead_s() const {
+  const auto calendar = clock_.utc().time_since_epoch();
+  return std::chrono::duration<double>(calendar).count() - now_s();
+}
+
+void Rig::warn(const std::string& warning) {
+  journal_->note({now_s(), "warning", warning});
+  if (on_warning_) on_warning_(warning);
 }
 
 awaitable<Sample> Rig::measure(Phase phase, Scan scan) {

@@ -8,67 +8,66 @@
 namespace sagbench::bench {
 namespace {
 
-using Found = std::optional<Breach>;
-
-constexpr double kLeakShare = 0.01;  // of the allowed current; more with the input off is a fault
 constexpr double kNothingShare =
     0.25;  // of the lowest voltage: less is no pack behind the terminals
-constexpr double kTogether_s =
-    0.5;  // readings of two instruments this close count as taken together
+constexpr double kLongestVanished_s = 2.0;
+constexpr double kCoarseDigit = 0.0005;  // of the voltage
+constexpr double kClockSet_s = 5.0;
+
+constexpr Verdict kCalm{};
 
 /// Not "value > limit": a value that is not a number must fail too.
 bool within(double value, double low, double high) {
   return value >= low && value <= high;
 }
+bool at_most(double value, double limit) {
+  return value <= limit;
+}
 
-Found current_high(const Snapshot& now, const Limits& limits) {
+template <class... Values>
+Verdict fails(CheckId id, const Values&... values) {
+  const SafetyCheck& check = check_of(id);
+  return {check.action, id, fmt::format(fmt::runtime(check.message), values...)};
+}
+
+Verdict current_high(const Snapshot& now, const Limits& limits) {
   if (!now.current_a ||
       within(now.current_a->value, -limits.tracking_fixed_a, limits.current_high_a))
-    return {};
-  return Breach{
-      CheckId::current_high,
-      fmt::format("current {:.3f} A, limit {:.3f} A", now.current_a->value, limits.current_high_a),
-      "check polarity and the load; no charging source may be connected"};
+    return kCalm;
+  return fails(CheckId::current_high, now.current_a->value, limits.current_high_a);
 }
 
-Found current_above_setpoint(const Snapshot& now, const Limits& limits) {
+Verdict current_above_setpoint(const Snapshot& now, const Limits& limits) {
   // A reading from before the load settled says nothing about what it draws.
-  if (!now.current_a || now.current_a->time_s - now.commanded_since_s < kSettlingTime_s) return {};
+  if (!now.current_a || now.current_a->time_s - now.commanded_since_s < Snapshot::kSettlingTime_s)
+    return kCalm;
   const double allowed_a =
       now.commanded_a * (1.0 + limits.tracking_share) + limits.tracking_fixed_a;
-  if (now.current_a->value <= allowed_a) return {};
-  return Breach{CheckId::current_above_setpoint,
-                fmt::format("the load draws {:.3f} A where {:.3f} A was asked for",
-                            now.current_a->value, now.commanded_a),
-                "the load is faulty or its accuracy in bench.json is too good to be true"};
+  if (at_most(now.current_a->value, allowed_a)) return kCalm;
+  return fails(CheckId::current_above_setpoint, now.current_a->value, now.commanded_a);
 }
 
-Found temperature(const Snapshot& now, const Limits& limits) {
+Verdict temperature(const Snapshot& now, const Limits& limits) {
   if (!now.temperature_c ||
       within(now.temperature_c->value, limits.temperature_low_c, limits.temperature_high_c))
-    return {};
-  const bool hot = !(now.temperature_c->value < limits.temperature_low_c);
-  return Breach{hot ? CheckId::temperature_high : CheckId::temperature_low,
-                fmt::format("temperature {:.1f} °C, limit {:.1f} °C", now.temperature_c->value,
-                            hot ? limits.temperature_high_c : limits.temperature_low_c),
-                hot ? "let the pack cool where it cannot harm; check the thermometer"
-                    : "warm the pack up; check the thermometer"};
+    return kCalm;
+  const double value_c = now.temperature_c->value;
+  if (value_c < limits.temperature_low_c)
+    return fails(CheckId::temperature_low, value_c, limits.temperature_low_c);
+  return fails(CheckId::temperature_high, value_c, limits.temperature_high_c);
 }
 
-Found cells(const Snapshot& now, const Limits& limits) {
-  Found worst;
+/// The first cell that is too low, else the first that is too high.
+Verdict cells(const Snapshot& now, const Limits& limits) {
+  Verdict found = kCalm;
   for (std::size_t i = 0; i < now.cell_v.size(); ++i) {
     const auto& cell = now.cell_v[i];
     if (!cell || within(cell->value, limits.cell_low_v, limits.cell_high_v)) continue;
-    const bool low = !(cell->value > limits.cell_high_v);
-    if (worst && !(low && worst->id == CheckId::cell_high)) continue;
-    worst = Breach{
-        low ? CheckId::cell_low : CheckId::cell_high,
-        fmt::format("cell {} at {:.3f} V, limit {:.3f} V", i + 1, cell->value,
-                    low ? limits.cell_low_v : limits.cell_high_v),
-        low ? "recharge before the cell takes harm; check its tap" : "check the tap's wiring"};
+    if (!(cell->value > limits.cell_high_v))
+      return fails(CheckId::cell_low, i + 1, cell->value, limits.cell_low_v);
+    if (found.calm()) found = fails(CheckId::cell_high, i + 1, cell->value, limits.cell_high_v);
   }
-  return worst;
+  return found;
 }
 
 /// A protection board that opened leaves its terminals without voltage and current: the cells are
@@ -77,159 +76,255 @@ bool board_has_opened(const Snapshot& now, const Limits& limits) {
   if (!limits.protection_board || !now.pack_v || !now.current_a) return false;
   // It may open between the two readings of a sample; the next one then shows no current.
   if (std::abs(now.pack_v->value) < kNothingShare * limits.pack_low_v) return true;
-  return std::abs(now.current_a->value) <= kLeakShare * limits.current_a + limits.tracking_fixed_a;
+  return std::abs(now.current_a->value) <= no_current_a(limits);
 }
 
-Found pack_voltage(const Snapshot& now, const Limits& limits) {
-  if (!now.pack_v || within(now.pack_v->value, limits.pack_low_v, limits.pack_high_v)) return {};
-  const bool low = !(now.pack_v->value > limits.pack_high_v);
-  if (low && board_has_opened(now, limits)) return {};
-  return Breach{low ? CheckId::pack_low : CheckId::pack_high,
-                fmt::format("pack at {:.3f} V, limit {:.3f} V", now.pack_v->value,
-                            low ? limits.pack_low_v : limits.pack_high_v),
-                low ? "recharge the pack; check connections"
-                    : "check polarity, chemistry and series count in pack.json"};
+Verdict pack_voltage(const Snapshot& now, const Limits& limits) {
+  if (!now.pack_v || within(now.pack_v->value, limits.pack_low_v, limits.pack_high_v)) return kCalm;
+  if (now.pack_v->value > limits.pack_high_v)
+    return fails(CheckId::pack_high, now.pack_v->value, limits.pack_high_v);
+  if (board_has_opened(now, limits)) return kCalm;
+  return fails(CheckId::pack_low, now.pack_v->value, limits.pack_low_v);
 }
 
-Found power(const Snapshot& now, const Limits& limits) {
-  if (!now.pack_v || !now.current_a) return {};
+Verdict power(const Snapshot& now, const Limits& limits) {
+  if (!now.pack_v || !now.current_a) return kCalm;
   const double power_w = now.pack_v->value * now.current_a->value;
-  if (power_w <= limits.power_high_w) return {};
-  return Breach{CheckId::power_high,
-                fmt::format("power {:.1f} W, limit {:.1f} W", power_w, limits.power_high_w),
-                "use a smaller current or a larger load"};
+  if (at_most(power_w, limits.power_high_w)) return kCalm;
+  return fails(CheckId::power_high, power_w, limits.power_high_w);
 }
 
-Found contact(const Snapshot& now, const Limits& limits) {
-  if (!now.has_meter || !now.load_v || !now.pack_v || !now.current_a) return {};
-  // Readings taken at different currents, or long after each other, cannot be compared.
-  if (now.load_v->time_s < now.commanded_since_s || now.pack_v->time_s < now.commanded_since_s)
-    return {};
-  if (std::abs(now.load_v->time_s - now.pack_v->time_s) > kTogether_s) return {};
+Verdict contact(const Snapshot& now, const Limits& limits) {
+  if (!comparable(now)) return kCalm;
   // A board that opens between the two readings is no bad contact; the next sample tells.
-  if (limits.protection_board && now.load_v->value < limits.pack_low_v) return {};
+  if (limits.protection_board && now.load_v->value < limits.pack_low_v) return kCalm;
   const double difference_v = now.pack_v->value - now.load_v->value;
-  const double allowed_v =
-      limits.contact_fixed_v + limits.contact_ohm * std::abs(now.current_a->value);
-  if (within(difference_v, -limits.contact_fixed_v, allowed_v)) return {};
-  return Breach{CheckId::contact,
-                fmt::format("meter and load differ by {:.3f} V at {:.2f} A, limit {:.3f} V",
-                            difference_v, now.current_a->value, allowed_v),
-                "a contact is bad or a sense lead is off: feel for warmth with the input off, "
-                "clean and tighten"};
+  const double current_a = now.current_a->value;
+  const double allowed_v = limits.contact_fixed_v + limits.contact_ohm * std::abs(current_a);
+  if (within(difference_v, -limits.contact_fixed_v, allowed_v)) return kCalm;
+  return fails(CheckId::contact, difference_v, current_a, allowed_v);
 }
 
-Found charge(const Snapshot& now, const Limits& limits) {
-  if (now.charge_removed_ah <= limits.charge_high_ah) return {};
-  return Breach{CheckId::charge_high,
-                fmt::format("{:.3f} Ah removed, limit {:.3f} Ah (130 % of rated)",
-                            now.charge_removed_ah, limits.charge_high_ah),
-                "check rated_capacity_Ah in pack.json and that no charger is connected"};
+/// Of all cells, when each was read in the same setpoint and together with the pack.
+Verdict cells_disagree(const Snapshot& now, const Limits& limits) {
+  if (!now.pack_v || now.cell_v.size() != limits.cells_in_series) return kCalm;
+  double sum_v = 0.0;
+  for (const auto& cell : now.cell_v) {
+    if (!cell || !taken_together(*cell, *now.pack_v, now.commanded_since_s)) return kCalm;
+    sum_v += cell->value;
+  }
+  const double allowed_v = limits.cells_sum_share * limits.nominal_v;
+  if (within(sum_v - now.pack_v->value, -allowed_v, allowed_v)) return kCalm;
+  if (board_has_opened(now, limits)) return kCalm;
+  return fails(CheckId::cells_disagree, sum_v, now.pack_v->value);
 }
 
-Found duration(const Snapshot& now) {
-  if (now.step_elapsed_s <= now.step_longest_s) return {};
-  return Breach{CheckId::duration,
-                fmt::format("the step has lasted {:.0f} s, limit {:.0f} s", now.step_elapsed_s,
-                            now.step_longest_s),
-                "check rated_capacity_Ah and the current asked for"};
+Verdict charge(const Snapshot& now, const Limits& limits) {
+  if (at_most(now.charge_removed_ah, limits.charge_high_ah)) return kCalm;
+  return fails(CheckId::charge_high, now.charge_removed_ah, limits.charge_high_ah);
 }
 
-Found stale_channel(std::string_view what, const std::optional<Stamped>& reading, double now_s,
+Verdict duration(const Snapshot& now) {
+  if (at_most(now.step_elapsed_s, now.step_longest_s)) return kCalm;
+  return fails(CheckId::duration, now.step_elapsed_s, now.step_longest_s);
+}
+
+bool fresh(const std::optional<Stamped>& reading, double now_s, double oldest_s) {
+  return reading && within(now_s - reading->time_s, 0.0, oldest_s);
+}
+
+Verdict fails_stale(std::string_view what, const std::optional<Stamped>& reading, double now_s,
                     double oldest_s) {
-  if (reading && within(now_s - reading->time_s, 0.0, oldest_s)) return {};
   const std::string age =
       reading ? fmt::format("is {:.1f} s old", now_s - reading->time_s) : "was never read";
-  return Breach{CheckId::stale, fmt::format("the {} {}, limit {:.1f} s", what, age, oldest_s),
-                "check the line to the instrument"};
+  return fails(CheckId::stale, what, age, oldest_s);
 }
 
-/// Every check of an energised pack; the order of the calls does not matter, CheckId's does.
-Found judge_energised(const Snapshot& now, const Limits& limits) {
-  Found worst;
-  for (Found found :
-       {current_high(now, limits), current_above_setpoint(now, limits), temperature(now, limits),
-        cells(now, limits), pack_voltage(now, limits), power(now, limits), contact(now, limits),
-        charge(now, limits), duration(now), stale(now)})
-    if (found && (!worst || found->id < worst->id)) worst = std::move(found);
-  return worst;
+/// Readings older than their watch time, whatever they say.
+Verdict stale(const Snapshot& now) {
+  const double now_s = now.now_s;
+  if (!fresh(now.pack_v, now_s, now.watch_s))
+    return fails_stale("pack voltage", now.pack_v, now_s, now.watch_s);
+  if (!fresh(now.current_a, now_s, now.watch_s))
+    return fails_stale("current", now.current_a, now_s, now.watch_s);
+  if (now.has_meter && !fresh(now.load_v, now_s, now.slow_watch_s))
+    return fails_stale("load's voltage", now.load_v, now_s, now.slow_watch_s);
+  if (now.has_temperature && !fresh(now.temperature_c, now_s, now.slow_watch_s))
+    return fails_stale("temperature", now.temperature_c, now_s, now.slow_watch_s);
+  for (std::size_t i = 0; i < now.cell_v.size(); ++i)
+    if (!fresh(now.cell_v[i], now_s, now.slow_watch_s))
+      return fails_stale(fmt::format("voltage of cell {}", i + 1), now.cell_v[i], now_s,
+                         now.slow_watch_s);
+  return kCalm;
+}
+
+Verdict unwatched(const Snapshot& now, const Memory& memory) {
+  if (at_most(memory.unwatched_s, now.watch_s)) return kCalm;
+  return fails(CheckId::unwatched, memory.unwatched_s, now.watch_s);
+}
+
+Verdict time_backwards(const Memory& memory) {
+  if (at_most(memory.back_s, 0.0)) return kCalm;
+  return fails(CheckId::time_backwards, memory.back_s);
+}
+
+Verdict current_came_back(const Snapshot& now, const Memory& memory) {
+  if (!memory.came_back) return kCalm;
+  return fails(CheckId::current_came_back, now.current_a->value);
+}
+
+Verdict current_vanished(const Snapshot& now, const Memory& memory) {
+  if (!memory.vanished_since_s) return kCalm;
+  const double vanished_s = now.now_s - *memory.vanished_since_s;
+  if (at_most(vanished_s, kLongestVanished_s)) return kCalm;
+  return fails(CheckId::current_vanished, vanished_s, now.commanded_a, kLongestVanished_s);
+}
+
+Verdict reading_frozen(const Snapshot& now, const Limits& limits, const Memory& memory) {
+  if (!now.pack_v) return kCalm;
+  const bool fine = memory.repetition.digit_v() &&
+                    *memory.repetition.digit_v() < kCoarseDigit * now.pack_v->value;
+  const double unchanged_ah = memory.repetition.unchanged_ah();
+  if (at_most(unchanged_ah, fine ? limits.frozen_fine_ah : limits.frozen_coarse_ah)) return kCalm;
+  return fails(CheckId::reading_frozen, now.pack_v->value, unchanged_ah);
+}
+
+Verdict heating(const Limits& limits, const Memory& memory) {
+  const double rise_c = memory.warming.rise_c();
+  if (!at_most(rise_c, limits.heating_high_c))
+    return fails(CheckId::heating_fast, rise_c, limits.heating_high_c);
+  if (!at_most(rise_c, limits.heating_warn_c))
+    return fails(CheckId::heating, rise_c, limits.heating_high_c);
+  return kCalm;
+}
+
+Verdict contact_loss(const Limits& limits, const Memory& memory) {
+  const double more_w = memory.contact.more_w();
+  const double warmed_w = limits.contact_warm_share * memory.contact.at_best_w();
+  if (!at_most(more_w, limits.contact_high_w + warmed_w))
+    return fails(CheckId::contact_hot, more_w, limits.contact_high_w + warmed_w);
+  if (!at_most(more_w, limits.contact_warn_w + warmed_w))
+    return fails(CheckId::contact_warming, more_w, limits.contact_high_w + warmed_w);
+  return kCalm;
+}
+
+Verdict resistance_rising(const Limits& limits, const Memory& memory) {
+  const RisingResistance& resistance = memory.resistance;
+  if (!resistance.lowest_ohm()) return kCalm;
+  const double lowest_ohm = *resistance.lowest_ohm();
+  const double latest_ohm = *resistance.latest_ohm();
+  const double more_v = (latest_ohm - lowest_ohm) * resistance.latest_rise_a();
+  if (at_most(latest_ohm, limits.resistance_times * lowest_ohm)) return kCalm;
+  if (at_most(more_v, limits.resistance_share * limits.nominal_v)) return kCalm;
+  return fails(CheckId::resistance_rising, lowest_ohm, latest_ohm);
+}
+
+Verdict cell_falling_away(const Snapshot& now, const Limits& limits) {
+  if (now.cell_v.size() < 2) return kCalm;
+  double sum_v = 0.0;
+  std::size_t weakest = 0;
+  for (std::size_t i = 0; i < now.cell_v.size(); ++i) {
+    if (!now.cell_v[i]) return kCalm;
+    sum_v += now.cell_v[i]->value;
+    if (now.cell_v[i]->value < now.cell_v[weakest]->value) weakest = i;
+  }
+  const double weakest_v = now.cell_v[weakest]->value;
+  const double others_v = (sum_v - weakest_v) / static_cast<double>(now.cell_v.size() - 1);
+  if (others_v < limits.cell_plateau_v || at_most(others_v - weakest_v, limits.cell_away_v))
+    return kCalm;
+  return fails(CheckId::cell_falling_away, weakest + 1, weakest_v, others_v - weakest_v);
+}
+
+Verdict clock_set(const Snapshot& now, const Memory& memory) {
+  const double set_s =
+      now.calendar_ahead_s - memory.calendar_ahead_s.value_or(now.calendar_ahead_s);
+  if (within(set_s, -kClockSet_s, kClockSet_s)) return kCalm;
+  return fails(CheckId::clock_set, set_s);
+}
+
+/// A switch-off before a warning; then the order of CheckId. Warnings given before are calm.
+class Worst {
+ public:
+  explicit Worst(const Memory& memory) : memory_(memory) {}
+
+  void weigh(Verdict found) {
+    if (found.calm()) return;
+    if (found.action == Action::warn && memory_.told.test(static_cast<std::size_t>(found.cause)))
+      return;
+    if (worst_.calm() || found.cause < worst_.cause) worst_ = std::move(found);
+  }
+  Verdict verdict() && { return std::move(worst_); }
+
+ private:
+  const Memory& memory_;
+  Verdict worst_ = kCalm;
+};
+
+/// Every check of an energised pack.
+Verdict judge_energised(const Snapshot& now, const Limits& limits, const Memory& memory) {
+  Worst worst(memory);
+  worst.weigh(time_backwards(memory));
+  worst.weigh(current_came_back(now, memory));
+  worst.weigh(current_high(now, limits));
+  worst.weigh(current_above_setpoint(now, limits));
+  worst.weigh(temperature(now, limits));
+  worst.weigh(heating(limits, memory));
+  worst.weigh(cells(now, limits));
+  worst.weigh(pack_voltage(now, limits));
+  worst.weigh(power(now, limits));
+  worst.weigh(contact(now, limits));
+  worst.weigh(contact_loss(limits, memory));
+  worst.weigh(cells_disagree(now, limits));
+  worst.weigh(reading_frozen(now, limits, memory));
+  worst.weigh(charge(now, limits));
+  worst.weigh(current_vanished(now, memory));
+  worst.weigh(duration(now));
+  worst.weigh(unwatched(now, memory));
+  worst.weigh(stale(now));
+  worst.weigh(resistance_rising(limits, memory));
+  worst.weigh(cell_falling_away(now, limits));
+  worst.weigh(clock_set(now, memory));
+  return std::move(worst).verdict();
+}
+
+Verdict judge_idle(const Snapshot& now, const Limits& limits, const Memory& memory) {
+  Worst worst(memory);
+  worst.weigh(time_backwards(memory));
+  if (now.now_s - now.commanded_since_s >= Snapshot::kSettlingTime_s)
+    worst.weigh(current_flows(now, limits));
+  worst.weigh(temperature(now, limits));
+  worst.weigh(heating(limits, memory));
+  worst.weigh(clock_set(now, memory));
+  return std::move(worst).verdict();
 }
 
 }  // namespace
 
-std::string_view name_of(CheckId id) noexcept {
-  switch (id) {
-    case CheckId::current_while_off:
-      return "current_while_off";
-    case CheckId::current_high:
-      return "current_high";
-    case CheckId::current_above_setpoint:
-      return "current_above_setpoint";
-    case CheckId::temperature_high:
-      return "temperature_high";
-    case CheckId::temperature_low:
-      return "temperature_low";
-    case CheckId::cell_low:
-      return "cell_low";
-    case CheckId::cell_high:
-      return "cell_high";
-    case CheckId::pack_low:
-      return "pack_low";
-    case CheckId::pack_high:
-      return "pack_high";
-    case CheckId::power_high:
-      return "power_high";
-    case CheckId::contact:
-      return "contact";
-    case CheckId::charge_high:
-      return "charge_high";
-    case CheckId::duration:
-      return "duration";
-    case CheckId::stale:
-      return "stale";
+std::string explained(const Verdict& verdict) {
+  return fmt::format("{}: {} ({})", name_of(verdict.cause), verdict.message, verdict.remedy());
+}
+
+Verdict current_flows(const Snapshot& now, const Limits& limits) {
+  if (!now.current_a) return kCalm;
+  if (at_most(std::abs(now.current_a->value), no_current_a(limits))) return kCalm;
+  return fails(CheckId::current_while_off, now.current_a->value);
+}
+
+Verdict judge(const Snapshot& now, const Limits& limits, Memory& memory) {
+  memory.take(now, limits);
+  Verdict verdict =
+      now.input_on ? judge_energised(now, limits, memory) : judge_idle(now, limits, memory);
+  if (verdict.action == Action::warn) memory.told.set(static_cast<std::size_t>(verdict.cause));
+  return verdict;
+}
+
+Verdict refusal_to_energise(const Snapshot& now, const Limits& limits, const Memory& memory) {
+  if (!now.input_on) {
+    Verdict flows = current_flows(now, limits);
+    if (!flows.calm()) return flows;
   }
-  return "unknown";
-}
-
-std::string explained(const Breach& breach) {
-  return fmt::format("{}: {} ({})", name_of(breach.id), breach.message, breach.remedy);
-}
-
-std::optional<Breach> current_flows(const Snapshot& now, const Limits& limits) {
-  const double allowed_a = kLeakShare * limits.current_a + limits.tracking_fixed_a;
-  if (!now.current_a || std::abs(now.current_a->value) <= allowed_a) return {};
-  return Breach{CheckId::current_while_off,
-                fmt::format("{:.3f} A flows although the input is off", now.current_a->value),
-                "pull the pack's lead; the load does not obey"};
-}
-
-std::optional<Breach> stale(const Snapshot& now) {
-  if (auto found = stale_channel("pack voltage", now.pack_v, now.now_s, now.watch_s)) return found;
-  if (auto found = stale_channel("current", now.current_a, now.now_s, now.watch_s)) return found;
-  if (now.has_meter)
-    if (auto found = stale_channel("load's voltage", now.load_v, now.now_s, now.slow_watch_s))
-      return found;
-  if (now.has_temperature)
-    if (auto found = stale_channel("temperature", now.temperature_c, now.now_s, now.slow_watch_s))
-      return found;
-  for (std::size_t i = 0; i < now.cell_v.size(); ++i)
-    if (auto found = stale_channel(fmt::format("voltage of cell {}", i + 1), now.cell_v[i],
-                                   now.now_s, now.slow_watch_s))
-      return found;
-  return {};
-}
-
-std::optional<Breach> judge(const Snapshot& now, const Limits& limits) {
-  if (now.input_on) return judge_energised(now, limits);
-  if (now.now_s - now.commanded_since_s >= kSettlingTime_s)
-    if (auto found = current_flows(now, limits)) return found;
-  return temperature(now, limits);
-}
-
-std::optional<Breach> refusal_to_energise(const Snapshot& now, const Limits& limits) {
-  if (!now.input_on)
-    if (auto found = current_flows(now, limits)) return found;
-  return judge_energised(now, limits);
+  Verdict verdict = judge_energised(now, limits, memory);
+  return verdict.must_stop() ? verdict : kCalm;
 }
 
 }  // namespace sagbench::bench
