@@ -86,23 +86,26 @@ boost::asio::awaitable<void> OperatorRecharger::recharge(StepContext& context) {
   const auto& last = rig.journal().acknowledged();
   const double emptied_v = last ? last->voltage_v : 0.0;
   const double full_v = rig.brought_v().value_or(emptied_v);
-  say("\a\nThe next step needs a full pack. The load's input is off.\n"
+  std::string question =
+      "\a\nThe next step needs a full pack. The load's input is off.\n"
       "Disconnect the pack, charge it fully by its maker's instructions, let it rest\n"
-      "an hour, connect it again as before, then press Enter. Ctrl-C ends the run.\n");
+      "an hour, connect it again as before, then press Enter. Ctrl-C ends the run.\n";
   for (;;) {
-    co_await wait_for_enter(rig);
+    co_await wait_for_enter(rig, question);
     const analysis::Sample sample = co_await rig.sample(analysis::Phase::rest);
     if (looks_recharged(sample.voltage_v, emptied_v, full_v)) break;
-    say(fmt::format(
+    question = fmt::format(
         "\a\nThe pack stands at {:.2f} V; emptied it had {:.2f} V, at the start {:.2f} V.\n"
         "Is it charged and connected? Then press Enter. Ctrl-C ends the run.\n",
-        sample.voltage_v, emptied_v, full_v));
+        sample.voltage_v, emptied_v, full_v);
   }
   co_await watch_rest(context, kLook_s, kLook_s, analysis::Phase::rest);
 }
 
-boost::asio::awaitable<void> OperatorRecharger::wait_for_enter(Rig& rig) {
-  const Listening listening(io_);
+boost::asio::awaitable<void> OperatorRecharger::wait_for_enter(Rig& rig,
+                                                               const std::string& question) {
+  const Listening listening(io_);  // before the question: a quick answer must not be missed
+  say(question);
   // Nothing is sampled meanwhile: a disconnected pack reads nothing, and that is no fault.
   while (listening.key() == Key::none) co_await rig.wait_until(rig.now_s() + kLook_s);
   if (listening.key() == Key::gone)

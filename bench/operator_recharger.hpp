@@ -14,7 +14,7 @@ class OperatorRecharger final : public Recharger {
   boost::asio::awaitable<void> recharge(StepContext& context) override;
 
  private:
-  boost::asio::awaitable<void> wait_for_enter(Rig& rig);
+  boost::asio::awaitable<void> wait_for_enter(Rig& rig, const std::string& question);
 
   boost::asio::io_context& io_;
 };

@@ -104,6 +104,7 @@ class Rig {
   boost::asio::awaitable<void> until_settled();
   double charge_between(const analysis::Sample& from, const analysis::Sample& to) const;
   bool due(const std::optional<Stamped>& reading, Scan scan) const;
+  bool cells_due(Scan scan) const;
   /// Until when an exchange may last that begins now: the input is never on beyond it unwatched.
   drivers::Time watch_ends() const;
   void hurry_exchanges();
@@ -119,6 +120,7 @@ class Rig {
   boost::asio::awaitable<void> read_cells(analysis::Sample& sample);
   boost::asio::awaitable<analysis::Sample> measure(analysis::Phase phase, Scan scan);
   boost::asio::awaitable<drivers::Exchange> energise();
+  boost::asio::awaitable<drivers::Result<std::string>> try_to_switch_off();
   boost::asio::awaitable<drivers::Result<std::string>> switch_off_and_read_back();
   boost::asio::awaitable<drivers::Result<drivers::Reading>> current_now();
   template <class Value>

@@ -1,5 +1,7 @@
 // How the rig makes sure that the load is off.
 
+#include <exception>
+
 #include "bench/rig.hpp"
 
 namespace sagbench::bench {
@@ -18,7 +20,7 @@ constexpr double kSettlingLook_s = 0.1;  // between looks at a current that shou
 awaitable<bool> Rig::make_safe(std::function<bool()> give_up,
                                std::function<void(const std::string&)> alarm) {
   for (int round = 0;; ++round) {
-    const Result<std::string> outcome = co_await switch_off_and_read_back();
+    const Result<std::string> outcome = co_await try_to_switch_off();
     if (outcome && outcome->empty()) co_return true;
     alarm(outcome ? *outcome : outcome.error().message);
     if (give_up()) co_return false;
@@ -26,6 +28,18 @@ awaitable<bool> Rig::make_safe(std::function<bool()> give_up,
     if (!outcome && round > 0) load_.close();
     co_await sleep_->until(clock_.now() + drivers::from_seconds(kRetry_s));
   }
+}
+
+/// A defect of ours on the way to OFF is one more reason to try again.
+awaitable<Result<std::string>> Rig::try_to_switch_off() {
+  std::string defect;
+  try {
+    Result<std::string> outcome = co_await switch_off_and_read_back();
+    co_return outcome;
+  } catch (const std::exception& thrown) {
+    defect = thrown.what();
+  }
+  co_return "a defect of sagbench: " + defect;
 }
 
 /// Empty when input and current are confirmed off; else what the load does instead.

@@ -21,12 +21,13 @@ using drivers::Result;
 
 namespace {
 
-constexpr double kRefresh_s = 0.9;         // slow channels are read again when older than this
-constexpr double kQuickRefresh_s = 7.0;    // in quick scans only when older than this
-constexpr double kLongestLook_s = 3600.0;  // looking energises nothing
-constexpr double kReopenEvery_s = 0.25;    // a lost line, while there is time
-constexpr int kNonsenseAllowed = 1;        // answers in place of one number
-constexpr int kReopensAllowed = 3;         // in place of one number
+constexpr double kRefresh_s = 0.9;          // slow channels are read again when older than this
+constexpr double kQuickRefresh_s = 7.0;     // in quick scans only when older than this
+constexpr double kHurriedRefresh_s = 0.25;  // in quick scans, for cells near their end
+constexpr double kLongestLook_s = 3600.0;   // looking energises nothing
+constexpr double kReopenEvery_s = 0.25;     // a lost line, while there is time
+constexpr int kNonsenseAllowed = 1;         // answers in place of one number
+constexpr int kReopensAllowed = 3;          // in place of one number
 
 }  // namespace
 
@@ -115,7 +116,7 @@ awaitable<void> Rig::read_pack(Sample& sample, Scan scan) {
 
 /// The pack's voltage; cells that are due come in the same exchange where the meter can.
 awaitable<Reading> Rig::read_meter(Sample& sample, Scan scan) {
-  if (!meter_->scans() || !due(known_.cell_v.front(), scan)) {
+  if (!meter_->scans() || !cells_due(scan)) {
     const Reading voltage =
         co_await read<Reading>("pack voltage", *meter_, [this] { return meter_->pack_voltage(); });
     co_return voltage;
@@ -157,6 +158,17 @@ bool Rig::due(const std::optional<Stamped>& reading, Scan scan) const {
   return now_s() - reading->time_s > (scan == Scan::full ? kRefresh_s : kQuickRefresh_s);
 }
 
+/// Cells that come near their end fall faster than the others are read.
+bool Rig::cells_due(Scan scan) const {
+  if (known_.cell_v.empty()) return false;
+  const auto near_end = [this](const std::optional<Stamped>& cell) {
+    return cell && cell->value < limits_.cell_plateau_v;
+  };
+  if (!known_.input_on || std::none_of(known_.cell_v.begin(), known_.cell_v.end(), near_end))
+    return due(known_.cell_v.front(), scan);
+  return scan == Scan::full || now_s() - known_.cell_v.front()->time_s > kHurriedRefresh_s;
+}
+
 awaitable<void> Rig::read_others(Sample& sample, Scan scan) {
   if (meter_ == nullptr) co_return;
   if (due(known_.load_v, scan)) {
@@ -172,7 +184,7 @@ awaitable<void> Rig::read_others(Sample& sample, Scan scan) {
     sample.temperature_c = reading.value;
     heed(&sample);
   }
-  if (!known_.cell_v.empty() && due(known_.cell_v.front(), scan)) co_await read_cells(sample);
+  if (!meter_->scans() && cells_due(scan)) co_await read_cells(sample);
 }
 
 awaitable<void> Rig::read_cells(Sample& sample) {

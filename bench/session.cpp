@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "bench/console.hpp"
 #include "bench/dialect_check.hpp"
 #include "bench/input_error.hpp"
 #include "bench/operator_recharger.hpp"
@@ -183,6 +184,11 @@ awaitable<reports::RunClosing> Session::carry_out(const RunRequest& request) {
   Progress progress;
   StatusLine status(loop_.io(), loop_.clock(), *journal_, progress,
                     request.show_progress && !loop_.virtual_time());
+  if (request.show_progress)
+    rig_->on_warning([&status](const std::string& warning) {
+      status.clear();
+      say(fmt::format("sagbench: {}\n", warning));
+    });
   const auto recharger = make_recharger();
   const double start_s = rig_->now_s();
   reports::RunClosing closing =
@@ -192,6 +198,7 @@ awaitable<reports::RunClosing> Session::carry_out(const RunRequest& request) {
                                    status.clear();
                                    off_alarm_->sound(trouble);
                                  }});
+  rig_->on_warning(nullptr);
   status.finish(rig_->now_s() - start_s);
   co_return closing;
 }

@@ -1,5 +1,7 @@
 #include "drivers/real_clock.hpp"
 
+#include <time.h>
+
 #include <algorithm>
 #include <boost/asio/redirect_error.hpp>
 #include <boost/asio/steady_timer.hpp>
@@ -11,13 +13,20 @@ namespace {
 // Keeps "as late as possible" from overflowing the steady clock.
 constexpr Time kFarthest = std::chrono::hours(24 * 365 * 10);
 
+/// Goes on while the computer is suspended, which the steady clock does not: a suspended computer
+/// has not watched, and must know for how long.
+Time since_boot() noexcept {
+  timespec now = {};
+  clock_gettime(CLOCK_BOOTTIME, &now);
+  return std::chrono::seconds(now.tv_sec) + std::chrono::nanoseconds(now.tv_nsec);
+}
+
 class RealAlarm final : public Alarm {
  public:
-  RealAlarm(boost::asio::io_context& io, std::chrono::steady_clock::time_point start)
-      : timer_(io), start_(start) {}
+  RealAlarm(boost::asio::io_context& io, Time start) : timer_(io), start_(start) {}
 
   boost::asio::awaitable<bool> until(Time deadline) override {
-    timer_.expires_at(start_ + std::min(deadline, kFarthest));
+    timer_.expires_after(std::min(deadline, kFarthest) - (since_boot() - start_));
     boost::system::error_code rung;
     co_await timer_.async_wait(boost::asio::redirect_error(boost::asio::use_awaitable, rung));
     co_return !rung;  // touches no member: the alarm may be gone by now
@@ -27,16 +36,15 @@ class RealAlarm final : public Alarm {
 
  private:
   boost::asio::steady_timer timer_;
-  std::chrono::steady_clock::time_point start_;
+  Time start_;
 };
 
 }  // namespace
 
-RealClock::RealClock(boost::asio::io_context& io)
-    : io_(io), start_(std::chrono::steady_clock::now()) {}
+RealClock::RealClock(boost::asio::io_context& io) : io_(io), start_(since_boot()) {}
 
 Time RealClock::now() const noexcept {
-  return std::chrono::steady_clock::now() - start_;
+  return since_boot() - start_;
 }
 
 std::chrono::system_clock::time_point RealClock::utc() const noexcept {

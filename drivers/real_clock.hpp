@@ -5,8 +5,9 @@
 
 namespace sagbench::drivers {
 
-/// The machine's steady clock, with Asio timers. The io_context must outlive the clock and its
-/// alarms.
+/// The machine's time since boot, suspension included, with Asio timers: after a suspension a wait
+/// may last longer by what was left of it, and now() tells. The io_context must outlive the clock
+/// and its alarms.
 class RealClock final : public Clock {
  public:
   explicit RealClock(boost::asio::io_context& io);
@@ -16,7 +17,7 @@ class RealClock final : public Clock {
 
  private:
   boost::asio::io_context& io_;
-  std::chrono::steady_clock::time_point start_;
+  Time start_;
 };
 
 }  // namespace sagbench::drivers

@@ -90,6 +90,26 @@ TEST_CASE(
         1);
 }
 
+TEST_CASE("guarantee 1: while the input is on the load hears of us often enough for its watchdog") {
+  const TemporaryFolder folder;
+  VirtualRun run(demo_pack(), demo_bench(4), 12);
+  const nlohmann::json steps = {
+      {{"do", "peak-current"}, {"currents_A", {5}}, {"hold_s", 5}, {"at_charge", {0.9}}},
+      {{"do", "capacity"}, {"current_A", 5}}};
+  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
+  double last_s = 0.0, longest_s = 0.0;
+  bool on = false;
+  for (const Sent& sent : run.sent()) {
+    if (sent.line != "load") continue;
+    if (on) longest_s = std::max(longest_s, sent.time_s - last_s);
+    last_s = sent.time_s;
+    if (sent.text == "INP ON") on = true;
+    if (sent.text == "INP OFF") on = false;
+  }
+  CHECK(longest_s > 0.0);
+  CHECK(longest_s < 10.0 / 4);  // a quarter of what the watchdog is set to
+}
+
 TEST_CASE("guarantees 3 and 4: a breach switches off with no other exchange in between") {
   const TemporaryFolder folder;
   struct Case {
@@ -194,6 +214,22 @@ TEST_CASE(
   const auto closing = run.run(kCapacity, folder.path("a.db"));
   CHECK(closing.load_confirmed_off);
   CHECK(run.alarms().size() == 3);
+}
+
+TEST_CASE("guarantee 3: an exception anywhere in a step switches off and is called a defect") {
+  const TemporaryFolder folder;
+  VirtualRun run(demo_pack(), demo_bench(4), 13);
+  run.meddle = [](double time_s, const std::string&, const std::string& asked, std::string&) {
+    if (time_s > 600.0 && time_s < 601.5 && asked.rfind("MEAS", 0) == 0)
+      throw std::logic_error("thrown on purpose");
+    return true;
+  };
+  const auto closing = run.run(kCapacity, folder.path("a.db"));
+  CHECK(closing.end == RunEnd::defect);
+  CHECK(closing.reason == "a defect of sagbench: thrown on purpose");
+  CHECK(closing.load_confirmed_off);
+  CHECK_FALSE(run.truth().input_on);
+  CHECK(record_of(folder.path("a.db")).closing.end == RunEnd::defect);
 }
 
 TEST_CASE("guarantee 3: a lost archive stops the run") {

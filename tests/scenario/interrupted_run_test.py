@@ -89,7 +89,7 @@ class BySignal(Interrupted):
         process.send_signal(signal.SIGSTOP)
         time.sleep(6)
         process.send_signal(signal.SIGCONT)
-        self.assert_ended(process, server, SAFETY, "stale")
+        self.assert_ended(process, server, SAFETY, "unwatched")
 
     def test_killed_and_run_again(self):
         server = self.serve(0.01)
