@@ -23,23 +23,25 @@ struct Limits {
   double contact_fixed_v = 0.0;   // allowed difference between meter and load: this ...
   double contact_ohm = 0.0;       // ... plus this times the current
   double tracking_fixed_a = 0.0;  // a current may exceed its setpoint by this ...
-  double tracking_share = 0.05;   // ... plus this share
-  double heating_warn_c = 3.0;    // within a minute
-  double heating_high_c = 5.0;
-  double contact_warn_w = 2.0;  // lost between pack and load, more than at best ...
-  double contact_high_w = 5.0;
-  double contact_warm_share = 0.3;  // ... plus this share of what it was then
-  double resistance_times = 2.0;    // the lowest of the run ...
-  double resistance_share = 0.05;   // ... and this share of the nominal voltage more
+  double tracking_share = 0.0;    // ... plus this share
+  double heating_warn_c = 0.0;    // within a minute
+  double heating_high_c = 0.0;
+  double contact_warn_w = 0.0;  // lost between pack and load, more than at best ...
+  double contact_high_w = 0.0;
+  double contact_warm_share = 0.0;  // ... plus this share of what it was then
+  double resistance_times = 0.0;    // the lowest of the run ...
+  double resistance_share = 0.0;    // ... and this share of the nominal voltage more
   double cell_away_v = 0.0;         // below the mean of the other cells ...
   double cell_plateau_v = 0.0;      // ... while that is above this
-  double cells_sum_share = 0.05;    // of the nominal voltage, between cells' sum and pack
+  double cells_sum_share = 0.0;     // of the nominal voltage, between cells' sum and pack
   double frozen_fine_ah = 0.0;      // removed without the least change of voltage
   double frozen_coarse_ah = 0.0;    // the same where readings have few digits
   bool protection_board =
       false;  // the pack may disconnect itself: no voltage without current is then no breach
 };
 
+/// A pack file may only tighten what the chemistry allows; the bench file adds what its instruments
+/// bear and how well they know.
 Limits limits_for(const analysis::Pack& pack, const Bench& bench);
 
 }  // namespace sagbench::bench

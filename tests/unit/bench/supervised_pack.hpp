@@ -23,6 +23,15 @@ inline bench::Limits supervised_limits() {
   limits.contact_fixed_v = 0.15;
   limits.contact_ohm = 0.01;
   limits.tracking_fixed_a = 0.05;
+  limits.tracking_share = 0.05;
+  limits.heating_warn_c = 3.0;
+  limits.heating_high_c = 5.0;
+  limits.contact_warn_w = 2.0;
+  limits.contact_high_w = 5.0;
+  limits.contact_warm_share = 0.3;
+  limits.resistance_times = 2.0;
+  limits.resistance_share = 0.05;
+  limits.cells_sum_share = 0.05;
   limits.cell_away_v = 0.16;
   limits.cell_plateau_v = 2.85;
   limits.frozen_fine_ah = 0.4;
