@@ -57,7 +57,8 @@ double current_noise_ah(const Discharge& discharge, const Flow& total) {
   std::vector<Reading> currents;
   currents.reserve(discharge.samples.size());
   for (const Sample& sample : discharge.samples)
-    currents.push_back({sample.time_s, sample.current_a});
+    if (sample.phase != Phase::rest)  // after a gap the pack is looked at before it goes on
+      currents.push_back({sample.time_s, sample.current_a});
   return scatter(currents) * std::sqrt(total.sum_interval_s2) / kSecondsPerHour;
 }
 
@@ -70,7 +71,8 @@ double charge_uncertainty_ah(const BenchAccuracy& accuracy, const Discharge& dis
   return in_quadrature(
       {rectangular(current.of_reading * total.charge_ah),
        rectangular(current.of_range * current.range * total.duration_s / kSecondsPerHour),
-       ends.start_ah, ends.end_ah, ends.voltage_ah, current_noise_ah(discharge, total)});
+       ends.start_ah, ends.end_ah, ends.voltage_ah, current_noise_ah(discharge, total),
+       std::sqrt(total.gap_variance_ah2)});
 }
 
 double energy_uncertainty_wh(const BenchAccuracy& accuracy, const Discharge& discharge,
@@ -80,14 +82,14 @@ double energy_uncertainty_wh(const BenchAccuracy& accuracy, const Discharge& dis
   const Ends ends = ends_of(accuracy, discharge, total);
   const double mean_v = mean_voltage_v(total);
   const double leads_v = leads_half_width_ohm(accuracy) * mean_current_a(total);
-  return in_quadrature({rectangular(current.of_reading * total.energy_wh),
-                        rectangular(current.of_range * current.range * total.volt_hours),
-                        rectangular(voltage.of_reading * total.energy_wh),
-                        rectangular(voltage.of_range * voltage.range * total.charge_ah),
-                        rectangular(leads_v * total.charge_ah), ends.start_ah * mean_v,
-                        ends.end_ah * discharge.to_voltage_v,
-                        ends.voltage_ah * discharge.to_voltage_v,
-                        current_noise_ah(discharge, total) * mean_v});
+  return in_quadrature(
+      {rectangular(current.of_reading * total.energy_wh),
+       rectangular(current.of_range * current.range * total.volt_hours),
+       rectangular(voltage.of_reading * total.energy_wh),
+       rectangular(voltage.of_range * voltage.range * total.charge_ah),
+       rectangular(leads_v * total.charge_ah), ends.start_ah * mean_v,
+       ends.end_ah * discharge.to_voltage_v, ends.voltage_ah * discharge.to_voltage_v,
+       current_noise_ah(discharge, total) * mean_v, std::sqrt(total.gap_variance_wh2)});
 }
 
 }  // namespace sagbench::analysis

@@ -11,7 +11,7 @@ namespace sagbench::analysis {
 
 /// Standard uncertainty in Ah. Terms: gain and offset of the current; error and noise of the
 /// voltage at the end, times the charge that a volt takes there; the instants of start and end;
-/// noise of the current, which averages.
+/// noise of the current, which averages; what flowed in gaps, each of which stands alone.
 double charge_uncertainty_ah(const BenchAccuracy& accuracy, const Discharge& discharge,
                              const Flow& total);
 

@@ -45,6 +45,21 @@ Caution incomplete(const Recording& recording) {
   return "The run is incomplete.";
 }
 
+/// "3 min" or "40 s".
+std::string lapse(double seconds) {
+  return seconds < 100.0 ? rounded(seconds, 0) + " s" : rounded(seconds / 60.0, 0) + " min";
+}
+
+std::string unwatched(const Gap& gap) {
+  return "The run was cut short after " + lapse(gap.start_s) +
+         (gap.why.empty() ? "" : ", " + gap.why) + ", and went on " +
+         lapse(gap.end_s - gap.start_s) +
+         " later: what the load drew until it switched itself off is known to within " +
+         rounded(1000.0 * half_width_ah(gap), 1) +
+         " mAh either way, and the pack rested meanwhile, which lets it give a little more than a "
+         "discharge in one go.";
+}
+
 Caution low_capacity(const Recording& recording, const Figures& figures) {
   const auto share = too_little(recording.pack, figures.capacity);
   if (!share) return std::nullopt;
@@ -120,6 +135,7 @@ std::vector<std::string> cautions(const Recording& recording, const Figures& fig
         board(recording), temperature(recording, figures), no_meter(recording),
         accuracies(recording.accuracy), rated_reference(recording, figures)})
     if (caution) found.push_back(*std::move(caution));
+  for (const Gap& gap : recording.gaps) found.push_back(unwatched(gap));
   return found;
 }
 

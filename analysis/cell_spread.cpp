@@ -26,9 +26,11 @@ std::vector<Tapped> tapped_of(const Discharge& discharge) {
   for (std::size_t i = 0; i < samples.size(); ++i) {
     if (i > 0) {
       const auto both = samples.subspan(i - 1, 2);
-      removed_ah += flow(both, both.front().time_s, both.back().time_s).charge_ah;
+      removed_ah += flow(both, both.front().time_s, both.back().time_s, discharge.gaps).charge_ah;
     }
-    if (samples[i].cell_v.size() > 1) found.push_back({removed_ah / total_ah, &samples[i]});
+    const bool resting = samples[i].phase == Phase::rest;  // looked at after a gap
+    if (samples[i].cell_v.size() > 1 && !resting)
+      found.push_back({removed_ah / total_ah, &samples[i]});
   }
   return found;
 }

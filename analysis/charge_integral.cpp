@@ -4,6 +4,8 @@
 #include <cstddef>
 #include <optional>
 
+#include "analysis/accuracy.hpp"
+
 namespace sagbench::analysis {
 namespace {
 
@@ -58,7 +60,37 @@ std::optional<double> edge_between(const Sample& left, const Sample& right) {
   return edge_s;
 }
 
+/// The load drew for half of the time that it may have drawn, as far as anybody knows.
+Flow unwatched(const Gap& gap, const Sample& left) {
+  const double half_s = gap.longest_on_s / 2.0;
+  Instant from{gap.start_s, left.voltage_v, gap.current_a};
+  Flow flowed = straight(from, {gap.start_s + half_s, left.voltage_v, gap.current_a});
+  flowed.sum_interval_s2 = 0.0;  // no reading, no noise of one
+  const double charge_u = rectangular(half_width_ah(gap));
+  flowed.gap_variance_ah2 = charge_u * charge_u;
+  flowed.gap_variance_wh2 = flowed.gap_variance_ah2 * left.voltage_v * left.voltage_v;
+  return flowed;
+}
+
+/// Across a gap: nothing runs straight there, so only what is known counts.
+Flow across(const Gap& gap, const Sample& left, const Sample& right, double from_s, double to_s) {
+  Flow total;
+  if (from_s <= gap.start_s && gap.end_s <= to_s) total += unwatched(gap, left);
+  if (right.commanded_a == 0.0) return total;  // what it reads is an offset
+  const double since = std::max(right.commanded_since_s.value_or(right.time_s), gap.end_s);
+  total += clipped(at(right, since), at(right, right.time_s), from_s, to_s);
+  return total;
+}
+
 }  // namespace
+
+const Gap* gap_between(std::span<const Gap> gaps, const Sample& left,
+                       const Sample& right) noexcept {
+  const auto found = std::ranges::find_if(gaps, [&](const Gap& gap) {
+    return gap.start_s >= left.time_s && gap.end_s <= right.time_s && gap.end_s > left.time_s;
+  });
+  return found == gaps.end() ? nullptr : &*found;
+}
 
 Flow& Flow::operator+=(const Flow& other) noexcept {
   charge_ah += other.charge_ah;
@@ -67,10 +99,13 @@ Flow& Flow::operator+=(const Flow& other) noexcept {
   volt_hours += other.volt_hours;
   square_a2s += other.square_a2s;
   sum_interval_s2 += other.sum_interval_s2;
+  gap_variance_ah2 += other.gap_variance_ah2;
+  gap_variance_wh2 += other.gap_variance_wh2;
   return *this;
 }
 
-Flow flow(std::span<const Sample> samples, double from_s, double to_s) noexcept {
+Flow flow(std::span<const Sample> samples, double from_s, double to_s,
+          std::span<const Gap> gaps) noexcept {
   Flow total;
   if (samples.empty()) return total;
   const Sample& first = samples.front();
@@ -79,7 +114,9 @@ Flow flow(std::span<const Sample> samples, double from_s, double to_s) noexcept 
   for (std::size_t i = 1; i < samples.size(); ++i) {
     const Sample& left = samples[i - 1];
     const Sample& right = samples[i];
-    if (const auto edge_s = edge_between(left, right)) {
+    if (const Gap* gap = gap_between(gaps, left, right)) {
+      total += across(*gap, left, right, from_s, to_s);
+    } else if (const auto edge_s = edge_between(left, right)) {
       total += clipped(at(left, left.time_s), at(left, *edge_s), from_s, to_s);
       total += clipped(at(right, *edge_s), at(right, right.time_s), from_s, to_s);
     } else {

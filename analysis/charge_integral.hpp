@@ -15,6 +15,8 @@ struct Flow {
   double volt_hours = 0.0;       // integral of voltage: what a current offset does to the energy
   double square_a2s = 0.0;       // integral of current squared
   double sum_interval_s2 = 0.0;  // sum of squared sampling intervals: what noise does to the charge
+  double gap_variance_ah2 = 0.0;  // squared standard uncertainty of the charge in gaps
+  double gap_variance_wh2 = 0.0;  // the same of the energy
   Flow& operator+=(const Flow& other) noexcept;
 };
 
@@ -22,7 +24,13 @@ struct Flow {
 /// straight, unless the setpoint changed there: then each side keeps its own current up to the
 /// edge, since a load steps and does not ramp. Before the first sample its current holds back to
 /// where its setpoint took effect. Equal time stamps are an edge without duration. Times of the
-/// samples must not run backwards.
-Flow flow(std::span<const Sample> samples, double from_s, double to_s) noexcept;
+/// samples must not run backwards. In a gap that lies within [from_s, to_s] the middle of what can
+/// have flowed counts, at the voltage of the sample before it; of one that lies within in part
+/// only, nothing.
+Flow flow(std::span<const Sample> samples, double from_s, double to_s,
+          std::span<const Gap> gaps = {}) noexcept;
+
+/// The gap between two samples in a row; null where there is none.
+const Gap* gap_between(std::span<const Gap> gaps, const Sample& left, const Sample& right) noexcept;
 
 }  // namespace sagbench::analysis

@@ -15,9 +15,10 @@ bool idle(const Sample& sample) {
 }
 
 /// Between two samples.
-double charge_ah(std::span<const Sample> both) {
-  if (idle(both.front()) && idle(both.back())) return 0.0;
-  return flow(both, both.front().time_s, both.back().time_s).charge_ah;
+double charge_ah(std::span<const Sample> both, std::span<const Gap> gaps) {
+  const bool watched = gap_between(gaps, both.front(), both.back()) == nullptr;
+  if (watched && idle(both.front()) && idle(both.back())) return 0.0;
+  return flow(both, both.front().time_s, both.back().time_s, gaps).charge_ah;
 }
 
 }  // namespace
@@ -33,7 +34,8 @@ ChargeState::ChargeState(const Recording& recording, double reference_ah)
       removed_ah_.push_back(step.charge_before_ah +
                             flow(first, step.start_s, first.front().time_s).charge_ah);
     } else {
-      removed_ah_.push_back(removed_ah_.back() + charge_ah(samples.subspan(i - 1, 2)));
+      removed_ah_.push_back(removed_ah_.back() +
+                            charge_ah(samples.subspan(i - 1, 2), recording.gaps));
     }
   }
 }

@@ -35,14 +35,15 @@ std::span<const Sample> steady_part(std::span<const Sample> samples) {
 std::vector<Reading> pack_voltage(std::span<const Sample> samples) {
   std::vector<Reading> readings;
   for (const Sample& sample : samples)
-    if (!board_open(sample)) readings.push_back({sample.time_s, sample.voltage_v});
+    if (discharging(sample) && !board_open(sample))
+      readings.push_back({sample.time_s, sample.voltage_v});
   return readings;
 }
 
 std::vector<Reading> lowest_cell(std::span<const Sample> samples) {
   std::vector<Reading> readings;
   for (const Sample& sample : samples) {
-    if (sample.cell_v.empty() || board_open(sample)) continue;
+    if (sample.cell_v.empty() || !discharging(sample) || board_open(sample)) continue;
     readings.push_back({sample.time_s, *std::ranges::min_element(sample.cell_v)});
   }
   return readings;
@@ -59,11 +60,25 @@ double voltage_at(std::span<const Sample> samples, double time_s) {
   return left->voltage_v + share * (right->voltage_v - left->voltage_v);
 }
 
+/// Between the last sample before a gap and the first one with current after it.
+bool in_gap(const Discharge& discharge, double time_s) {
+  return std::ranges::any_of(discharge.gaps, [&](const Gap& gap) {
+    const auto after = std::ranges::find_if(discharge.samples, [&](const Sample& sample) {
+      return sample.time_s >= gap.end_s && discharging(sample);
+    });
+    const bool resumed = after != discharge.samples.end();
+    return time_s >= gap.start_s && (!resumed || time_s <= after->time_s);
+  });
+}
+
 Missing end_by_voltage(Discharge discharge, std::span<const Reading> readings, double end_v) {
   const auto crossing = last_crossing(readings, end_v);
   if (!crossing)
     return Missing::missing("the samples do not show the voltage falling through " +
                             rounded(end_v, 2) + " V");
+  if (in_gap(discharge, crossing->time_s))
+    return Missing::missing("the voltage fell through " + rounded(end_v, 2) +
+                            " V while nobody watched");
   discharge.end_s = crossing->time_s;
   discharge.end_doubt_s = discharge.samples.back().round_trip_s / 2.0 + crossing->doubt_s;
   discharge.fall_v_per_s = crossing->fall_v_per_s;
@@ -92,8 +107,8 @@ std::string fell_short(const Recording& recording, std::span<const Sample> sampl
                        const std::string& reason) {
   const auto lowest = std::ranges::min_element(samples, {}, &Sample::voltage_v);
   const Sample& first = samples.front();
-  const Flow removed =
-      flow(samples, first.commanded_since_s.value_or(first.time_s), samples.back().time_s);
+  const Flow removed = flow(samples, first.commanded_since_s.value_or(first.time_s),
+                            samples.back().time_s, recording.gaps);
   return reason + " before the end voltage of " +
          rounded(end_of_discharge_voltage_v(recording.pack), 2) + " V: lowest " +
          rounded(lowest->voltage_v, 2) + " V, " + rounded(removed.charge_ah, 3) +
@@ -129,7 +144,7 @@ std::string objection(const Recording& recording, const Step& step,
 }  // namespace
 
 Flow flow_of(const Discharge& discharge) {
-  Flow total = flow(discharge.samples, discharge.start_s, discharge.end_s);
+  Flow total = flow(discharge.samples, discharge.start_s, discharge.end_s, discharge.gaps);
   if (discharge.samples.empty() || discharge.end_s <= discharge.samples.back().time_s) return total;
   const Sample& last = discharge.samples.back();
   Sample held = last;
@@ -145,7 +160,8 @@ Finding<Discharge> capacity_discharge(const Recording& recording, int step_index
   if (auto why = objection(recording, step, samples); !why.empty())
     return Missing::missing(std::move(why));
 
-  Discharge discharge{.samples = samples, .ended_by = step.end, .step = step_index};
+  Discharge discharge{
+      .samples = samples, .gaps = recording.gaps, .ended_by = step.end, .step = step_index};
   discharge.start_s = samples.front().commanded_since_s.value_or(samples.front().time_s);
   discharge.start_doubt_s = samples.front().round_trip_s / 2.0;
   switch (step.end) {

@@ -14,6 +14,7 @@ namespace sagbench::analysis {
 struct Discharge {
   std::span<const Sample>
       samples;  // first and last enclose [start_s, end_s], as far as samples were taken
+  std::span<const Gap> gaps = {};  // of the whole run
   double start_s = 0.0;
   double end_s = 0.0;
   double start_doubt_s = 0.0;  // half-width of the interval in which the start lies

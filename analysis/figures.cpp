@@ -76,6 +76,7 @@ Figures analyse(const Recording& recording) {
   Figures figures;
   figures.run_id = recording.run_id;
   figures.complete = recording.complete;
+  figures.gaps = recording.gaps;
   if (const auto defect = defect_of(recording)) {
     refuse(figures, *defect);
   } else if (!(recording.pack.rated_capacity_ah > 0.0)) {

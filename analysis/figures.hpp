@@ -119,6 +119,7 @@ struct Figures {
   std::optional<int> weakest_cell;
   /// How far that cell stood below the highest with only 10 % of the discharge done.
   std::optional<double> cell_spread_early_v;
+  std::vector<Gap> gaps;  // the recording's own: what each leaves in doubt is in the figures
   std::vector<std::string> cautions;
 };
 

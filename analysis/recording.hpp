@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "analysis/accuracy.hpp"
+#include "analysis/gap.hpp"
 #include "analysis/pack.hpp"
 #include "analysis/radio.hpp"
 
@@ -87,6 +88,7 @@ struct Recording {
   BenchAccuracy accuracy;
   std::vector<Step> steps;
   std::vector<Sample> samples;        // in order of time
+  std::vector<Gap> gaps;              // in order of time, each between two samples of one step
   bool complete = false;              // the whole plan ran
   double current_limit_a = 0.0;       // lowest of pack, fuse and load
   double load_current_limit_a = 0.0;  // the load's own rating; 0 for imported data

@@ -14,6 +14,7 @@
 #include "bench/status_line.hpp"
 #include "bench/version.hpp"
 #include "reports/figures_json.hpp"
+#include "reports/run_claim.hpp"
 
 namespace sagbench::bench {
 
@@ -30,7 +31,8 @@ analysis::Operation read_operation(const std::string& path) {
   return operation_from_json(file.json, file.path, file.folder);
 }
 
-std::string ending(reports::RunEnd end) {
+/// A run without an end is either going on in another process or was cut short.
+std::string ending(reports::RunEnd end, bool going_on) {
   switch (end) {
     case reports::RunEnd::done:
       return "done";
@@ -44,8 +46,10 @@ std::string ending(reports::RunEnd end) {
       return "instrument failed";
     case reports::RunEnd::operator_stop:
       return "stopped";
+    case reports::RunEnd::interrupted:
+      return "cut short";
     case reports::RunEnd::running:
-      return "not closed";
+      return going_on ? "running" : "cut short";
   }
   return "unknown";
 }
@@ -85,13 +89,17 @@ int command_import(const ImportOptions& options) {
 
 int command_runs(const std::string& path, bool json) {
   const auto runs = open_for_reading(path).runs();
+  const auto ended = [&path](const reports::RunSummary& run) {
+    const bool open = run.end == reports::RunEnd::running;
+    return ending(run.end, open && reports::RunClaim::is_held(path, run.id));
+  };
   if (json) {
     auto list = nlohmann::json::array();
     for (const auto& run : runs)
       list.push_back({{"run", run.id},
                       {"utc", run.utc},
                       {"pack", run.pack_name},
-                      {"end", ending(run.end)},
+                      {"end", ended(run)},
                       {"exit_code", static_cast<int>(run.end)},
                       {"samples", run.samples},
                       {"duration_s", run.duration_s}});
@@ -101,7 +109,7 @@ int command_runs(const std::string& path, bool json) {
   if (runs.empty()) fmt::print("{}: no runs yet\n", path);
   for (const auto& run : runs)
     fmt::print("{:<20}  {}  {:>11}  {:<17}  {}\n", run.id, run.utc.substr(0, 10),
-               duration_text(run.duration_s), ending(run.end), run.pack_name);
+               duration_text(run.duration_s), ended(run), run.pack_name);
   return 0;
 }
 

@@ -72,6 +72,7 @@ analysis::Recording recording_of(reports::RunRecord& record) {
   }
   recording.steps = steps_of(record, recording.pack);
   recording.samples = std::exchange(record.samples, {});
+  recording.gaps = record.gaps;
   recording.complete =
       record.closing.end == reports::RunEnd::done &&
       std::none_of(record.steps.begin(), record.steps.end(), [](const auto& step) {

@@ -204,6 +204,23 @@ void Archive::close_run(const std::string& run_id, const RunClosing& closing) {
   });
 }
 
+void Archive::put_gap(const std::string& run_id, int index, const analysis::Gap& gap) {
+  transaction([&] {
+    connection_->database
+        .query(
+            "INSERT OR REPLACE INTO gap (run, seq, start_s, end_s, current_A, longest_on_s, why)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?)")
+        .bind(connection_->cursor(run_id).run)
+        .bind(index)
+        .bind(gap.start_s)
+        .bind(gap.end_s)
+        .bind(gap.current_a)
+        .bind(gap.longest_on_s)
+        .bind(gap.why)
+        .run();
+  });
+}
+
 void Archive::begin() {
   if (connection_->depth == 0) connection_->database.query("BEGIN IMMEDIATE").run();
   ++connection_->depth;

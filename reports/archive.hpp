@@ -2,6 +2,7 @@
 // The club's archive: one SQLite file. This class is one connection, used by one thread at a time.
 
 #include <memory>
+#include <optional>
 #include <span>
 #include <stdexcept>
 #include <string>
@@ -48,7 +49,10 @@ class Archive {
   void add_event(const std::string& run_id, const Event& event);
   /// Writes or replaces the step with that index; steps are written in order, from 0.
   void put_step(const std::string& run_id, int index, const StepRow& step);
+  /// A run that was closed may be closed anew; RunEnd::running opens it again.
   void close_run(const std::string& run_id, const RunClosing& closing);
+  /// Writes or replaces the gap with that index; gaps are written in order, from 0.
+  void put_gap(const std::string& run_id, int index, const analysis::Gap& gap);
   /// Groups the calls of `work` into one transaction: all of it is kept, or none. May be nested;
   /// the outermost commits.
   template <class Work>
@@ -57,6 +61,8 @@ class Archive {
   /// A unique beginning of an id is enough. Throws `user` when there is none or more than one.
   std::string find_run(const std::string& id_or_prefix) const;
   RunRecord load(const std::string& id_or_prefix) const;
+  /// The first run, begun on a bench after this one, of a pack of the same name.
+  std::optional<std::string> run_after(const std::string& run_id) const;
   /// Newest first.
   std::vector<RunSummary> runs() const;
 

@@ -6,6 +6,7 @@
 
 #include "reports/archive.hpp"
 #include "reports/archive_connection.hpp"
+#include "reports/archive_schema.hpp"
 #include "reports/cell_text.hpp"
 
 namespace sagbench::reports {
@@ -38,7 +39,7 @@ class Snapshot {
 
 RunEnd run_end_from(const Database& database, std::int64_t code) {
   constexpr auto kFirst = static_cast<int>(RunEnd::running);
-  constexpr auto kLast = static_cast<int>(RunEnd::operator_stop);
+  constexpr auto kLast = static_cast<int>(RunEnd::interrupted);
   if (code < kFirst || code > kLast) {
     database.fail_damaged(fmt::format("unknown run end {}", code));
   }
@@ -149,6 +150,15 @@ void load_samples(const Database& database, std::int64_t run,
   }
 }
 
+void load_gaps(const Database& database, std::int64_t run, std::vector<analysis::Gap>& gaps) {
+  if (database.integer("PRAGMA user_version") < kGapsSinceVersion) return;
+  Query query = database.query(
+      "SELECT start_s, end_s, current_A, longest_on_s, why FROM gap WHERE run = ? ORDER BY seq");
+  query.bind(run);
+  while (query.step())
+    gaps.push_back({query.real(0), query.real(1), query.real(2), query.real(3), query.text(4)});
+}
+
 }  // namespace
 
 std::string Archive::find_run(const std::string& id_or_prefix) const {
@@ -186,7 +196,18 @@ RunRecord Archive::load(const std::string& id_or_prefix) const {
   load_steps(database, run, record.steps);
   load_events(database, run, record.events);
   load_samples(database, run, record.samples);
+  load_gaps(database, run, record.gaps);
   return record;
+}
+
+std::optional<std::string> Archive::run_after(const std::string& run_id) const {
+  Query query = connection_->database.query(
+      "SELECT later.id FROM run JOIN run AS later ON later.run > run.run"
+      " AND later.pack_name = run.pack_name AND later.bench_json <> ''"
+      " WHERE run.id = ? ORDER BY later.run LIMIT 1");
+  query.bind(run_id);
+  if (!query.step()) return std::nullopt;
+  return query.text(0);
 }
 
 std::vector<RunSummary> Archive::runs() const {

@@ -129,6 +129,7 @@ Database open_to_write(const std::string& path, Archive::Durability durability) 
   create_schema(database);
   require_known_archive(database);
   require_log_mode(database);
+  migrate(database);
   set_durability(database, durability);
   database.execute("PRAGMA foreign_keys = ON");
   return database;

@@ -20,7 +20,8 @@ CREATE TABLE run (             -- one test or one import
   plan_json TEXT NOT NULL,
   software TEXT NOT NULL,
   end_code INTEGER NOT NULL DEFAULT -1,  -- exit code of the run: 0 done, 1 defect, 2 user's fault, 3 safety,
-                                         -- 4 instrument, 5 operator; -1 running, or the program died
+                                         -- 4 instrument, 5 operator; 6 the program or the computer
+                                         -- died; -1 running, or died and not yet closed
   reason TEXT NOT NULL DEFAULT '',
   load_confirmed_off INTEGER NOT NULL DEFAULT 0  -- 1: the load said so and the current was gone
 ) STRICT;
@@ -77,6 +78,19 @@ CREATE TABLE sample (
 ) STRICT, WITHOUT ROWID;
 )sql";
 
+// Since version 2.
+constexpr const char* kGapTable = R"sql(
+CREATE TABLE gap (             -- nobody watched: the program died with the load on, the step went on later
+  run INTEGER NOT NULL REFERENCES run, seq INTEGER NOT NULL,
+  start_s REAL NOT NULL,       -- the last sample before
+  end_s REAL NOT NULL,         -- the load was found or switched off; by the calendar, about a second
+  current_A REAL NOT NULL,     -- that the load drew
+  longest_on_s REAL NOT NULL,  -- at most so long after start_s it drew on
+  why TEXT NOT NULL,
+  PRIMARY KEY (run, seq)
+) STRICT, WITHOUT ROWID;
+)sql";
+
 [[noreturn]] void refuse(const Database& database, const std::string& why) {
   throw ArchiveError(ArchiveError::Kind::user, fmt::format("{}: {}", database.path(), why));
 }
@@ -95,9 +109,21 @@ void create_schema(const Database& database) {
   // Somebody else may have made the archive between the look and the lock.
   if (is_blank(database)) {
     database.execute(kTables);
+    database.execute(kGapTable);
     database.execute(fmt::format("PRAGMA application_id = {}; PRAGMA user_version = {}",
                                  kArchiveApplicationId, kArchiveVersion)
                          .c_str());
+  }
+  database.execute("COMMIT");
+}
+
+void migrate(const Database& database) {
+  if (database.integer("PRAGMA user_version") >= kArchiveVersion) return;
+  database.execute("BEGIN IMMEDIATE");
+  // Somebody else may have done it between the look and the lock.
+  if (database.integer("PRAGMA user_version") == 1) {
+    database.execute(kGapTable);
+    database.execute("PRAGMA user_version = 2");
   }
   database.execute("COMMIT");
 }

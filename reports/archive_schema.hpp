@@ -9,11 +9,16 @@ namespace sagbench::reports {
 /// 'SAGB': marks an SQLite file as ours (PRAGMA application_id).
 inline constexpr int kArchiveApplicationId = 0x53414742;
 /// PRAGMA user_version. A stored value never changes its meaning; a new meaning is a new version.
-inline constexpr int kArchiveVersion = 1;
+inline constexpr int kArchiveVersion = 2;
+/// The first one that keeps gaps.
+inline constexpr int kGapsSinceVersion = 2;
 
 /// Makes an empty file an archive, in one transaction. Does nothing to a file that is an archive
 /// already.
 void create_schema(const Database& database);
+/// Brings a known archive of an older version to kArchiveVersion, in one transaction: nothing in it
+/// changes its meaning. An older program refuses it from then on.
+void migrate(const Database& database);
 /// Throws ArchiveError (user) unless the file is an archive of a version this program knows.
 void require_known_archive(const Database& database);
 

@@ -136,6 +136,11 @@ Json peak_json(const analysis::Peak& peak) {
           {"ended", peak.ended}};
 }
 
+Json gap_json(const analysis::Gap& gap) {
+  return {
+      {"from_s", gap.start_s}, {"to_s", gap.end_s}, {"charge_doubt_Ah", plain(half_width_ah(gap))}};
+}
+
 Json on_air_json(const analysis::OnAir& on_air) {
   return {{"step", on_air.step},
           {"radio", on_air.radio},
@@ -179,6 +184,8 @@ std::string figures_json(const analysis::Figures& figures, const analysis::Pack&
   put(json, "circuit", figures.circuit, circuit_json);
   json["peak_current"] = peak_current_json(figures.peak_current);
   json["ratings"] = ratings_json(figures.ratings);
+  json["gaps"] = Json::array();
+  for (const analysis::Gap& gap : figures.gaps) json["gaps"].push_back(gap_json(gap));
   json["cautions"] = figures.cautions;
   put_evidence(json, figures);
   return document(json);

@@ -11,7 +11,7 @@
 
 namespace sagbench::reports {
 
-/// How a run ended. Stored by number, equal to the process's exit code: do not change.
+/// How a run ended. Stored by number: do not change. Up to 5 it is the process's exit code.
 enum class RunEnd : int {
   done = 0,
   defect = 1,
@@ -19,7 +19,8 @@ enum class RunEnd : int {
   safety = 3,
   instrument = 4,
   operator_stop = 5,
-  running = -1,  // or the program died: nothing was written after the last sample
+  interrupted = 6,  // the program or the computer died; closed by a later one
+  running = -1,     // or the program died: nothing was written after the last sample
 };
 
 struct Instrument {
@@ -73,6 +74,7 @@ struct RunRecord {
   std::vector<StepRow> steps;
   std::vector<Event> events;
   std::vector<analysis::Sample> samples;
+  std::vector<analysis::Gap> gaps;
 };
 
 /// One line of `sagbench runs`.

@@ -42,6 +42,8 @@ std::string_view end_name(RunEnd end) {
       return "An instrument, or the line to it, failed and ended the run.";
     case RunEnd::operator_stop:
       return "The operator stopped the run.";
+    case RunEnd::interrupted:
+      return "The program or the computer died during the run.";
     case RunEnd::running:
       return "No end is on record: the program was still running or died.";
   }

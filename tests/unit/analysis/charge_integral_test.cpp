@@ -86,5 +86,31 @@ TEST_CASE("an hour of operating adds up to the published figure") {
   CHECK(flow(samples, 0, 3600).charge_ah == Approx(0.65).epsilon(1e-9));
 }
 
+TEST_CASE("across a gap only the gap's middle and the new setpoint count") {
+  std::vector samples = {after_edge(100, 12, 2, 0), after_edge(500, 11, 4, 480)};
+  samples.back().commanded_a = 4.0;
+  const std::vector<Gap> gaps = {{100.0, 400.0, 2.0, 30.0, ""}};
+  const Flow total = flow(samples, 100, 500, gaps);
+  CHECK(total.charge_ah * 3600 == Approx(15 * 2.0 + 20 * 4.0));
+  CHECK(total.energy_wh * 3600 == Approx(15 * 2.0 * 12.0 + 20 * 4.0 * 11.0));
+  CHECK(total.duration_s == Approx(15.0 + 20.0));
+  CHECK(total.gap_variance_ah2 == Approx(30.0 * 30.0 / 3.0 / 3600.0 / 3600.0));
+  CHECK(total.gap_variance_wh2 == Approx(144.0 * total.gap_variance_ah2));
+}
+
+TEST_CASE("a gap that is not wholly within the bounds counts nothing") {
+  const std::vector samples = {after_edge(100, 12, 2, 0), after_edge(500, 11, 0, 450)};
+  const std::vector<Gap> gaps = {{100.0, 400.0, 2.0, 30.0, ""}};
+  CHECK(flow(samples, 100, 399, gaps).charge_ah == 0.0);
+  CHECK(flow(samples, 101, 500, gaps).charge_ah == 0.0);
+  CHECK(flow(samples, 100, 400, gaps).charge_ah > 0.0);
+}
+
+TEST_CASE("a gap elsewhere changes nothing") {
+  const std::vector samples = {sample(0, 10, 0), sample(3600, 12, 2)};
+  const std::vector<Gap> gaps = {{4000.0, 5000.0, 2.0, 30.0, ""}};
+  CHECK(flow(samples, 0, 3600, gaps).charge_ah == Approx(1.0));
+}
+
 }  // namespace
 }  // namespace sagbench::analysis

@@ -113,6 +113,13 @@ class RunBuilder {
     } while (voltage_v(current_a) > end_v);
     return *this;
   }
+  /// Nobody watches for `seconds`: the pack goes on giving `current_a` for `drew_s` of them.
+  RunBuilder& gap(double seconds, double current_a, double drew_s, double longest_on_s) {
+    recording_.gaps.push_back({now_s_, now_s_ + seconds, current_a, longest_on_s, "test"});
+    now_s_ += seconds;
+    removed_ah_ += current_a * drew_s / 3600.0;
+    return *this;
+  }
   RunBuilder& rest(double seconds) { return hold(Phase::rest, 0.0, seconds, 1.0); }
 
   double voltage_v(double current_a) const {

@@ -146,6 +146,56 @@ TEST_CASE("A run that was never closed loads as running") {
   CHECK(record.samples.size() == 3);
 }
 
+TEST_CASE("A run may be closed as interrupted, opened again and closed for good") {
+  const TemporaryFolder folder;
+  Archive archive(folder.file("club.db"), Archive::Access::write);
+  const std::string id = archive.begin_run(example_header());
+  archive.close_run(id, {RunEnd::interrupted, "the program died", true});
+  CHECK(archive.load(id).closing.end == RunEnd::interrupted);
+  CHECK(archive.runs()[0].end == RunEnd::interrupted);
+  archive.close_run(id, {});
+  CHECK(archive.load(id).closing.end == RunEnd::running);
+  CHECK(archive.load(id).closing.reason.empty());
+  CHECK_FALSE(archive.load(id).closing.load_confirmed_off);
+  archive.close_run(id, {RunEnd::done, "", true});
+  CHECK(archive.load(id).closing.end == RunEnd::done);
+}
+
+TEST_CASE("Gaps come back in order, and one may be written anew") {
+  const TemporaryFolder folder;
+  Archive archive(folder.file("club.db"), Archive::Access::write);
+  const std::string id = archive.begin_run(example_header());
+  const std::string other = archive.begin_run(example_header());
+  archive.put_gap(id, 0, {10.0, 20.0, 1.0, 5.0, "first"});
+  archive.put_gap(id, 1, {30.0, 35.0, 1.5, 5.0, "second"});
+  archive.put_gap(id, 1, {30.0, 60.0, 2.0, 17.0, "longer"});
+  const auto gaps = archive.load(id).gaps;
+  REQUIRE(gaps.size() == 2);
+  CHECK(gaps[0].why == "first");
+  CHECK(gaps[1].end_s == 60.0);
+  CHECK(gaps[1].current_a == 2.0);
+  CHECK(gaps[1].longest_on_s == 17.0);
+  CHECK(archive.load(other).gaps.empty());
+}
+
+TEST_CASE("A later run of the same pack on a bench is found; imports and other packs are not") {
+  const TemporaryFolder folder;
+  Archive archive(folder.file("club.db"), Archive::Access::write);
+  RunHeader header = example_header();
+  const std::string first = archive.begin_run(header);
+  CHECK_FALSE(archive.run_after(first));
+  RunHeader other = header;
+  other.pack_name = "another";
+  archive.begin_run(other);
+  RunHeader import = header;
+  import.bench_json.clear();
+  archive.begin_run(import);
+  CHECK_FALSE(archive.run_after(first));
+  const std::string later = archive.begin_run(header);
+  archive.begin_run(header);
+  CHECK(archive.run_after(first) == later);
+}
+
 TEST_CASE("Samples are numbered on, over several openings and between two runs") {
   const TemporaryFolder folder;
   const std::string path = folder.file("club.db");

@@ -1,0 +1,31 @@
+#pragma once
+// Who is writing a run, as the system knows it.
+
+#include <optional>
+#include <string>
+
+namespace sagbench::reports {
+
+/// While it lives, no other process of this computer takes the run for dead. It is a name in the
+/// system's memory (an abstract Unix socket), made of the archive file's identity and the run's id:
+/// it leaves no file behind and goes with the process, however that ends. Processes that the system
+/// keeps in separate network namespaces do not see each other's.
+class RunClaim {
+ public:
+  /// Nothing when a living process holds it already, this one included. The archive must exist.
+  /// Throws ArchiveError.
+  static std::optional<RunClaim> take(const std::string& archive_path, const std::string& run_id);
+  /// Whether somebody holds it; disturbs nobody. Throws ArchiveError.
+  static bool is_held(const std::string& archive_path, const std::string& run_id);
+
+  ~RunClaim();
+  RunClaim(RunClaim&& other) noexcept;
+  RunClaim& operator=(RunClaim&& other) noexcept;
+
+ private:
+  explicit RunClaim(int socket) noexcept : socket_(socket) {}
+
+  int socket_;
+};
+
+}  // namespace sagbench::reports

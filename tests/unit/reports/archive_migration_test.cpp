@@ -1,0 +1,100 @@
+// An archive that an older program wrote is read as it is, and goes on as one of today's.
+// data/archive-version-1.db was made by sagbench as of archive version 1: one run that was done,
+// and one whose program was killed.
+#include <sqlite3.h>
+
+#include <filesystem>
+
+#include "archive_fixture.hpp"
+#include "catch.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+namespace fs = std::filesystem;
+using testing::example_header;
+using testing::example_samples;
+using testing::TemporaryFolder;
+
+constexpr const char* kDone = "20261125-151207-4be1";
+constexpr const char* kKilled = "20261125-151219-bc45";
+constexpr const char* kOldFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-1.db";
+
+std::string old_archive(const TemporaryFolder& folder) {
+  std::string path = folder.file("club.db");
+  fs::copy_file(kOldFile, path);
+  fs::permissions(path, fs::perms::owner_all);
+  return path;
+}
+
+int version_of(const std::string& path) {
+  sqlite3* handle = nullptr;
+  sqlite3_stmt* asked = nullptr;
+  REQUIRE(sqlite3_open(path.c_str(), &handle) == SQLITE_OK);
+  REQUIRE(sqlite3_prepare_v2(handle, "PRAGMA user_version", -1, &asked, nullptr) == SQLITE_OK);
+  REQUIRE(sqlite3_step(asked) == SQLITE_ROW);
+  const int version = sqlite3_column_int(asked, 0);
+  sqlite3_finalize(asked);
+  sqlite3_close(handle);
+  return version;
+}
+
+void check_old_runs(const Archive& archive) {
+  REQUIRE(archive.runs().size() == 2);
+  const RunRecord done = archive.load(kDone);
+  CHECK(done.closing.end == RunEnd::done);
+  CHECK(done.header.pack_name == "Thimble");
+  CHECK(done.samples.size() == 125);
+  CHECK(done.steps.size() == 2);
+  CHECK(done.gaps.empty());
+  const RunRecord killed = archive.load(kKilled);
+  CHECK(killed.closing.end == RunEnd::running);
+  CHECK(killed.samples.size() == 32);
+  CHECK(killed.gaps.empty());
+}
+
+}  // namespace
+
+TEST_CASE("An archive of version 1 is read without being changed") {
+  const TemporaryFolder folder;
+  const std::string path = old_archive(folder);
+  check_old_runs(Archive(path, Archive::Access::read));
+  CHECK(version_of(path) == 1);
+}
+
+TEST_CASE("An archive of version 1 that is written to becomes one of version 2, with all it held") {
+  const TemporaryFolder folder;
+  const std::string path = old_archive(folder);
+  const analysis::Gap gap{2.5, 63.25, 1.2, 17.0, "the power failed"};
+  std::string added;
+  {
+    Archive archive(path, Archive::Access::write);
+    check_old_runs(archive);
+    archive.put_gap(kKilled, 0, gap);
+    archive.append(kKilled, example_samples(0, 3));
+    archive.close_run(kKilled, {RunEnd::interrupted, "it died", true});
+    added = archive.begin_run(example_header());
+  }
+  CHECK(version_of(path) == 2);
+  const Archive archive(path, Archive::Access::read);
+  CHECK(archive.runs().size() == 3);
+  CHECK(archive.load(added).closing.end == RunEnd::running);
+  const RunRecord killed = archive.load(kKilled);
+  CHECK(killed.closing.end == RunEnd::interrupted);
+  CHECK(killed.samples.size() == 35);
+  REQUIRE(killed.gaps.size() == 1);
+  CHECK(killed.gaps[0].start_s == gap.start_s);
+  CHECK(killed.gaps[0].end_s == gap.end_s);
+  CHECK(killed.gaps[0].current_a == gap.current_a);
+  CHECK(killed.gaps[0].longest_on_s == gap.longest_on_s);
+  CHECK(killed.gaps[0].why == gap.why);
+}
+
+TEST_CASE("Opening an archive for writing again migrates nothing twice") {
+  const TemporaryFolder folder;
+  const std::string path = old_archive(folder);
+  for (int times = 0; times < 2; ++times) check_old_runs(Archive(path, Archive::Access::write));
+  CHECK(version_of(path) == 2);
+}
+
+}  // namespace sagbench::reports
