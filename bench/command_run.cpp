@@ -16,7 +16,8 @@ int command_run(const RunOptions& options) {
                      options.attended,
                      true,
                      options.seed,
-                     std::nullopt};
+                     std::nullopt,
+                     options.continue_run};
   const SourceFile plan = read_source(options.plan);
   request.plan = plan_from_json(plan.json, plan.path, plan.folder);
   const RunResult result = run_session(request);

@@ -15,6 +15,7 @@ struct RunOptions {
   std::string bench, pack, plan, archive;
   bool attended = false;
   std::uint64_t seed = 1;
+  std::string continue_run{};  // its id, or the unique beginning of it
 };
 int command_run(const RunOptions& options);
 

@@ -51,18 +51,28 @@ class PlanRun {
  public:
   explicit PlanRun(RunParts& parts)
       : parts_(parts),
-        context_{parts.rig, parts.pack, parts.progress, parts.pack.rated_capacity_ah, parts.seed} {}
+        context_{parts.rig, parts.pack, parts.progress, parts.pack.rated_capacity_ah, parts.seed} {
+    if (parts.continuation == nullptr) return;
+    context_.reference_capacity_ah = parts.continuation->reference_capacity_ah;
+    index_ = parts.continuation->row;
+  }
 
   awaitable<void> run() {
-    for (std::size_t i = 0; i < parts_.plan.steps.size(); ++i) {
+    std::size_t first = 0;
+    if (parts_.continuation != nullptr) {
+      first = parts_.continuation->plan_step;
+      co_await go_on(parts_.plan.steps[first], label(first));
+      ++first;
+    }
+    for (std::size_t i = first; i < parts_.plan.steps.size(); ++i) {
       const PlanStep& step = parts_.plan.steps[i];
       const RechargeNeed need = recharge_need(step, context_.charge());
       if (need != RechargeNeed::none) {
         const bool full = co_await recharged(step, need);
         if (!full && need == RechargeNeed::required) continue;
       }
-      co_await run_step(step, fmt::format("{}/{} {}", i + 1, parts_.plan.steps.size(),
-                                          label_of(step, parts_.pack)));
+      open_row(kind_of(step), step.source.dump(), longest(step));
+      co_await run_step(step, label(i));
     }
   }
 
@@ -90,11 +100,26 @@ class PlanRun {
     ++index_;
   }
 
+  std::string label(std::size_t i) const {
+    return fmt::format("{}/{} {}", i + 1, parts_.plan.steps.size(),
+                       label_of(parts_.plan.steps[i], parts_.pack));
+  }
+
+  double longest(const PlanStep& step) {
+    return longest_s(step, parts_.pack, rig().limits().current_a);
+  }
+
+  /// The step that was cut short, its row open in the archive.
+  awaitable<void> go_on(const PlanStep& step, std::string label) {
+    open_ = parts_.continuation->step;
+    rig().begin_step(index_, longest(step));
+    co_await run_step(step, std::move(label));
+  }
+
+  /// Its row is open.
   awaitable<void> run_step(const PlanStep& step, std::string label) {
     parts_.progress = {std::move(label), std::nullopt};
-    open_row(kind_of(step), step.source.dump(),
-             longest_s(step, parts_.pack, rig().limits().current_a));
-    const double before_ah = rig().charge_removed_ah();
+    const double before_ah = open_->charge_before_ah;
     const StepOutcome outcome = co_await procedure(step);
     co_await rig().release();
     co_await rig().settle();

@@ -6,6 +6,7 @@
 #include <functional>
 #include <string>
 
+#include "bench/continuation.hpp"
 #include "bench/plan_file.hpp"
 #include "bench/progress.hpp"
 #include "bench/recharger.hpp"
@@ -22,6 +23,8 @@ struct RunParts {
   std::uint64_t seed = 0;
   std::function<bool()> give_up_on_off;           // see Rig::make_safe
   std::function<void(const std::string&)> alarm;  // the load could not be switched off
+  /// Where the plan goes on, its gap in the archive and the rig there already; null: it begins.
+  const Continuation* continuation = nullptr;
 };
 
 /// Runs the plan. Never throws: every end becomes a closing, which is in the archive (as far as it

@@ -14,11 +14,11 @@ constexpr auto kPatienceAtTheEnd = std::chrono::seconds(5);
 
 }  // namespace
 
-Journal::Journal(reports::Archive archive, const reports::RunHeader& header,
-                 boost::asio::io_context& io, drivers::Clock& clock, bool acknowledge_by_post)
+Journal::Journal(reports::Archive archive, std::string run_id, boost::asio::io_context& io,
+                 drivers::Clock& clock, bool acknowledge_by_post)
     : clock_(clock),
       settled_(clock.make_alarm()),
-      run_id_(archive.begin_run(header)),
+      run_id_(std::move(run_id)),
       self_(std::make_shared<Journal*>(this)) {
   const auto acknowledge = [weak = std::weak_ptr<Journal*>(self_)] {
     if (const auto journal = weak.lock()) (*journal)->take((*journal)->writer_->report());

@@ -23,10 +23,10 @@ class Journal {
   /// The run stops when the archive is further behind than this (design, section 2).
   static constexpr double kLongestLag_s = 5.0;
 
-  /// Writes the header before it returns. Throws reports::ArchiveError. `acknowledge_by_post` is
-  /// true on a real clock: acknowledgements arrive as handlers of `io`; on a virtual clock they
-  /// arrive in wait_for_writer() only, so that runs are deterministic.
-  Journal(reports::Archive archive, const reports::RunHeader& header, boost::asio::io_context& io,
+  /// The run must be in the archive. `acknowledge_by_post` is true on a real clock:
+  /// acknowledgements arrive as handlers of `io`; on a virtual clock they arrive in
+  /// wait_for_writer() only, so that runs are deterministic.
+  Journal(reports::Archive archive, std::string run_id, boost::asio::io_context& io,
           drivers::Clock& clock, bool acknowledge_by_post);
   /// Waits a while for a writer that is still busy, not for ever.
   ~Journal();

@@ -83,6 +83,8 @@ void add_bench_commands(CommandLine& line) {
   }
   go->add_option("--plan", run.plan, "plan file")->required();
   go->add_option("--archive", run.archive, "archive; made when missing")->required();
+  go->add_option("--continue", run.continue_run,
+                 "goes on with a run that was cut short in its capacity step");
   go->add_flag("--attended", run.attended, "a person stays by the pack for the whole run");
 
   CLI::App* serve =

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 namespace sagbench::bench {
 
 using analysis::Phase;
@@ -33,6 +35,16 @@ Rig::Rig(drivers::Clock& clock, drivers::ElectronicLoad& load, drivers::Meter* m
   if (meter_ != nullptr) known_.cell_v.resize(meter_->cell_count());
   known_.watch_s = kWatch_s;
   known_.slow_watch_s = kSlowWatch_s;
+}
+
+void Rig::take_up(double now_s, double charge_removed_ah, double brought_v) {
+  start_ = clock_.now() - drivers::from_seconds(now_s);
+  known_.pack_v = known_.current_a = known_.load_v = known_.temperature_c = std::nullopt;
+  std::fill(known_.cell_v.begin(), known_.cell_v.end(), std::nullopt);
+  known_.commanded_since_s = now_s;
+  known_.charge_removed_ah = charge_removed_ah;
+  previous_.reset();
+  brought_v_ = brought_v;
 }
 
 void Rig::check_stop() const {

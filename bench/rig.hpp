@@ -39,6 +39,10 @@ class Rig {
   /// Told once of each danger that does not end the run; it is in the journal by then.
   void on_warning(std::function<void(const std::string&)> told) { on_warning_ = std::move(told); }
 
+  /// Goes on with a run that another program began: time and charge count on from there. What was
+  /// read so far is forgotten. Precondition: the input is off.
+  void take_up(double now_s, double charge_removed_ah, double brought_v);
+
   /// Reads every channel with the input off; for checks before a run. Nothing is recorded.
   boost::asio::awaitable<analysis::Sample> look();
 
@@ -135,7 +139,7 @@ class Rig {
   Journal* journal_ = nullptr;
   std::unique_ptr<drivers::Alarm> sleep_;
   std::optional<Stop> stop_;
-  const drivers::Time start_;
+  drivers::Time start_;
   Snapshot known_;
   Memory memory_;
   std::function<void(const std::string&)> on_warning_;

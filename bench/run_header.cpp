@@ -32,7 +32,10 @@ std::vector<std::string> notes_by_files(const BenchAndPack& on, const Instrument
   return notes;
 }
 
-std::vector<reports::Instrument> used(const Bench& bench, const Instruments& instruments) {
+}  // namespace
+
+std::vector<reports::Instrument> instruments_used(const Bench& bench,
+                                                  const Instruments& instruments) {
   std::vector<reports::Instrument> used;
   used.push_back(
       {"load", instruments.load->identity(), instruments.load->port(), bench.load.calibrated});
@@ -41,8 +44,6 @@ std::vector<reports::Instrument> used(const Bench& bench, const Instruments& ins
                     bench.meter->calibrated});
   return used;
 }
-
-}  // namespace
 
 reports::RunHeader run_header(const RunRequest& request, const Instruments& instruments,
                               std::chrono::system_clock::time_point utc, bool virtual_time,
@@ -54,7 +55,7 @@ reports::RunHeader run_header(const RunRequest& request, const Instruments& inst
   header.pack_json = request.on.pack_file.json.dump();
   header.bench_json = request.on.bench_file.json.dump();
   header.plan_json = request.plan.source.dump();
-  header.instruments = used(request.on.bench, instruments);
+  header.instruments = instruments_used(request.on.bench, instruments);
   header.software = kSoftware;
   header.notes = std::move(remarks);
   auto notes = notes_by_files(request.on, instruments);

@@ -44,7 +44,8 @@ struct RunRequest {
   bool show_progress = false;  // on stderr, one line in place
   std::uint64_t seed = 1;      // of the virtual bench and of the operator's patterns
   std::optional<drivers::virtual_bench::WorldSpec>
-      world;  // a virtual pack other than the file's own
+      world;                   // a virtual pack other than the file's own
+  std::string continue_run{};  // of the archive, or its unique beginning; empty: a new run
 };
 
 struct RunResult {

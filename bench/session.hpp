@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "bench/controller.hpp"
+#include "bench/cut_short_runs.hpp"
 #include "bench/event_loop.hpp"
 #include "bench/instruments.hpp"
 #include "bench/off_alarm.hpp"
@@ -33,6 +34,15 @@ class Session {
 
   boost::asio::awaitable<bool> look();
   boost::asio::awaitable<std::vector<std::string>> protect();
+  /// What becomes of runs that were cut short, before another begins.
+  void look_after(const std::vector<CutShortRun>& runs, reports::Archive& archive,
+                  const RunRequest& request);
+  static void refuse_what_cannot_go_on(const RunRequest& request);
+  /// Both put the run into the archive and claim it, and return its id.
+  std::string begin(reports::Archive& archive, const RunRequest& request);
+  std::string go_on(reports::Archive& archive, const RunRequest& request);
+  AtHand at_hand(const RunRequest& request);
+  boost::asio::awaitable<bool> give_time_to_think();
   boost::asio::awaitable<reports::RunClosing> carry_out(const RunRequest& request);
   reports::RunClosing carry_out_safely(const RunRequest& request);
   void require_attendance(const RunRequest& request) const;
@@ -50,7 +60,9 @@ class Session {
   std::unique_ptr<Rig> rig_;
   std::unique_ptr<RunSignals> signals_;
   std::unique_ptr<OffAlarm> off_alarm_;
-  std::unique_ptr<Journal> journal_;  // goes before the loop
+  std::optional<Continuation> continuation_;
+  std::optional<reports::RunClaim> claim_;  // goes after the journal
+  std::unique_ptr<Journal> journal_;        // goes before the loop
   analysis::Sample look_;
 };
 

@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "bench/console.hpp"
 
@@ -37,13 +38,12 @@ std::string status_text(const Progress& progress, const std::optional<analysis::
 
 /// Shared with the timer's handler, which may still be queued when the line is gone.
 struct StatusLine::State : std::enable_shared_from_this<State> {
-  State(boost::asio::io_context& io, drivers::Clock& run_clock, const Journal& run_journal,
+  State(boost::asio::io_context& io, std::function<double()> run_now_s, const Journal& run_journal,
         const Progress& run_progress)
-      : timer(io), clock(run_clock), journal(run_journal), progress(run_progress) {}
+      : timer(io), now_s(std::move(run_now_s)), journal(run_journal), progress(run_progress) {}
 
   void draw() {
-    const std::string text =
-        status_text(progress, journal.acknowledged(), drivers::to_seconds(clock.now()));
+    const std::string text = status_text(progress, journal.acknowledged(), now_s());
     say(fmt::format("\r{:<{}}", text, shown));
     shown = text.size();
     timer.expires_after(kEvery);
@@ -53,17 +53,17 @@ struct StatusLine::State : std::enable_shared_from_this<State> {
   }
 
   boost::asio::steady_timer timer;
-  drivers::Clock& clock;
+  std::function<double()> now_s;
   const Journal& journal;
   const Progress& progress;
   std::size_t shown = 0;
   bool alive = true;
 };
 
-StatusLine::StatusLine(boost::asio::io_context& io, drivers::Clock& clock, const Journal& journal,
-                       const Progress& progress, bool enabled) {
+StatusLine::StatusLine(boost::asio::io_context& io, std::function<double()> now_s,
+                       const Journal& journal, const Progress& progress, bool enabled) {
   if (!enabled || isatty(STDERR_FILENO) != 1) return;
-  state_ = std::make_shared<State>(io, clock, journal, progress);
+  state_ = std::make_shared<State>(io, std::move(now_s), journal, progress);
   state_->draw();
 }
 

@@ -3,6 +3,7 @@
 // only what is already safe in the archive.
 
 #include <boost/asio/io_context.hpp>
+#include <functional>
 #include <memory>
 #include <string>
 
@@ -14,8 +15,8 @@ namespace sagbench::bench {
 class StatusLine {
  public:
   /// Draws every second while it lives, if `enabled` and stderr is a terminal. Everything passed
-  /// must outlive it.
-  StatusLine(boost::asio::io_context& io, drivers::Clock& clock, const Journal& journal,
+  /// must outlive it. `now_s`: seconds since the run's start.
+  StatusLine(boost::asio::io_context& io, std::function<double()> now_s, const Journal& journal,
              const Progress& progress, bool enabled);
   ~StatusLine();
   StatusLine(const StatusLine&) = delete;

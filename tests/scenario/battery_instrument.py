@@ -63,7 +63,8 @@ class Instrument:
         self.errors, self.units, self.undefined = [], [], []
         self.times_on, self.current_seen_a, self.units_since_on, self.off_at = 0, 0.0, None, None
         self.random = random.Random(1)
-        self.advanced_to = now()
+        self.advanced_to = self.heard_at = now()
+        self.watchdog_s = 0.0  # 0: none
         self.table = [
             (mnemonic(pattern), act)
             for pattern, act in (
@@ -77,6 +78,8 @@ class Instrument:
                 ("[SOURce:]FUNCtion:MODE", self.set_mode),
                 ("[SOURce:]CURRent[:LEVel][:IMMediate][:AMPLitude]", self.set_level),
                 ("[SOURce:]CURRent:PROTection[:LEVel]", self.set_protection),
+                ("SYSTem:WATChdog", self.set_watchdog),
+                ("SYSTem:WATChdog?", lambda _: f"{self.watchdog_s:.1f}"),
                 ("INPut[:STATe]", self.set_input),
                 ("INPut[:STATe]?", lambda _: str(int(self.input_on))),
                 ("MEASure:VOLTage[:DC]?", lambda _: self.measured_voltage()),
@@ -88,8 +91,15 @@ class Instrument:
         return self.level_a * self.faults.overdraw if self.input_on else 0.0
 
     def advance(self):
-        """Lets the battery live up to now."""
+        """Lets the battery live up to now; the watchdog switches off when nothing was said for too long."""
         now = self.now()
+        bites_at = self.heard_at + self.watchdog_s
+        if self.watchdog_s and self.input_on and now > bites_at:
+            self.live_until(bites_at)
+            self.input_on, self.off_at = False, bites_at
+        self.live_until(now)
+
+    def live_until(self, now):
         self.battery.draw(self.drawn_a(), now - self.advanced_to)
         self.advanced_to = now
         self.current_seen_a = max(self.current_seen_a, self.drawn_a())
@@ -100,6 +110,7 @@ class Instrument:
     def execute(self, unit):
         """One message unit in; its answer or None out."""
         self.advance()
+        self.heard_at = self.now()
         self.units.append(unit)
         if self.units_since_on is not None:
             self.units_since_on += 1
@@ -113,13 +124,13 @@ class Instrument:
         self.errors.append(f'-113,"Undefined header;{unit}"')
         return None
 
-    def number(self, text):
+    def number(self, text, largest=None):
         try:
             value = float(text)
         except ValueError:
             self.errors.append('-104,"Data type error"' if text else '-109,"Missing parameter"')
             return None
-        if not 0.0 <= value <= self.max_current_a:
+        if not 0.0 <= value <= (self.max_current_a if largest is None else largest):
             self.errors.append('-222,"Data out of range"')
             return None
         return value
@@ -139,6 +150,11 @@ class Instrument:
         if value is not None:
             self.protection_a = value
             self.guard()
+
+    def set_watchdog(self, parameter):
+        value = self.number(parameter, 3600.0)
+        if value is not None:
+            self.watchdog_s = value
 
     def guard(self):
         """The load's own over-current protection."""

@@ -94,10 +94,11 @@ reports::RunClosing VirtualRun::run(const nlohmann::json& steps, const std::stri
   header.utc = "2026-06-20T08:00:00Z";
   header.pack_name = pack_.name;
   header.software = "test";
-  journal_ = std::make_unique<bench::Journal>(
-      reports::Archive(archive, reports::Archive::Access::write,
-                       reports::Archive::Durability::process_crash),
-      header, loop_.io(), loop_.clock(), false);
+  reports::Archive opened(archive, reports::Archive::Access::write,
+                          reports::Archive::Durability::process_crash);
+  const std::string id = opened.begin_run(header);
+  journal_ =
+      std::make_unique<bench::Journal>(std::move(opened), id, loop_.io(), loop_.clock(), false);
   rig_->attach(*journal_);
   const auto closing = loop_.run(carry_out(plan), [this] {
     const bool meddled = meanwhile && meanwhile(rig_->now_s());
