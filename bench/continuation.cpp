@@ -50,7 +50,7 @@ struct CutShort {
 CutShort cut_short(const reports::RunRecord& record) {
   reports::RunRecord copy = record;
   CutShort found{recording_of(copy), static_cast<int>(record.steps.size()) - 1, {}, nullptr};
-  if (found.row < 0) return found;
+  if (found.row < 0 || analysis::defect_of(found.recording)) return found;
   found.samples = analysis::samples_of(found.recording, found.row);
   const auto last = std::find_if(found.samples.rbegin(), found.samples.rend(),
                                  [](const Sample& s) { return s.commanded_a > 0.0; });
@@ -123,7 +123,9 @@ double removed_ah(const CutShort& found, const Gap& gap) {
   const analysis::ChargeState charge(found.recording, found.recording.pack.rated_capacity_ah);
   double removed = charge.removed_ah(found.recording.samples.size() - 1);
   for (const Gap& earlier : found.recording.gaps)
-    if (earlier.start_s >= found.samples.front().time_s) removed += half_width_ah(earlier);
+    if (earlier.start_s >= found.samples.front().time_s &&
+        earlier.end_s <= found.samples.back().time_s)
+      removed += half_width_ah(earlier);
   return removed + most_ah(gap);
 }
 
@@ -174,7 +176,7 @@ Continuation going_on(const reports::RunRecord& record, const CutShort& found, c
   go.now_s = go.gap.end_s;
   const bool grown = !record.gaps.empty() && record.gaps.back().start_s == go.gap.start_s;
   go.gap_index = static_cast<int>(record.gaps.size()) - (grown ? 1 : 0);
-  go.charge_removed_ah = grown ? removed_ah(found, Gap{}) : removed_ah(found, go.gap);
+  go.charge_removed_ah = removed_ah(found, gap);
   go.reference_capacity_ah = reference_ah(record, found.recording.pack.rated_capacity_ah);
   go.brought_v = found.recording.samples.front().voltage_v;
   return go;
