@@ -50,6 +50,16 @@ InputError still_written(const std::string& path, const std::string& run_id) {
                   path, run_id));
 }
 
+InputError has_ended(const std::string& path, const std::string& run_id) {
+  return InputError(fmt::format(
+      "{}: run {} has come to its end; --continue takes a run that was cut short", path, run_id));
+}
+
+/// One that was closed as interrupted may be opened again.
+bool is_open(RunEnd end) {
+  return end == RunEnd::running || end == RunEnd::interrupted;
+}
+
 std::string reason_for(const RunRecord& record) {
   return fmt::format("{} after {}", kDied, duration_text(measured_s(record)));
 }
@@ -77,20 +87,16 @@ void require_cut_short(const Archive& archive, const std::string& path, const st
   const auto runs = archive.runs();
   const auto run =
       std::find_if(runs.begin(), runs.end(), [&](const auto& each) { return each.id == run_id; });
-  if (run->end != RunEnd::running && run->end != RunEnd::interrupted)
-    throw InputError(
-        fmt::format("{}: run {} has come to its end; --continue takes a run that was "
-                    "cut short",
-                    path, run_id));
+  if (!is_open(run->end)) throw has_ended(path, run_id);
 }
 
 CutShortRun run_to_continue(const Archive& archive, const std::string& path,
                             const std::string& id_or_prefix, const AtHand& now) {
   const std::string id = archive.find_run(id_or_prefix);
-  require_cut_short(archive, path, id);
   auto claim = RunClaim::take(path, id);
   if (!claim) throw still_written(path, id);
   RunRecord record = archive.load(id);
+  if (!is_open(record.closing.end)) throw has_ended(path, id);
   auto continuation = judged(archive, record, now);
   return {std::move(record), *std::move(claim), std::move(continuation)};
 }

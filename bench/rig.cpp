@@ -43,6 +43,7 @@ void Rig::take_up(double now_s, double charge_removed_ah, double brought_v) {
   std::fill(known_.cell_v.begin(), known_.cell_v.end(), std::nullopt);
   known_.commanded_since_s = now_s;
   known_.charge_removed_ah = charge_removed_ah;
+  memory_ = Memory{};
   previous_.reset();
   brought_v_ = brought_v;
 }

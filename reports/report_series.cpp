@@ -6,6 +6,8 @@
 #include <limits>
 #include <span>
 
+#include "analysis/charge_integral.hpp"
+
 namespace sagbench::reports {
 namespace {
 
@@ -30,12 +32,14 @@ std::vector<Point> over_time(const Recording& recording, const TimeUnit& unit, V
   if (recording.samples.empty()) return points;
   points.reserve(recording.samples.size());
   const double pause = pause_s(recording.samples);
-  double previous = recording.samples.front().time_s;
+  const Sample* previous = &recording.samples.front();
   for (const Sample& sample : recording.samples) {
     const double x = sample.time_s / unit.seconds;
-    if (sample.time_s - previous > pause) points.push_back({x, kPenUp});
+    const bool paused = sample.time_s - previous->time_s > pause;
+    if (paused || gap_between(recording.gaps, *previous, sample) != nullptr)
+      points.push_back({x, kPenUp});
     points.push_back({x, value(sample)});
-    previous = sample.time_s;
+    previous = &sample;
   }
   return points;
 }
@@ -74,16 +78,25 @@ double charge_between_ah(const Sample& a, const Sample& b) {
   return (a.current_a + b.current_a) / 2 * (b.time_s - a.time_s) / 3600.0;
 }
 
-// Charge against voltage of one stretch; rests before and after it cut off.
-std::vector<Point> stretch_curve(std::span<const Sample> samples, double idle) {
+// Charge against voltage of one stretch; rests before and after it cut off. A gap breaks it, and
+// the look at the resting pack behind the gap is left out.
+std::vector<Point> stretch_curve(std::span<const Sample> samples, double idle,
+                                 std::span<const analysis::Gap> gaps) {
   const auto drawing = [idle](const Sample& sample) { return sample.current_a > idle; };
   const auto first = std::find_if(samples.begin(), samples.end(), drawing);
   const auto last = std::find_if(samples.rbegin(), samples.rend(), drawing).base();
   std::vector<Point> points;
   double charge_ah = 0.0;
   for (auto at = first; at < last; ++at) {
-    if (at != first) charge_ah += charge_between_ah(*(at - 1), *at);
-    points.push_back({charge_ah, at->voltage_v});
+    const auto* const gap = at == first ? nullptr : gap_between(gaps, *(at - 1), *at);
+    if (gap != nullptr) {
+      charge_ah += middle_ah(*gap);
+      points.push_back({charge_ah, kPenUp});
+    } else if (at != first) {
+      charge_ah += charge_between_ah(*(at - 1), *at);
+    }
+    if (gaps.empty() || at->phase != analysis::Phase::rest)
+      points.push_back({charge_ah, at->voltage_v});
   }
   return points;
 }
@@ -173,7 +186,7 @@ std::vector<Point> discharge_curve(const Recording& recording, const analysis::F
   };
   std::vector<Point> chosen;
   for (const auto stretch : stretches(samples, pulse_ah)) {
-    auto curve = stretch_curve(stretch, idle_a(samples));
+    auto curve = stretch_curve(stretch, idle_a(samples), recording.gaps);
     if (distance(curve) < distance(chosen)) chosen = std::move(curve);
   }
   return chosen;

@@ -26,7 +26,7 @@ CUT_SHORT = 6  # how such a run is stored
 
 
 class ContinuedRun(Scenario):
-    capacity_ah = 0.012  # 36 s at 1.2 A
+    capacity_ah = 0.006  # 18 s at 1.2 A
 
     def setUp(self):
         super().setUp()
@@ -51,7 +51,7 @@ class ContinuedRun(Scenario):
             self.assertLess(time.monotonic(), deadline, "it never came to that")
             time.sleep(0.02)
 
-    def kill_in_discharge(self, *more, after_s=4.0, **files):
+    def kill_in_discharge(self, *more, after_s=2.5, **files):
         """Kills a run so long after its input went on; returns its id."""
         times_on = self.server.truth()["times_on"]
         process = self.start(*self.arguments(*more, **files))
@@ -121,6 +121,8 @@ class ContinuedRun(Scenario):
         with self.server.lock:
             self.server.instrument.battery.removed_ah = removed_ah
 
+
+class SoundContinuation(ContinuedRun):
     def test_goes_on_at_once_and_finds_the_capacity(self):
         steps = plan(
             {"do": "rest", "seconds": 1},
@@ -138,10 +140,10 @@ class ContinuedRun(Scenario):
 
         (gap,) = figures["gaps"]
         self.assertLess(gap["from_s"], gap["to_s"])
-        self.assertLess(gap["to_s"] - gap["from_s"], 10)
         doubt = gap["charge_doubt_Ah"]
         self.assertGreater(doubt, 0)
-        self.assertGreaterEqual(figures["capacity"]["expanded_uncertainty_Ah"], 2 * doubt / 3**0.5)
+        stated = figures["capacity"]["expanded_uncertainty_Ah"]  # to two digits
+        self.assertGreater(stated, 0.95 * 2 * doubt / 3**0.5)
         self.assertIn("was cut short", " ".join(figures["cautions"]))
 
         kinds = self.rows("SELECT kind, end_reason FROM step ORDER BY step")
@@ -207,7 +209,7 @@ class ContinuedRun(Scenario):
 class LongGap(ContinuedRun):
     """The watchdog has bitten before the next start."""
 
-    capacity_ah = 0.018  # 54 s at 1.2 A
+    capacity_ah = 0.012  # 36 s at 1.2 A
 
     def test_watchdog_switched_off_in_the_gap(self):
         run_id = self.kill_in_discharge()
@@ -226,7 +228,7 @@ class Refusal(ContinuedRun):
         with self.case("pack", run_id):
             run = self.assert_refused(
                 run_id,
-                'the pack is another: "rated_capacity_Ah" is 0.01, and was 0.012',
+                'the pack is another: "rated_capacity_Ah" is 0.01, and was 0.006',
                 pack_json=self.pack(rated_capacity_Ah=0.01),
             )
             self.assertTrue(run["load_confirmed_off"])
@@ -338,6 +340,8 @@ class NotCutShort(ContinuedRun):
 
 
 class LivingRun(ContinuedRun):
+    capacity_ah = 0.02
+
     def test_is_neither_closed_nor_gone_on_with_nor_disturbed(self):
         process = self.start(*self.arguments())
         self.wait_until(lambda: self.server.truth()["times_on"] == 1)

@@ -43,6 +43,7 @@ analysis::Figures full_figures() {
   figures.ratings[1].because = "no radio of this class in the plan";
   figures.peaks.resize(1);
   figures.on_air.resize(1);
+  figures.gaps = {{100.0, 160.25, 2.0, 36.0, "the program died"}};
   figures.cautions = {"one cell ends early"};
   return figures;
 }
@@ -68,7 +69,7 @@ void check_keys(const json& object, std::initializer_list<const char*> keys) {
 TEST_CASE("A full set of figures has every key of the design") {
   const json document = json::parse(figures_json(full_figures(), pack_named("Akku ⚡")));
   check_keys(document, {"run", "pack", "complete", "capacity", "energy", "dc_resistance", "circuit",
-                        "peak_current", "ratings", "cautions"});
+                        "peak_current", "ratings", "gaps", "cautions"});
   check_keys(document["capacity"], {"value_Ah", "expanded_uncertainty_Ah", "coverage_factor",
                                     "to_voltage_V", "rate_It", "temperature_C"});
   check_keys(document["energy"], {"value_Wh", "expanded_uncertainty_Wh", "coverage_factor"});
@@ -108,6 +109,10 @@ TEST_CASE("Figures stand in the document as measured, rounded to what is known")
   CHECK(document["ratings"][0]["expanded_uncertainty_V"] == 0.051);
   CHECK(document["ratings"][1]["verdict"] == "not measured");
   CHECK(document["cautions"].at(0) == "one cell ends early");
+  const json& gap = document["gaps"].at(0);
+  CHECK(gap.at("from_s") == 100.0);
+  CHECK(gap.at("to_s") == 160.25);
+  CHECK(gap.at("charge_doubt_Ah") == 0.01);  // half of 2 A for 36 s
 }
 
 TEST_CASE("What could not be had is null, with the reason beside it") {
@@ -127,6 +132,7 @@ TEST_CASE("What could not be had is null, with the reason beside it") {
   CHECK(document.at("circuit_why") == "not computed");
   CHECK(document.at("peak_current").empty());
   CHECK(document.at("cautions").empty());
+  CHECK(document.at("gaps").empty());
   const json& rating = document.at("ratings").at(0);
   CHECK(rating.at("margin_V").is_null());
   CHECK(rating.at("margin_V_why") == "no peak was held");
