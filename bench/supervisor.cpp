@@ -71,9 +71,9 @@ Verdict cells(const Snapshot& now, const Limits& limits) {
 }
 
 /// A protection board that opened leaves its terminals without voltage and current: the cells are
-/// safe, the procedure ends.
+/// safe, the procedure ends. Precondition: the pack's voltage was read.
 bool board_has_opened(const Snapshot& now, const Limits& limits) {
-  if (!limits.protection_board || !now.pack_v || !now.current_a) return false;
+  if (!limits.protection_board || !now.current_a) return false;
   // It may open between the two readings of a sample; the next one then shows no current.
   if (std::abs(now.pack_v->value) < kNothingShare * limits.pack_low_v) return true;
   return std::abs(now.current_a->value) <= no_current_a(limits);
@@ -135,8 +135,8 @@ bool fresh(const std::optional<Stamped>& reading, double now_s, double oldest_s)
 
 Verdict fails_stale(std::string_view what, const std::optional<Stamped>& reading, double now_s,
                     double oldest_s) {
-  const std::string age =
-      reading ? fmt::format("is {:.1f} s old", now_s - reading->time_s) : "was never read";
+  std::string age = "was never read";
+  if (reading) age = fmt::format("is {:.1f} s old", now_s - reading->time_s);
   return fails(CheckId::stale, what, age, oldest_s);
 }
 

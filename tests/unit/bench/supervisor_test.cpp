@@ -345,6 +345,42 @@ TEST_CASE("a verdict says what happened, what to do, and what must hold again") 
   CHECK(verdict.clears() == "a temperature below it");
 }
 
+TEST_CASE("each message says what happened in numbers") {
+  const auto message = [](const std::function<void(Snapshot&)>& spoil) {
+    Snapshot now = supervised_pack();
+    spoil(now);
+    return verdict_on(now).message;
+  };
+  CHECK(message([](Snapshot& now) { now.current_a->value = 21.0; }) ==
+        "current 21.000 A, limit 20.500 A");
+  CHECK(message([](Snapshot& now) { now.current_a->value = 12.0; }) ==
+        "the load draws 12.000 A where 10.000 A was asked for");
+  CHECK(message([](Snapshot& now) { now.temperature_c->value = -21.0; }) ==
+        "temperature -21.0 °C, limit -20.0 °C");
+  CHECK(message([](Snapshot& now) { now.cell_v[2]->value = 1.9; }) ==
+        "cell 3 at 1.900 V, limit 2.000 V");
+  CHECK(message([](Snapshot& now) { now.cell_v[1]->value = now.cell_v[3]->value = 3.7; }) ==
+        "cell 2 at 3.700 V, limit 3.650 V");
+  CHECK(message([](Snapshot& now) { set_pack_v(now, 7.9); }) == "pack at 7.900 V, limit 8.000 V");
+  CHECK(message([](Snapshot& now) { set_pack_v(now, 14.7); }) ==
+        "pack at 14.700 V, limit 14.600 V");
+  CHECK(message([](Snapshot& now) { now.commanded_a = now.current_a->value = 20.0; }) ==
+        "power 256.0 W, limit 250.0 W");
+  CHECK(message([](Snapshot& now) { now.load_v->value = 12.0; }) ==
+        "meter and load differ by 0.800 V at 10.00 A, limit 0.250 V");
+  CHECK(message([](Snapshot& now) {
+          for (auto& cell : now.cell_v) cell->value = 3.4;
+        }) == "the cells add up to 13.600 V where the pack has 12.800 V");
+  CHECK(message([](Snapshot& now) { now.charge_removed_ah = 13.5; }) ==
+        "13.500 Ah removed, limit 13.000 Ah (130 % of rated)");
+  CHECK(message([](Snapshot& now) { now.step_elapsed_s = 1001.0; }) ==
+        "the step has lasted 1001 s, limit 1000 s");
+  CHECK(message([](Snapshot& now) {
+          now.input_on = false;
+          now.current_a->value = 1.5;
+        }) == "1.500 A flows although the input is off");
+}
+
 TEST_CASE("guarantee 3: current that flows with the input off is a breach") {
   Snapshot now = supervised_pack();
   now.input_on = false;
