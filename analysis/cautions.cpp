@@ -52,7 +52,7 @@ std::string lapse(double seconds) {
 
 std::string unwatched(const Gap& gap) {
   return "The run was cut short after " + lapse(gap.start_s) +
-         (gap.why.empty() ? "" : ", " + gap.why) + ", and went on " +
+         (gap.why.empty() ? "" : " (" + gap.why + ")") + " and went on " +
          lapse(gap.end_s - gap.start_s) +
          " later: what the load drew until it switched itself off is known to within " +
          rounded(1000.0 * half_width_ah(gap), 1) +

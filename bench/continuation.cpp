@@ -25,10 +25,11 @@ using reports::StepRow;
 
 namespace {
 
-constexpr double kLongestInterval_s = 2.0;  // between two samples of a discharge
+constexpr double kLongestInterval_s = 1.0;  // between two samples of a discharge
+constexpr double kLongestRetry_s = 5.0;     // a lost answer is asked for again no longer
 /// So long a load may have been fed after the last sample that the archive has: the run stops when
 /// writing is kLongestLag_s behind, and looks at that once a sample.
-constexpr double kUnwritten_s = Journal::kLongestLag_s + 2.0 * kLongestInterval_s;
+constexpr double kUnwritten_s = Journal::kLongestLag_s + 2.0 * kLongestInterval_s + kLongestRetry_s;
 /// The run's stamp is in whole seconds, and its first sample comes a moment after it.
 constexpr double kCalendarDoubt_s = 1.0;
 constexpr double kClockSetBack_s = 2.0;   // more than that doubt explains
@@ -66,6 +67,8 @@ std::string objection_to_step(const reports::RunRecord& record, const CutShort& 
   if (step.kind != StepKind::capacity)
     return fmt::format("it was cut short in a {} step; only a capacity step can go on",
                        analysis::name_of(step.kind));
+  if (!step.why.empty() && step.why != kDied)
+    return fmt::format("it had been stopped already: {}", step.why);
   if (found.drawn == nullptr) return "its discharge had hardly begun";
   const auto& pack = found.recording.pack;
   const bool ended = std::any_of(found.samples.begin(), found.samples.end(),
@@ -140,8 +143,7 @@ Gap gap_of(const CutShort& found, double gap_s, double watchdog_s) {
     return longer;
   }
   return {last.time_s, end_s, found.drawn->current_a,
-          std::min(gap_s + kCalendarDoubt_s, watchdog_s + kUnwritten_s),
-          "the program or the computer died"};
+          std::min(gap_s + kCalendarDoubt_s, watchdog_s + kUnwritten_s), kDied};
 }
 
 std::string objection_to_pack(const CutShort& found, const Sample& look, const Gap& gap) {

@@ -39,6 +39,9 @@ struct Continuation {
 /// Longer than this nobody knows what became of the pack meanwhile (our choice, no source).
 inline constexpr double kLongestGap_s = 3600.0;
 
+/// Why a step or a run ended that was cut short.
+inline constexpr const char* kDied = "the program or the computer died";
+
 /// The run's last step must be a capacity step that was cut short before its end, on the same pack,
 /// bench and plan, with a load that has switched itself off in time, and the pack must look like
 /// it. Missing: why not, as a clause for people. `run_since` is a run of the same pack begun after

@@ -18,8 +18,6 @@ using reports::RunRecord;
 
 namespace {
 
-constexpr const char* kDied = "the program or the computer died";
-
 double measured_s(const RunRecord& record) {
   return record.samples.empty() ? 0.0 : record.samples.back().time_s;
 }
@@ -109,7 +107,7 @@ void close_as_interrupted(Archive& archive, const CutShortRun& run, const AtHand
     if (!record.steps.empty() && record.steps.back().end == analysis::StepEnd::interrupted) {
       reports::StepRow step = record.steps.back();
       step.end_s = std::max(step.start_s, measured_s(record));
-      step.why = kDied;
+      if (step.why.empty()) step.why = kDied;
       archive.put_step(record.id, static_cast<int>(record.steps.size()) - 1, step);
     }
     archive.add_event(record.id, {measured_s(record), "stop", reason});

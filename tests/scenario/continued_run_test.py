@@ -12,7 +12,8 @@ import subprocess
 import time
 import unittest
 
-from scenario import DONE, OPERATOR, USER, Scenario, bench, pack, plan
+from scenario import DONE, OPERATOR, PROGRAM, USER, Scenario, bench, pack, plan
+from terminal import Terminal
 
 WATCHDOG_S = 10  # what the program sets
 # The standard words, and a watchdog.
@@ -388,6 +389,20 @@ class NextStart(ContinuedRun):
         # The pack was drawn from since: what could go on before cannot any more.
         self.assert_one_line(self.go_on(run_id), USER, "was begun on the pack since")
 
+    def test_at_a_terminal_there_is_time_to_think(self):
+        run_id = self.kill_in_discharge()
+        terminal = Terminal()
+        process = terminal.start([PROGRAM, *self.arguments()])
+        self.wait_until(lambda: b"leaves it as it is" in terminal.shown)
+        terminal.press(b"\x03")  # Ctrl-C
+        self.assertEqual(OPERATOR, process.wait(30))
+        terminal.close()
+        self.assertIn(f"can go on with --continue {run_id}".encode(), terminal.shown)
+        self.assert_off(self.server)
+        self.assertEqual(-1, self.stored(run_id)["end_code"])
+        self.assertEqual(1, len(self.rows("SELECT id FROM run")))
+        self.assertEqual(DONE, self.go_on(run_id).returncode)
+
     def test_run_of_another_bench_is_closed_but_its_load_not_vouched_for(self):
         run_id = self.kill_in_discharge()
         other = self.serve(0.003)
@@ -401,6 +416,11 @@ class NextStart(ContinuedRun):
         run = self.stored(run_id)
         self.assertEqual(CUT_SHORT, run["end_code"])
         self.assertFalse(run["load_confirmed_off"])
+        pdf = self.folder / "report.pdf"
+        made = self.sagbench("report", "--archive", self.archive, run_id, "--out", pdf)
+        self.assertEqual(DONE, made.returncode, made.stderr)
+        text = subprocess.run(["pdftotext", pdf, "-"], capture_output=True, text=True).stdout
+        self.assertIn("died", text)
 
     def test_refused_run_closes_nothing(self):
         run_id = self.kill_in_discharge()

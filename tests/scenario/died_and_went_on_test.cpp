@@ -138,7 +138,7 @@ TEST_CASE("A discharge that died at any moment goes on and finds the charge that
   const double truth_ah = bench.truth().charge_removed_ah;
   CAPTURE(capacity.value, capacity.expanded_uncertainty, truth_ah);
   CHECK(std::abs(capacity.value - truth_ah) <= capacity.expanded_uncertainty);
-  CHECK(capacity.expanded_uncertainty < 0.02);  // 19 s of 2 A are 10.6 mAh
+  CHECK(capacity.expanded_uncertainty < 0.02);  // 22 s of 2 A are 12.2 mAh
   CHECK(run.figures.complete);
   REQUIRE(run.figures.gaps.size() == 1);
   CHECK(run.recording.steps.size() == 3);

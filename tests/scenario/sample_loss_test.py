@@ -3,59 +3,20 @@
 on a disk that turns read-only. A terminal shows only samples that the archive has acknowledged."""
 
 import contextlib
-import fcntl
 import os
-import pty
 import random
 import re
 import shutil
 import sqlite3
 import subprocess
-import termios
-import threading
 import time
 import unittest
 from pathlib import Path
 
 from scenario import DONE, PROGRAM, SAFETY, Scenario, bench, pack, plan
+from terminal import Terminal
 
 SHOWN = re.compile(rb"(\d+\.\d{3}) V (-?\d+\.\d{3}) A")
-
-
-class Terminal:
-    """A terminal to run a program on, and all that it was shown."""
-
-    def __init__(self):
-        self.own, self.programs = pty.openpty()
-        self.shown = b""
-        self.reader = threading.Thread(target=self.read, daemon=True)
-
-    def start(self, command):
-        def take_terminal():
-            os.setsid()
-            fcntl.ioctl(0, termios.TIOCSCTTY, 0)
-
-        process = subprocess.Popen(
-            [str(part) for part in command],
-            stdin=self.programs,
-            stdout=subprocess.DEVNULL,
-            stderr=self.programs,
-            preexec_fn=take_terminal,
-        )
-        os.close(self.programs)
-        self.reader.start()
-        return process
-
-    def read(self):
-        try:
-            while part := os.read(self.own, 4096):
-                self.shown += part
-        except OSError:
-            pass  # the program is gone
-
-    def close(self):
-        self.reader.join(10)
-        os.close(self.own)
 
 
 class ShownSamples(Scenario):

@@ -140,7 +140,7 @@ TEST_CASE("a caution says when the run was cut short, for how long, and what is 
   auto run = continued(0.0);
   const Figures figures = analyse(run.recording());
   const auto& caution = figures.cautions.back();
-  CHECK(mentions(caution, "cut short after 120 min, test, and went on 30 min later"));
+  CHECK(mentions(caution, "cut short after 120 min (test) and went on 30 min later"));
   CHECK(mentions(caution, "100.0 mAh either way"));
   CHECK(mentions(caution, "the pack rested"));
 }
