@@ -212,8 +212,13 @@ awaitable<void> Rig::settle() {
 }
 
 void Rig::request_stop(reports::RunEnd end, const std::string& reason) {
-  if (!stop_) stop_.emplace(end, reason);
+  const bool is_first = !stop_;
+  if (is_first) stop_.emplace(end, reason);
   sleep_->ring();
+  if (!is_first || !known_.input_on || making_safe_) return;
+  // OFF does not wait for an answer under way: at 9600 baud or from a silent instrument it is long.
+  load_.give_up();
+  if (meter_ != nullptr) meter_->give_up();
 }
 
 }  // namespace sagbench::bench

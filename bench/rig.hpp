@@ -71,8 +71,8 @@ class Rig {
   /// Suspends until all that was sampled is safe in the archive: before a decision that uses it.
   boost::asio::awaitable<void> settle();
 
-  /// Ends the run at the next await, or at once if it sleeps. Callable at any time from the event
-  /// loop.
+  /// Ends the run at once: a sleep, and an exchange under way while the input is on, are cut short.
+  /// Callable at any time from the event loop.
   void request_stop(reports::RunEnd end, const std::string& reason);
   /// Switches off and makes sure: sends OFF, reads back input and current, reopens a lost or silent
   /// line, and keeps trying until it is confirmed or `give_up()` says to. `alarm` is called with a
@@ -139,6 +139,7 @@ class Rig {
   Journal* journal_ = nullptr;
   std::unique_ptr<drivers::Alarm> sleep_;
   std::optional<Stop> stop_;
+  bool making_safe_ = false;  // it is OFF that is under way
   drivers::Time start_;
   Snapshot known_;
   Memory memory_;

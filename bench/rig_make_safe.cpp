@@ -19,6 +19,7 @@ constexpr double kSettlingLook_s = 0.1;  // between looks at a current that shou
 
 awaitable<bool> Rig::make_safe(std::function<bool()> give_up,
                                std::function<void(const std::string&)> alarm) {
+  making_safe_ = true;
   for (int round = 0;; ++round) {
     const Result<std::string> outcome = co_await try_to_switch_off();
     if (outcome && outcome->empty()) co_return true;

@@ -100,6 +100,8 @@ class ElectronicLoad {
   bool guards_itself() const noexcept { return dialect_.low_voltage_stop || dialect_.watchdog; }
   /// See ScpiSession: for one who must not wait longer for a reading. OFF is never held back by it.
   void answer_by(Time latest) noexcept { session_.answer_by(latest); }
+  /// See ScpiSession: the call under way ends now.
+  void give_up() noexcept { session_.give_up(); }
   /// Opens a lost line and no more: nothing is set, and the next query makes sure that the same
   /// instrument answers.
   boost::asio::awaitable<Result<void>> reopen() { return session_.reopen_line(); }

@@ -54,6 +54,8 @@ class Meter {
   bool measures_temperature() const noexcept { return ask_temperature_.has_value(); }
   /// See ScpiSession: for one who must not wait longer for a reading.
   void answer_by(Time latest) noexcept { session_.answer_by(latest); }
+  /// See ScpiSession: the call under way ends now.
+  void give_up() noexcept { session_.give_up(); }
   /// Opens a lost line and no more: nothing is set, and the next query makes sure that the same
   /// instrument answers.
   boost::asio::awaitable<Result<void>> reopen() { return session_.reopen_line(); }

@@ -104,6 +104,11 @@ asio::awaitable<Result<Exchange>> ScpiSession::send(std::string_view message) {
   co_return exchange;
 }
 
+void ScpiSession::give_up() noexcept {
+  latest_ = clock_.now();
+  transport_->interrupt();
+}
+
 asio::awaitable<Result<std::string>> ScpiSession::read_error_queue() {
   std::string entries = std::exchange(unread_entries_, {});
   for (int count = 0; count < kErrorQueueAtMost; ++count) {

@@ -86,6 +86,9 @@ class ScpiSession {
   boost::asio::awaitable<Result<Exchange>> send(std::string_view message);
   /// Until told otherwise no call but send() lasts beyond `latest`: it fails as a `timeout`.
   void answer_by(Time latest) noexcept { latest_ = latest; }
+  /// For one who must send OFF: the call under way ends now, as a `timeout`, and so do all but
+  /// send() until the next answer_by().
+  void give_up() noexcept;
   /// Says that the last answer made no sense to the caller: the next exchange resynchronises first.
   void doubt() noexcept { in_step_ = false; }
   /// From now on errors are asked for like this instead of by the options' `error_query`.

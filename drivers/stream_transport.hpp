@@ -55,6 +55,7 @@ struct StreamLine {
   Clock& clock;
   std::unique_ptr<Alarm> alarm;
   std::string name;
+  bool interrupted = false;
 };
 
 template <class Stream>
@@ -73,6 +74,10 @@ class StreamTransport : public Transport {
     return read_from(line_, into, deadline);
   }
   void take_arrived(std::string& into) override;
+  void interrupt() noexcept override {
+    line_->interrupted = true;
+    line_->alarm->ring();
+  }
   void close() noexcept override { shut(*line_); }
   const std::string& name() const noexcept override { return line_->name; }
 
@@ -100,7 +105,7 @@ class StreamTransport : public Transport {
     }
   };
 
-  /// True when the operation is over, false when the deadline came first.
+  /// True when the operation is over, false when the deadline or interrupt() came first.
   static Awaitable<bool> over_by(Line line, std::shared_ptr<PendingOperation> operation,
                                  Time deadline);
   /// Waits for a stream operation; at the deadline cancels it. If it was done by then, it counts.
@@ -128,7 +133,8 @@ boost::asio::awaitable<bool> StreamTransport<Stream>::over_by(
   // The alarm may also ring for an earlier operation that ended late: then wait on. (The await
   // stands alone: inside the loop's condition, behind &&, GCC 12 compiles it wrongly.)
   bool expired = false;
-  while (operation->pending && !expired) {
+  line->interrupted = false;  // what came while nobody waited is none of this wait's business
+  while (operation->pending && !expired && !line->interrupted) {
     expired = co_await line->alarm->until(deadline);
   }
   co_return !operation->pending;

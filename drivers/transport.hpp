@@ -33,6 +33,9 @@ class Transport {
     static_cast<void>(deadline);
     co_return Result<bool>(false);
   }
+  /// A call that is under way ends soon, as a `timeout`, for one who cannot wait for it; without
+  /// one nothing happens. A line that cannot do so lets the call go on to its deadline.
+  virtual void interrupt() noexcept {}
   virtual void close() noexcept = 0;
   /// Whether the line has a speed that both ends must agree on.
   virtual bool has_baud() const noexcept { return false; }

@@ -31,9 +31,11 @@ boost::asio::awaitable<Result<void>> VirtualTransport::write(std::string_view by
 }
 
 boost::asio::awaitable<Result<void>> VirtualTransport::read(std::string& into, Time deadline) {
+  interrupted_ = false;
   while (open_) {
     if (take_one(into)) co_return Result<void>();
-    if (clock_.now() >= deadline) co_return Error{ErrorKind::timeout, name_ + ": no answer"};
+    if (interrupted_ || clock_.now() >= deadline)
+      co_return Error{ErrorKind::timeout, name_ + ": no answer"};
     co_await alarm_->until(coming_.empty() ? deadline : std::min(deadline, coming_.front().ready));
   }
   co_return Error{ErrorKind::disconnected, name_ + ": the line is closed"};
@@ -49,6 +51,11 @@ bool VirtualTransport::take_one(std::string& into) {
   into += coming_.front().bytes;
   coming_.pop_front();
   return true;
+}
+
+void VirtualTransport::interrupt() noexcept {
+  interrupted_ = true;
+  alarm_->ring();
 }
 
 void VirtualTransport::close() noexcept {

@@ -20,6 +20,7 @@ class VirtualTransport final : public Transport {
   boost::asio::awaitable<Result<void>> write(std::string_view bytes, Time deadline) override;
   boost::asio::awaitable<Result<void>> read(std::string& into, Time deadline) override;
   void take_arrived(std::string& into) override;
+  void interrupt() noexcept override;
   void close() noexcept override;
   const std::string& name() const noexcept override { return name_; }
 
@@ -32,6 +33,7 @@ class VirtualTransport final : public Transport {
   std::unique_ptr<Alarm> alarm_;
   std::deque<Answer> coming_;  // `ready` with the wire's time
   bool open_ = false;
+  bool interrupted_ = false;
 };
 
 }  // namespace sagbench::drivers::virtual_bench

@@ -197,6 +197,32 @@ TEST_CASE("guarantee 3: silence, nonsense and an operator's stop switch off") {
   CHECK(record_of(folder.path("a.db")).samples.size() > 100);
 }
 
+TEST_CASE("guarantee 3: an operator's stop does not wait for an answer under way") {
+  const TemporaryFolder folder;
+  VirtualRun run(demo_pack(), demo_bench(4), 12);
+  const std::string silent = GENERATE(as<std::string>(), "load", "meter");
+  INFO(silent);
+  run.meddle = [&](double time_s, const std::string& line, const std::string&, std::string&) {
+    return line != silent || time_s < 600.0 || time_s > 603.0;
+  };
+  std::size_t asked = 0;
+  run.meanwhile = [&](double time_s) {
+    const bool answer_is_under_way = time_s > 600.0 && run.sent().back().line == silent;
+    if (asked != 0 || !answer_is_under_way) return false;
+    asked = run.sent().size();
+    run.rig().request_stop(RunEnd::operator_stop, "stopped");
+    return true;
+  };
+  const auto closing = run.run(kCapacity, folder.path("a.db"));
+  CHECK(closing.end == RunEnd::operator_stop);
+  CHECK(closing.load_confirmed_off);
+  REQUIRE(asked != 0);
+  const Sent& question = run.sent().at(asked - 1);
+  const Sent& next = run.sent().at(asked);
+  CHECK(next.text == "INP OFF");
+  CHECK(next.time_s == question.time_s);
+}
+
 TEST_CASE(
     "guarantee 3: an input that does not switch off is tried again, with an alarm, until it does") {
   const TemporaryFolder folder;

@@ -58,6 +58,7 @@ class TappedTransport final : public drivers::Transport {
     }
   }
   void take_arrived(std::string& into) override { inner_->take_arrived(into); }
+  void interrupt() noexcept override { inner_->interrupt(); }
   void close() noexcept override { inner_->close(); }
   const std::string& name() const noexcept override { return inner_->name(); }
 

@@ -1,5 +1,7 @@
 #include "drivers/scpi_session.hpp"
 
+#include <boost/asio/co_spawn.hpp>
+#include <boost/asio/detached.hpp>
 #include <memory>
 
 #include "catch.hpp"
@@ -81,6 +83,43 @@ TEST_CASE("an answer that takes longer is waited for as long as the caller says"
   const auto late = desk.time.run(desk.session.query("SLOW?", 3s));
   REQUIRE_FALSE(late);
   CHECK(late.error().message == "load script: no answer to \"SLOW?\" within 3000 ms");
+}
+
+TEST_CASE("a caller who gives up gets out at once, and OFF goes out at once") {
+  Desk desk;
+  REQUIRE(desk.open());
+  desk.table["SLOW?"] = {{"5\n", 800ms}};
+  const auto stop_after = [&](Time wait) -> boost::asio::awaitable<void> {
+    const auto alarm = desk.time.clock.make_alarm();
+    co_await alarm->until(desk.time.clock.now() + wait);
+    desk.session.give_up();
+  };
+  const Time before = desk.time.clock.now();
+  SECTION("out of waiting for an answer") {
+    boost::asio::co_spawn(desk.time.io, stop_after(300ms), boost::asio::detached);
+    const auto given_up = desk.query("SLOW?");
+    REQUIRE_FALSE(given_up);
+    CHECK(given_up.error().kind == ErrorKind::timeout);
+    CHECK(desk.time.clock.now() == before + 300ms);
+  }
+  SECTION("out of resynchronising") {
+    desk.table["*IDN?"] = {};
+    desk.session.doubt();
+    boost::asio::co_spawn(desk.time.io, stop_after(300ms), boost::asio::detached);
+    const auto given_up = desk.query("SLOW?");
+    REQUIRE_FALSE(given_up);
+    CHECK(desk.time.clock.now() == before + 300ms);
+    desk.table.erase("*IDN?");
+  }
+  const Time off_at = desk.time.clock.now();
+  REQUIRE(desk.time.run(desk.session.send("INP OFF")));
+  CHECK(desk.script->heard.back() == "INP OFF");
+  CHECK(desk.script->heard_at.back() == off_at);
+  CHECK_FALSE(desk.query("SLOW?"));  // still given up
+  CHECK(desk.time.clock.now() == off_at);
+  desk.session.answer_by(Time::max());
+  desk.table["INP?"] = {{"0\n"}};
+  CHECK(desk.answer_to("INP?") == "0");  // not the late 5
 }
 
 // IEEE 488.2, 12.5.3: *OPC? answers 1 when all pending operations are over.

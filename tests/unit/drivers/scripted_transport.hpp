@@ -61,7 +61,7 @@ class ScriptedTransport final : public Transport {
     if (script_->cuts_line) script_->is_open = false;
     if (!script_->is_open) co_return failed(ErrorKind::disconnected, "closed by the other end");
     const Time next = arriving_.empty() ? deadline : arriving_.front().after;
-    co_await alarm_->until(std::min(next, deadline));
+    co_await alarm_->until(std::min(next, deadline));  // or until interrupt()
     const std::size_t before = into.size();
     take_arrived(into);
     if (into.size() == before) co_return failed(ErrorKind::timeout, "silent until the deadline");
@@ -75,6 +75,7 @@ class ScriptedTransport final : public Transport {
     }
   }
 
+  void interrupt() noexcept override { alarm_->ring(); }
   void close() noexcept override { script_->is_open = false; }
   bool has_baud() const noexcept override { return script_->has_baud; }
   const std::string& name() const noexcept override { return name_; }

@@ -64,6 +64,24 @@ TEST_CASE("bytes pass a TCP line unchanged both ways") {
   CHECK(line->name() == listener.port());
 }
 
+TEST_CASE("an interrupted read is a timeout and the line stays usable") {
+  RealTime time;
+  Listener listener(time.io);
+  const auto line = time.make(listener.port());
+  REQUIRE(time.open(*line));
+  listener.acceptor.accept(listener.peer);
+  line->interrupt();  // nobody waits: of no consequence
+  std::string text;
+  asio::post(time.io, [&] { asio::post(time.io, [&] { line->interrupt(); }); });
+  const Time before = time.clock.now();
+  const auto interrupted = time.read(*line, text);
+  REQUIRE_FALSE(interrupted);
+  CHECK(interrupted.error().kind == ErrorKind::timeout);
+  CHECK(time.clock.now() - before < kPatience);
+  asio::write(listener.peer, asio::buffer(std::string("late\n")));
+  CHECK(time.read_all(*line, 5) == "late\n");
+}
+
 TEST_CASE("a silent TCP line times out by its deadline and stays usable") {
   RealTime time;
   Listener listener(time.io);
