@@ -1,9 +1,6 @@
 // speed_server: an instrument that needs no time, on a pseudo-terminal, until it is killed; prints
 // where. Bare reads and writes, so that clients are compared and not what serves them.
 
-#include <fcntl.h>
-#include <stdlib.h>  // NOLINT(modernize-deprecated-headers): posix_openpt is POSIX, not C
-#include <termios.h>
 #include <unistd.h>
 
 #include <array>
@@ -12,17 +9,9 @@
 #include <string_view>
 
 #include "prompt_load.hpp"
+#include "terminal.hpp"
 
 namespace {
-
-int open_terminal() {
-  const int terminal = ::posix_openpt(O_RDWR | O_NOCTTY);
-  termios settings{};
-  if (terminal < 0 || ::grantpt(terminal) != 0 || ::unlockpt(terminal) != 0) return -1;
-  if (::tcgetattr(terminal, &settings) != 0) return -1;
-  ::cfmakeraw(&settings);
-  return ::tcsetattr(terminal, TCSANOW, &settings) == 0 ? terminal : -1;
-}
 
 /// Answers the complete lines of `received` and leaves the rest in it.
 std::string answers_to(std::string& received) {
@@ -54,13 +43,8 @@ bool serve(int terminal) {
 }  // namespace
 
 int main() {
-  const int terminal = open_terminal();
-  std::array<char, 128> name{};
-  if (terminal < 0 || ::ptsname_r(terminal, name.data(), name.size()) != 0) return 4;
-  // Held open: without any opener the other end reads an error.
-  const int held = ::open(name.data(), O_RDWR | O_NOCTTY);
-  if (held < 0) return 4;
-  std::printf("load %s\n", name.data());
+  const sagbench::speed::Terminal terminal;
+  std::printf("load %s\n", terminal.name().c_str());
   std::fflush(stdout);
-  return serve(terminal) ? 0 : 4;
+  return serve(terminal.ours()) ? 0 : 4;
 }
