@@ -73,6 +73,8 @@ TEST_CASE("guarantee 1: a suspended or busy computer has not watched") {
 TEST_CASE("a computer's clock that was set is told once, and changes nothing") {
   Watched pack;
   const double sign = GENERATE(-1.0, 1.0);
+  pack.now.input_on = GENERATE(true, false);
+  if (!pack.now.input_on) pack.now.current_a->value = 0.0;
   CHECK(pack.after(1.0).calm());
   pack.now.calendar_ahead_s += sign * 5.0;
   CHECK(pack.after(1.0).calm());
@@ -347,6 +349,16 @@ TEST_CASE(
   CHECK(verdict.message == "cell 3 is at 3.040 V, 0.160 V below the mean of the others");
   CHECK(with(2.85 + kTiny, 2.5).cause == CheckId::cell_falling_away);
   CHECK(with(2.85 - kTiny, 2.5).calm());
+  SECTION("not below the plateau is enough") {
+    pack.limits.cell_plateau_v = 3.0;
+    CHECK(with(3.0, 2.5).cause == CheckId::cell_falling_away);
+  }
+  SECTION("of two that are equally weak the first is named") {
+    pack.memory.told.reset();
+    for (auto& cell : pack.now.cell_v) cell->value = 3.2;
+    pack.now.cell_v[1]->value = pack.now.cell_v[3]->value = 2.9;
+    CHECK(pack.after(0.1).message == "cell 2 is at 2.900 V, 0.200 V below the mean of the others");
+  }
   SECTION("two taps are enough, one tells nothing") {
     pack.now.cell_v.resize(2);
     pack.now.cell_v[0]->value = 3.2;

@@ -43,6 +43,7 @@ inline bench::Limits supervised_limits() {
 inline bench::Snapshot supervised_pack() {
   bench::Snapshot now;
   now.now_s = 100.0;
+  now.calendar_ahead_s = 1000.0;
   now.input_on = true;
   now.commanded_a = 10.0;
   now.commanded_since_s = 50.0;
