@@ -64,6 +64,17 @@ std::string reason_for(const RunRecord& record) {
 
 }  // namespace
 
+bool holds_cut_short_run(const std::string& path) {
+  try {
+    const auto runs = Archive(path, Archive::Access::read).runs();
+    return std::any_of(runs.begin(), runs.end(), [&path](const auto& run) {
+      return run.end == RunEnd::running && !RunClaim::is_held(path, run.id);
+    });
+  } catch (const reports::ArchiveError&) {
+    return false;
+  }
+}
+
 std::vector<CutShortRun> cut_short_runs(const Archive& archive, const std::string& path,
                                         const AtHand& now, const std::string& except) {
   std::vector<CutShortRun> found;

@@ -19,6 +19,10 @@ struct CutShortRun {
   analysis::Finding<Continuation> continuation;
 };
 
+/// Whether there is one, as far as a file of that name can be read; what is wrong with it shows
+/// when it is written to.
+bool holds_cut_short_run(const std::string& path);
+
 /// All of them, oldest first, but `except`. Those that a living process writes are left alone.
 std::vector<CutShortRun> cut_short_runs(const reports::Archive& archive, const std::string& path,
                                         const AtHand& now, const std::string& except = "");

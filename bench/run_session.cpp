@@ -22,12 +22,10 @@ BenchAndPack read_bench_and_pack(const std::string& bench_path, const std::strin
 }
 
 RunResult run_session(const RunRequest& request) {
-  check_plan(request.plan, request.on.pack, request.on.bench);
   return Session(request.on, request.seed, request.world ? &*request.world : nullptr).run(request);
 }
 
 RunResult run_session(const RunRequest& request, const Surroundings& around) {
-  check_plan(request.plan, request.on.pack, request.on.bench);
   return Session(request.on, around).run(request);
 }
 

@@ -1,7 +1,6 @@
 #include "bench/session.hpp"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <cmath>
@@ -23,7 +22,6 @@ using drivers::virtual_bench::WorldSpec;
 namespace {
 
 constexpr double kWatchdog_s = 10.0;
-constexpr double kTimeToThink_s = 10.0;
 
 template <class Value>
 Value expect(drivers::Result<Value> result) {
@@ -115,10 +113,14 @@ CheckReport Session::check() {
 
 RunResult Session::run(const RunRequest& request) {
   if (!request.continue_run.empty()) refuse_what_cannot_go_on(request);
+  // A program that died may have left the load on: off, whatever is wrong with the request.
+  const bool left_on = holds_cut_short_run(request.archive_path);
+  if (left_on) loop_.run(look());
+  check_plan(request.plan, on_.pack, on_.bench);
   check_guards(instruments_.load->dialect(), guards(), on_.bench_file.path);
   check_currents(instruments_.load->dialect(), request.plan, on_.pack, limits_.current_a);
   require_attendance(request);
-  loop_.run(look());
+  if (!left_on) loop_.run(look());
   refuse_bad_look(request.plan);
   reports::Archive archive(request.archive_path, reports::Archive::Access::write,
                            loop_.virtual_time() ? reports::Archive::Durability::process_crash
@@ -132,80 +134,6 @@ RunResult Session::run(const RunRequest& request) {
   journal_.reset();  // waits for the writer: after this the archive is complete on disk
   claim_.reset();
   return result;
-}
-
-AtHand Session::at_hand(const RunRequest& request) {
-  AtHand now{on_.pack_file.json,
-             on_.bench_file.json,
-             request.plan.source,
-             instruments_used(on_.bench, instruments_),
-             look_,
-             std::nullopt,
-             loop_.clock().utc(),
-             own_world_ != nullptr};
-  if (const auto& watchdog = instruments_.load->dialect().watchdog)
-    now.watchdog_s = std::min(kWatchdog_s, watchdog->max.value_or(kWatchdog_s));
-  return now;
-}
-
-std::string Session::begin(reports::Archive& archive, const RunRequest& request) {
-  const AtHand now = at_hand(request);
-  look_after(cut_short_runs(archive, request.archive_path, now), archive, request);
-  std::vector<std::string> remarks = loop_.run(protect());
-  const auto header = run_header(request, instruments_, loop_.clock().utc(), loop_.virtual_time(),
-                                 std::move(remarks));
-  std::string id;
-  archive.transaction([&] {  // nobody sees the run before it is claimed
-    id = archive.begin_run(header);
-    claim_ = reports::RunClaim::take(request.archive_path, id);
-  });
-  return id;
-}
-
-/// The person is told before anything is closed, and with a terminal has time to think better of
-/// it.
-void Session::look_after(const std::vector<CutShortRun>& runs, reports::Archive& archive,
-                         const RunRequest& request) {
-  const AtHand now = at_hand(request);
-  bool could_go_on = false;
-  for (const CutShortRun& run : runs) {
-    say(fmt::format("sagbench: {}\n", words_on(run, now, request.archive_path)));
-    could_go_on = could_go_on || run.continuation;
-  }
-  if (could_go_on && isatty(STDERR_FILENO) == 1 && !loop_.virtual_time())
-    loop_.run(give_time_to_think());
-  for (const CutShortRun& run : runs) close_as_interrupted(archive, run, now);
-}
-
-awaitable<bool> Session::give_time_to_think() {
-  say(fmt::format("Ctrl-C within {:.0f} s leaves it as it is.\n", kTimeToThink_s));
-  co_await rig_->wait_until(rig_->now_s() + kTimeToThink_s);
-  co_return true;
-}
-
-/// Before the load is touched: it may be a living run's.
-void Session::refuse_what_cannot_go_on(const RunRequest& request) {
-  const reports::Archive archive(request.archive_path, reports::Archive::Access::read);
-  require_cut_short(archive, request.archive_path, archive.find_run(request.continue_run));
-}
-
-std::string Session::go_on(reports::Archive& archive, const RunRequest& request) {
-  const std::string& path = request.archive_path;
-  const AtHand now = at_hand(request);
-  CutShortRun run = run_to_continue(archive, path, request.continue_run, now);
-  const std::string id = run.record.id;
-  if (!run.continuation) {
-    close_as_interrupted(archive, run, now);
-    throw InputError(fmt::format("{}: run {} cannot go on: {}; it is closed as incomplete", path,
-                                 id, run.continuation.why()));
-  }
-  look_after(cut_short_runs(archive, path, now, id), archive, request);
-  loop_.run(protect());
-  continuation_ = *run.continuation;
-  claim_ = std::move(run.claim);
-  open_again(archive, id, *continuation_);
-  rig_->take_up(continuation_->now_s, continuation_->charge_removed_ah, continuation_->brought_v);
-  return id;
 }
 
 void Session::require_attendance(const RunRequest& request) const {
