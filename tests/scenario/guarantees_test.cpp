@@ -6,7 +6,6 @@
 #include <algorithm>
 
 #include "catch.hpp"
-#include "reports/archive.hpp"
 #include "virtual_run.hpp"
 
 using namespace sagbench;
@@ -17,30 +16,6 @@ namespace {
 
 const nlohmann::json kCapacity = {{{"do", "rest"}, {"seconds", 20}},
                                   {{"do", "capacity"}, {"rate_It", 0.5}}};
-
-reports::RunRecord record_of(const std::string& archive) {
-  const reports::Archive file(archive, reports::Archive::Access::read);
-  const auto runs = file.runs();
-  REQUIRE(runs.size() == 1);
-  return file.load(runs.front().id);
-}
-
-/// The messages after the one at `place`, up to and with the first OFF.
-std::vector<Sent> until_off(const std::vector<Sent>& sent, std::size_t place) {
-  std::vector<Sent> between;
-  for (std::size_t i = place + 1; i < sent.size(); ++i) {
-    between.push_back(sent[i]);
-    if (sent[i].text == "INP OFF") break;
-  }
-  return between;
-}
-
-std::size_t last_before(const std::vector<Sent>& sent, const std::string& text, double time_s) {
-  std::size_t place = 0;
-  for (std::size_t i = 0; i < sent.size(); ++i)
-    if (sent[i].time_s <= time_s && sent[i].text == text) place = i;
-  return place;
-}
 
 /// The operator's stop at `at_s`.
 std::function<bool(double)> stop_once(VirtualRun& run, double at_s) {
@@ -108,46 +83,6 @@ TEST_CASE("guarantee 1: while the input is on the load hears of us often enough 
   }
   CHECK(longest_s > 0.0);
   CHECK(longest_s < 10.0 / 4);  // a quarter of what the watchdog is set to
-}
-
-TEST_CASE("guarantees 3 and 4: a breach switches off with no other exchange in between") {
-  const TemporaryFolder folder;
-  struct Case {
-    std::string asked;
-    std::string answer;
-    std::string reason;
-  };
-  for (const Case& breach :
-       {Case{"MEAS:VOLT? (@101)", "7.9\n", "pack_low"},
-        Case{"MEAS:VOLT? (@103)", "1.9\n", "cell_low"},
-        Case{"MEAS:TEMP? (@120)", "71\n", "temperature_high"},
-        Case{"MEAS:CURR?", "31.5\n", "current_high"}, Case{"MEAS:VOLT?", "11.9\n", "contact"}}) {
-    INFO(breach.asked);
-    VirtualRun run(demo_pack(), demo_bench(4), 3);
-    double broken_s = -1.0;
-    run.meddle = [&](double time_s, const std::string&, const std::string& asked,
-                     std::string& answer) {
-      if (time_s > 600.0 && asked == breach.asked) {
-        if (broken_s < 0.0) broken_s = time_s;
-        answer = breach.answer;
-      }
-      return true;
-    };
-    const std::string archive = folder.path(breach.reason + ".db");
-    const auto closing = run.run(kCapacity, archive);
-    CHECK(closing.end == RunEnd::safety);
-    CHECK(closing.reason.rfind(breach.reason, 0) == 0);
-    CHECK_FALSE(run.truth().input_on);
-    const auto after = until_off(run.sent(), last_before(run.sent(), breach.asked, broken_s));
-    REQUIRE(after.size() == 1U);
-    CHECK(after.back().text == "INP OFF");
-    const auto record = record_of(archive);
-    CHECK(record.closing.end == RunEnd::safety);
-    // A current alone is no sample yet: the one before it is the last.
-    CHECK(record.samples.back().time_s ==
-          Approx(broken_s).margin(breach.asked == "MEAS:CURR?" ? 2.5 : 0.2));
-    CHECK(record.steps.back().end == analysis::StepEnd::interrupted);
-  }
 }
 
 TEST_CASE("guarantee 3: silence, nonsense and an operator's stop switch off") {

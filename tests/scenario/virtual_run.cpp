@@ -34,6 +34,13 @@ TemporaryFolder::~TemporaryFolder() {
   std::filesystem::remove_all(folder_, ignored);
 }
 
+reports::RunRecord record_of(const std::string& archive) {
+  const reports::Archive file(archive, reports::Archive::Access::read);
+  const auto runs = file.runs();
+  if (runs.size() != 1) throw std::logic_error(archive + " does not hold one run");
+  return file.load(runs.front().id);
+}
+
 analysis::Pack demo_pack() {
   analysis::Pack pack;
   pack.name = "Test pack";

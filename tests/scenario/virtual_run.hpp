@@ -82,6 +82,9 @@ class TemporaryFolder {
   std::string folder_;
 };
 
+/// The only run of an archive. Throws std::logic_error when there is another number of them.
+reports::RunRecord record_of(const std::string& archive);
+
 /// "4S LFP, 10 Ah" and a bench with taps and thermometer, as plain files would describe them.
 analysis::Pack demo_pack();
 bench::Bench demo_bench(int taps);
