@@ -16,7 +16,6 @@ namespace sagbench::bench {
 
 using analysis::Finding;
 using analysis::Gap;
-using analysis::Phase;
 using analysis::Recording;
 using analysis::Sample;
 using analysis::StepEnd;

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <ranges>
 #include <utility>
 
 #include "bench/input_error.hpp"
@@ -79,11 +80,11 @@ std::vector<CutShortRun> cut_short_runs(const Archive& archive, const std::strin
                                         const AtHand& now, const std::string& except) {
   std::vector<CutShortRun> found;
   const auto runs = archive.runs();
-  for (auto run = runs.rbegin(); run != runs.rend(); ++run) {
-    if (run->end != RunEnd::running || run->id == except) continue;
-    auto claim = RunClaim::take(path, run->id);
+  for (const auto& run : std::views::reverse(runs)) {
+    if (run.end != RunEnd::running || run.id == except) continue;
+    auto claim = RunClaim::take(path, run.id);
     if (!claim) continue;
-    RunRecord record = archive.load(run->id);
+    RunRecord record = archive.load(run.id);
     if (record.closing.end != RunEnd::running) continue;  // its process ended it just now
     auto continuation = judged(archive, record, now);
     found.push_back({std::move(record), *std::move(claim), std::move(continuation)});

@@ -80,7 +80,7 @@ std::string Session::go_on(reports::Archive& archive, const RunRequest& request)
   const std::string& path = request.archive_path;
   const AtHand now = at_hand(request);
   CutShortRun run = run_to_continue(archive, path, request.continue_run, now);
-  const std::string id = run.record.id;
+  std::string id = run.record.id;
   if (!run.continuation) {
     close_as_interrupted(archive, run, now);
     throw InputError(fmt::format("{}: run {} cannot go on: {}; it is closed as incomplete", path,
