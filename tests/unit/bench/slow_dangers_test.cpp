@@ -163,6 +163,7 @@ TEST_CASE("a pack that grows warm quickly: 3 degrees in a minute warn, 5 switch 
 TEST_CASE("warming is judged over the last minute and no longer") {
   Warming warming;
   warming.take({20.0, 0.0});
+  CHECK(warming.rise_c() == 0.0);
   warming.take({22.0, 60.0});
   CHECK(warming.rise_c() == Approx(2.0));
   warming.take({23.0, 60.0 + kTiny});
@@ -171,10 +172,13 @@ TEST_CASE("warming is judged over the last minute and no longer") {
   Warming marks;
   marks.take({20.0, 0.0});
   marks.take({10.0, 5.0 - kTiny});
-  marks.take({20.0, 5.0});
+  marks.take({20.0, 5.0 - kTiny / 2});
   CHECK(marks.rise_c() == Approx(0.0));
-  marks.take({10.0, 10.0});
-  marks.take({20.0, 11.0});
+  marks.take({10.0, 5.0});
+  marks.take({20.0, 6.0});
+  CHECK(marks.rise_c() == Approx(10.0));
+  marks.take({5.0, 7.0});
+  marks.take({20.0, 8.0});
   CHECK(marks.rise_c() == Approx(10.0));
 }
 
@@ -221,6 +225,16 @@ TEST_CASE("contact loss is compared at like currents only, and needs a differenc
   CHECK(loss.more_w() == Approx(5.0));
   loss.take(0.01 + 0.1 * 15.0, 15.0, 0.2);  // 1.5 times is still alike
   CHECK(loss.more_w() == Approx(0.05 * 225.0));
+  ContactLoss higher = loss;
+  higher.take(0.01 + 0.2 * 15.01, 15.01, 0.2);  // a little more is not
+  CHECK(higher.more_w() == Approx(0.0).margin(1e-9));
+  ContactLoss lower = loss;
+  lower.take(0.01 + 0.01 * 6.66, 6.66, 0.2);  // nor a little less, for the best
+  lower.take(0.01 + 1.0, 10.0, 0.2);
+  CHECK(lower.more_w() == Approx(5.0));
+  lower.take(0.01 + 0.01 * 6.67, 6.67, 0.2);
+  lower.take(0.01 + 1.0, 10.0, 0.2);
+  CHECK(lower.more_w() == Approx(9.0));
   loss.take(-0.5, 10.0, 0.2);  // the wrong way round: nothing is lost
   CHECK(loss.more_w() == 0.0);
   CHECK(loss.at_best_w() == 0.0);
@@ -253,6 +267,16 @@ TEST_CASE("resistance that rises during a run is told") {
     CHECK(rise_to(10.0, 0.1 + 0.64 - kTiny).calm());
     CHECK(rise_to(10.0, 0.1 + 0.64 + kTiny).cause == CheckId::resistance_rising);
   }
+}
+
+TEST_CASE("a rise counts from a tenth of the allowed current on") {
+  const double rise_a = GENERATE(2.0 - kTiny, 2.0);
+  Watched pack;
+  pack.draw(0.0);
+  pack.after(1.0);
+  pack.draw(rise_a);
+  pack.after(1.0);
+  CHECK(pack.memory.resistance.latest_ohm().has_value() == (rise_a == 2.0));
 }
 
 TEST_CASE("resistance is taken soon after a rise of the current, once each") {
