@@ -99,6 +99,12 @@ class Server:
         self.process.wait()
 
 
+def as_in_a_window():
+    """In the child: stdin is its terminal, and a hang-up is not ignored as under nohup."""
+    fcntl.ioctl(0, termios.TIOCSCTTY, 0)
+    signal.signal(signal.SIGHUP, signal.SIG_DFL)
+
+
 class Run:
     """`sagbench run` on a terminal of its own, as in a window."""
 
@@ -111,7 +117,7 @@ class Run:
         self.process = subprocess.Popen(
             [build / "bench/sagbench", "run", *files, "--archive", folder / "latency.db"],
             **{"stdin": theirs, "stdout": theirs, "stderr": theirs, "start_new_session": True},
-            preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
+            preexec_fn=as_in_a_window,
         )
         os.close(theirs)
 
