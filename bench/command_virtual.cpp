@@ -37,6 +37,8 @@ int command_virtual(const ServeOptions& options) {
   EventLoop loop(false);
   VirtualBench world(world_of(on.pack, on.bench), load_of(on.bench), meter_of(on.bench),
                      options.seed);
+  // Before the addresses are told: who has them may send a signal at once.
+  boost::asio::signal_set signals(loop.io(), SIGINT, SIGTERM, SIGHUP);
   std::vector<std::unique_ptr<ScpiServer>> servers;
   servers.push_back(serve(loop, world.load(), options.way));
   fmt::print("load {}\n", servers.back()->address());
@@ -49,7 +51,6 @@ int command_virtual(const ServeOptions& options) {
   const auto stop_all = [&] {
     for (const auto& server : servers) server->stop();
   };
-  boost::asio::signal_set signals(loop.io(), SIGINT, SIGTERM, SIGHUP);
   signals.async_wait([&](const boost::system::error_code& error, int) {
     if (!error) stop_all();
   });

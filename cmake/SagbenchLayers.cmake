@@ -21,7 +21,8 @@ if(SAGBENCH_SANITIZE)
     # False alarms with -fsanitize. The last: Asio's fences, which the thread sanitizer does not follow; what they
     # guard it sees by the atomics beside them.
     target_compile_options(sagbench_options INTERFACE
-      -Wno-maybe-uninitialized -Wno-mismatched-new-delete -Wno-array-bounds -Wno-tsan)
+      -Wno-maybe-uninitialized -Wno-mismatched-new-delete -Wno-array-bounds -Wno-stringop-overflow
+      -Wno-stringop-overread -Wno-tsan)
   endif()
   target_link_options(sagbench_options INTERFACE -fsanitize=${sanitizers})
 endif()
