@@ -160,7 +160,11 @@ bool ScpiSession::is_about_our_question(int error) {
 asio::awaitable<Result<std::string>> ScpiSession::answer_to(Question asked) {
   if (echoes_) {
     const Result<void> skipped = co_await skip_echo(asked);
-    if (!skipped) co_return skipped.error();
+    if (!skipped) {
+      // Something came, and it was no echo: the echo has ended. Another would be noticed again.
+      if (!received_.empty()) echoes_ = false;
+      co_return skipped.error();
+    }
   }
   const bool may_be_identity = asked.message == kIdentify;
   Result<std::string> line;

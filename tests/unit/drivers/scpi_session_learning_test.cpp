@@ -144,6 +144,20 @@ TEST_CASE("an echo first noticed after open is passed over from then on") {
   CHECK(desk.set("CURR 1"));
 }
 
+TEST_CASE("an echo that ends costs one exchange, not all of them") {
+  Desk desk;
+  desk.table["A?"] = {{"7\n"}};
+  make_echo(desk, "\n", "\n");
+  REQUIRE(desk.open());
+  CHECK(desk.answer_to("A?") == "7");
+  desk.script->answer = [&](const std::string& line) { return desk.answer(line); };
+  REQUIRE_FALSE(desk.query("A?"));
+  CHECK(desk.answer_to("A?") == "7");
+  make_echo(desk, "\n", "\n");
+  CHECK(desk.answer_to("A?") == "7");
+  CHECK(desk.answer_to("A?") == "7");
+}
+
 TEST_CASE("a late word is not taken for the identity") {
   Desk desk;
   SECTION("of an instrument with fields") {
