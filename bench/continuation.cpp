@@ -58,6 +58,24 @@ CutShort cut_short(const reports::RunRecord& record) {
   return found;
 }
 
+/// While current was asked for nobody looked for longer than the watch time, and no gap says so:
+/// the computer slept, and what flowed meanwhile only the load's watchdog knows.
+std::string objection_to_watch(const CutShort& found) {
+  const auto& gaps = found.recording.gaps;
+  const auto unwatched = [&gaps](const Sample& from, const Sample& to) {
+    if (!(from.commanded_a > 0.0) ||
+        to.time_s - from.time_s <= kLongestRetry_s + kLongestInterval_s)
+      return false;
+    return std::none_of(gaps.begin(), gaps.end(), [&](const Gap& gap) {
+      return gap.start_s >= from.time_s && gap.end_s <= to.time_s;
+    });
+  };
+  const auto slept = std::adjacent_find(found.samples.begin(), found.samples.end(), unwatched);
+  if (slept == found.samples.end()) return "";
+  return fmt::format("nobody watched its discharge for {} before it was cut short",
+                     duration_text((slept + 1)->time_s - slept->time_s));
+}
+
 std::string objection_to_step(const reports::RunRecord& record, const CutShort& found) {
   if (record.steps.empty() || record.samples.empty()) return "nothing had been measured yet";
   if (const auto defect = analysis::defect_of(found.recording)) return *defect;
@@ -72,7 +90,7 @@ std::string objection_to_step(const reports::RunRecord& record, const CutShort& 
   const auto& pack = found.recording.pack;
   const bool ended = std::any_of(found.samples.begin(), found.samples.end(),
                                  [&](const Sample& s) { return end_reached(s, pack).has_value(); });
-  return ended ? "its discharge had reached the end already" : "";
+  return ended ? "its discharge had reached the end already" : objection_to_watch(found);
 }
 
 /// Seconds since 1970.

@@ -255,6 +255,22 @@ TEST_CASE("what makes it unsound is refused with the reason") {
   }
 }
 
+TEST_CASE("a discharge that nobody watched for a while, while the computer slept, does not go on") {
+  auto slept = record();
+  const auto shift = [&slept](double by_s) {
+    for (std::size_t i = slept.samples.size() - 100; i < slept.samples.size(); ++i)
+      slept.samples[i].time_s += by_s;
+  };
+  shift(4.0);  // 6 s between two samples
+  CHECK(refusal(slept, at_hand()) == "goes on");
+  shift(0.001);
+  CHECK(refusal(slept, at_hand()) ==
+        "nobody watched its discharge for 6 s before it was cut short");
+  const double from_s = slept.samples[slept.samples.size() - 101].time_s;
+  slept.gaps = {{from_s, from_s + 6.0, 2.0, 6.0, "died"}};  // but of an earlier gap this is known
+  CHECK(refusal(slept, at_hand()) == "goes on");
+}
+
 TEST_CASE("a run that was closed as cut short may go on all the same") {
   auto found = record();
   found.closing = {reports::RunEnd::interrupted, "the program or the computer died", true};
