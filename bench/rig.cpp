@@ -104,6 +104,7 @@ awaitable<void> Rig::draw(double current_a) {
   if (known_.input_on && !playing && current_a == known_.commanded_a) co_return;
   if (known_.input_on) co_await leave_list();
   if (!known_.input_on) {
+    co_await check_guards();
     // Nothing is energised on old knowledge: one full fresh round first, safe in the archive.
     co_await sample(Phase::rest);
     co_await settle();

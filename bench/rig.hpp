@@ -118,6 +118,8 @@ class Rig {
   template <class Device>
   boost::asio::awaitable<void> find_again(Device& device, std::string why_lost,
                                           drivers::Time give_up);
+  boost::asio::awaitable<void> explain_missing_current(const analysis::Sample& sample);
+  boost::asio::awaitable<void> check_guards();
   boost::asio::awaitable<void> read_pack(analysis::Sample& sample, Scan scan);
   boost::asio::awaitable<drivers::Reading> read_meter(analysis::Sample& sample, Scan scan);
   boost::asio::awaitable<void> read_others(analysis::Sample& sample, Scan scan);

@@ -92,6 +92,7 @@ awaitable<void> Rig::find_again(Device& device, std::string why_lost, drivers::T
 /// Current first, so that a voltage out of limits is the sample's last exchange before OFF.
 awaitable<void> Rig::read_pack(Sample& sample, Scan scan) {
   co_await until_settled();
+  known_.read_side_by_side = false;
   Reading current;
   Reading voltage;
   if (load_.measures_both()) {
@@ -112,6 +113,7 @@ awaitable<void> Rig::read_pack(Sample& sample, Scan scan) {
   sample.round_trip_s = drivers::to_seconds(voltage.answered - current.sent);
   sample.voltage_v = voltage.value;
   known_.pack_v = {voltage.value, sample.time_s};
+  known_.read_side_by_side = load_.measures_both();
 }
 
 /// The pack's voltage; cells that are due come in the same exchange where the meter can.
@@ -175,6 +177,7 @@ awaitable<void> Rig::read_others(Sample& sample, Scan scan) {
     const Reading reading =
         co_await read<Reading>("the load's voltage", load_, [this] { return load_.voltage(); });
     note_load_voltage(reading, sample);
+    known_.read_side_by_side = true;
     heed(&sample);
   }
   if (known_.has_temperature && due(known_.temperature_c, scan)) {
@@ -248,7 +251,32 @@ awaitable<Sample> Rig::sample(Phase phase, Scan scan) {
   Sample sample = co_await measure(phase, scan);
   journal_->record(sample);
   if (!brought_v_) brought_v_ = sample.voltage_v;
+  co_await explain_missing_current(sample);
   co_return sample;
+}
+
+/// A load that is off must not be taken for an empty pack or an open protection board.
+awaitable<void> Rig::explain_missing_current(const Sample& sample) {
+  constexpr double kGoneShare = 0.02;
+  const bool asked = known_.input_on && sample.commanded_a > 0.0 &&
+                     sample.time_s - *sample.commanded_since_s > Snapshot::kSettlingTime_s;
+  if (!asked || sample.current_a >= kGoneShare * sample.commanded_a) co_return;
+  const bool on =
+      co_await read<bool>("state of the input", load_, [this] { return load_.input_is_on(); });
+  if (on) co_return;
+  const drivers::Result<std::string> complaints = co_await load_.complaints();
+  const bool told = complaints && !complaints->empty();
+  throw Stop(reports::RunEnd::instrument,
+             fmt::format("{}: the input went off by itself: {}", load_.port(),
+                         told ? "the load reported " + *complaints
+                              : "did it lose its supply for a moment?"));
+}
+
+/// Nothing is energised on guards that are no longer there.
+awaitable<void> Rig::check_guards() {
+  const std::string lost =
+      co_await read<std::string>("the load's guards", load_, [this] { return load_.lost_guard(); });
+  if (!lost.empty()) throw Stop(reports::RunEnd::instrument, lost);
 }
 
 void Rig::count_charge(const Sample& sample) {

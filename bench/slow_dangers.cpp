@@ -32,7 +32,7 @@ bool taken_together(const Stamped& one, const Stamped& other, double commanded_s
 }
 
 bool comparable(const Snapshot& now) {
-  return now.has_meter && now.load_v && now.pack_v && now.current_a &&
+  return now.has_meter && now.read_side_by_side && now.load_v && now.pack_v && now.current_a &&
          taken_together(*now.load_v, *now.pack_v, now.commanded_since_s);
 }
 

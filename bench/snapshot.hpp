@@ -27,6 +27,9 @@ struct Snapshot {
   std::optional<Stamped> current_a;
   bool has_meter = false;
   std::optional<Stamped> load_v;  // only where there is a meter; else pack_v is the load's
+  /// load_v and pack_v were read one right after the other. While a voltage still falls, readings
+  /// of two samples differ without any contact being bad.
+  bool read_side_by_side = true;
   bool has_temperature = false;
   std::optional<Stamped> temperature_c;
   std::vector<std::optional<Stamped>> cell_v;  // one a tap

@@ -74,8 +74,10 @@ Verdict cells(const Snapshot& now, const Limits& limits) {
 /// safe, the procedure ends. Precondition: the pack's voltage was read.
 bool board_has_opened(const Snapshot& now, const Limits& limits) {
   if (!limits.protection_board || !now.current_a) return false;
-  // It may open between the two readings of a sample; the next one then shows no current.
-  if (std::abs(now.pack_v->value) < kNothingShare * limits.pack_low_v) return true;
+  // It may open between the two readings of a sample; a current read after that cannot flow. If it
+  // does, the voltage is not the pack's: a sense lead is off.
+  const bool nothing = std::abs(now.pack_v->value) < kNothingShare * limits.pack_low_v;
+  if (nothing && now.current_a->time_s <= now.pack_v->time_s) return true;
   return std::abs(now.current_a->value) <= no_current_a(limits);
 }
 

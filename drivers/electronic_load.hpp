@@ -1,6 +1,7 @@
 #pragma once
 // A programmable electronic load: quantities in, quantities out.
 
+#include <array>
 #include <boost/asio/awaitable.hpp>
 #include <memory>
 #include <optional>
@@ -58,6 +59,10 @@ class ElectronicLoad {
   /// not take is a `caller` error, but a watchdog that the dialect would not let wait so long waits
   /// as long as it may.
   boost::asio::awaitable<Result<std::vector<std::string>>> protect(Guards guards);
+  /// Whether the guards are still as protect() left them, as far as the dialect can ask; "" when
+  /// they are, else a sentence on the first that is not: an instrument that lost its supply for a
+  /// moment has forgotten them. Of a load that protect() was not called for, "".
+  boost::asio::awaitable<Result<std::string>> lost_guard();
   /// `current_a` is zero or more and within what the dialect takes, else it is a `caller` error and
   /// nothing is sent.
   boost::asio::awaitable<Result<Exchange>> set_current(double current_a);
@@ -120,6 +125,7 @@ class ElectronicLoad {
     const std::optional<Operation>& set;
     const std::optional<Operation>& query;
   };
+  std::array<Limit, 4> limits_of(const Guards& guards) const;
   boost::asio::awaitable<Result<void>> stand_ready();
   boost::asio::awaitable<Result<std::string>> program(Limit limit);
   boost::asio::awaitable<Result<void>> switch_remote_sense();
@@ -137,6 +143,7 @@ class ElectronicLoad {
   Time answer_within_;
   ScpiSession session_;
   std::optional<bool> remote_sense_;
+  std::optional<Guards> guards_;  // as protect() left them
   Time settled_at_{0};
 };
 

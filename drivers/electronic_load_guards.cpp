@@ -17,6 +17,10 @@ namespace asio = boost::asio;
 constexpr double kRoundingOfLimit = 0.01;
 constexpr double kRoundingFloor = 0.01;
 
+bool is_as_set(double held, double set) {
+  return std::abs(held - set) <= std::max(kRoundingFloor, kRoundingOfLimit * set);
+}
+
 }  // namespace
 
 asio::awaitable<Result<std::vector<std::string>>> ElectronicLoad::protect(Guards guards) {
@@ -27,21 +31,38 @@ asio::awaitable<Result<std::vector<std::string>>> ElectronicLoad::protect(Guards
   // Shorter is safer, so a watchdog that cannot wait as long as asked is still one.
   if (dialect_.watchdog && dialect_.watchdog->max)
     guards.watchdog_s = std::min(guards.watchdog_s, *dialect_.watchdog->max);
-  const Limit limits[] = {
-      {"over-current protection", "A", guards.limit_a, dialect_.current_protection,
-       dialect_.current_protection_query},
-      {"over-power protection", "W", guards.limit_w, dialect_.power_protection,
-       dialect_.power_protection_query},
-      {"low-voltage stop", "V", guards.stop_v, dialect_.low_voltage_stop,
-       dialect_.low_voltage_stop_query},
-      {"watchdog", "s", guards.watchdog_s, dialect_.watchdog, dialect_.watchdog_query},
-  };
-  for (const Limit& limit : limits) {
+  for (const Limit& limit : limits_of(guards)) {
     const Result<std::string> remark = co_await program(limit);
     if (!remark) co_return remark.error();
     if (!remark->empty()) remarks.push_back(*remark);
   }
+  guards_ = guards;
   co_return remarks;
+}
+
+std::array<ElectronicLoad::Limit, 4> ElectronicLoad::limits_of(const Guards& guards) const {
+  return {{{"over-current protection", "A", guards.limit_a, dialect_.current_protection,
+            dialect_.current_protection_query},
+           {"over-power protection", "W", guards.limit_w, dialect_.power_protection,
+            dialect_.power_protection_query},
+           {"low-voltage stop", "V", guards.stop_v, dialect_.low_voltage_stop,
+            dialect_.low_voltage_stop_query},
+           {"watchdog", "s", guards.watchdog_s, dialect_.watchdog, dialect_.watchdog_query}}};
+}
+
+asio::awaitable<Result<std::string>> ElectronicLoad::lost_guard() {
+  if (!guards_) co_return std::string{};
+  for (const Limit& limit : limits_of(*guards_)) {
+    if (!limit.set || !limit.query) continue;
+    const Result<Reading> held = co_await read_number(session_, limit.query->send);
+    if (!held) co_return held.error();
+    if (is_as_set(held->value, limit.value)) continue;
+    co_return fmt::format(
+        "{}: its {} is no longer {} {} but {} {}: did it lose its supply for a moment?",
+        session_.where(), limit.what, number_for(*limit.set, limit.value), limit.unit, held->value,
+        limit.unit);
+  }
+  co_return std::string{};
 }
 
 /// Constant current, as little of it as can be, and no list from an earlier run.
@@ -84,8 +105,7 @@ asio::awaitable<Result<std::string>> ElectronicLoad::program(Limit limit) {
   }
   const Result<Reading> held = co_await read_number(session_, limit.query->send);
   if (!held) co_return held.error();
-  const double tolerance = std::max(kRoundingFloor, kRoundingOfLimit * limit.value);
-  if (std::abs(held->value - limit.value) > tolerance) {
+  if (!is_as_set(held->value, limit.value)) {
     co_return Error{
         ErrorKind::instrument,
         fmt::format("{}: {} was set to {} {} but {} answers {}", session_.where(), limit.what,

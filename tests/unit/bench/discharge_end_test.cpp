@@ -37,6 +37,9 @@ TEST_CASE("ends of a discharge: pack, weakest cell, vanished current") {
         "cell 3 reached 2.50 V while the pack still had 12.00 V");
   CHECK(end_reached(sample_at(10, 0.3, 0.0), lfp4()) == StepEnd::protection_board);
   CHECK_FALSE(end_reached(sample_at(0.1, 12.0, 0.0), lfp4()));  // just switched on
+  // A sense lead that came off: the voltage is gone and the current is not.
+  CHECK(end_reached(sample_at(10, 2.5), lfp4()) == StepEnd::end_of_discharge);
+  CHECK_FALSE(end_reached(sample_at(10, 2.499), lfp4()));
 }
 
 TEST_CASE("sampling quickens near the end voltage and never stalls") {

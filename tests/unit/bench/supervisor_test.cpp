@@ -202,6 +202,10 @@ TEST_CASE("guarantee 2: difference between meter and load") {
     now.has_meter = false;
     CHECK(passes(now));
   }
+  SECTION("readings of two samples are no pair: the voltage may still fall") {
+    now.read_side_by_side = false;
+    CHECK(passes(now));
+  }
 }
 
 TEST_CASE("guarantee 2: cells that do not add up to the pack, when all are tapped") {
@@ -466,6 +470,15 @@ TEST_CASE("an opened protection board is no low pack, unless current still flows
   now.current_a.reset();
   CHECK(breach_of(now, board) == CheckId::pack_low);
 
+  SECTION("a current read after the voltage was gone cannot flow: a sense lead is off") {
+    set(0.0, 5.0);
+    now.current_a = {5.0, now.pack_v->time_s};
+    CHECK(passes(now, board));
+    now.current_a->time_s = std::nextafter(now.pack_v->time_s, 200.0);
+    CHECK(breach_of(now, board) == CheckId::pack_low);
+    now.current_a->value = 0.0;
+    CHECK(passes(now, board));
+  }
   SECTION("between the two voltages it is no bad contact") {
     now = supervised_pack();
     now.load_v->value = 0.1;

@@ -279,6 +279,26 @@ TEST_CASE("every guard of a dialect is set and read back") {
                             "CURR:PROT?", "POW:PROT 150", "POW:PROT?", "VOLT:PROT:LOW 10",
                             "VOLT:PROT:LOW?", "SYST:WATC 5", "SYST:WATC?"});
   }
+  SECTION("and asked for again later, when the load may have lost its supply") {
+    const auto lost = [&desk] {
+      const auto answer = desk.time.run(desk.load.lost_guard());
+      REQUIRE(answer);
+      return *answer;
+    };
+    CHECK(lost().empty());  // nothing was promised yet
+    REQUIRE(desk.time.run(desk.load.protect(kGuards)));
+    CHECK(lost().empty());
+    desk.table["CURR:PROT?"] = "12.6";
+    CHECK(lost().empty());
+    desk.table["SYST:WATC?"] = "0";
+    CHECK(lost() ==
+          "load script: its watchdog is no longer 5 s but 0 s: did it lose its supply for a "
+          "moment?");
+    desk.table["CURR:PROT?"] = "30";
+    CHECK(lost().find("over-current protection is no longer 12.5 A but 30 A") != std::string::npos);
+    desk.table["CURR:PROT?"] = "no number";
+    CHECK(desk.time.run(desk.load.lost_guard()).error().kind == ErrorKind::protocol);
+  }
   SECTION("and a watchdog that is another is an error") {
     desk.table["SYST:WATC?"] = "60";
     const auto remarks = desk.time.run(desk.load.protect(kGuards));
