@@ -51,6 +51,7 @@ Session::Session(const BenchAndPack& on, const Surroundings& around)
 Session::Session(const BenchAndPack& on, const Surroundings* around,
                  std::unique_ptr<VirtualBench> own_world)
     : on_(on),
+      around_(around),
       loop_(on.bench.is_virtual(), around != nullptr ? around->begins : drivers::Time(0)),
       limits_(limits_for(on.pack, on.bench)),
       own_world_(std::move(own_world)),

@@ -43,6 +43,7 @@ class Session {
   std::string go_on(reports::Archive& archive, const RunRequest& request);
   AtHand at_hand(const RunRequest& request);
   boost::asio::awaitable<bool> give_time_to_think();
+  void tell(const std::string& text) const;
   boost::asio::awaitable<reports::RunClosing> carry_out(const RunRequest& request);
   reports::RunClosing carry_out_safely(const RunRequest& request);
   void require_attendance(const RunRequest& request) const;
@@ -52,6 +53,7 @@ class Session {
   double protection_a() const;
 
   const BenchAndPack& on_;
+  const Surroundings* const around_;  // null: this program's own
   EventLoop loop_;
   const Limits limits_;
   std::unique_ptr<drivers::virtual_bench::VirtualBench> own_world_;

@@ -56,7 +56,7 @@ void Session::look_after(const std::vector<CutShortRun>& runs, reports::Archive&
   const AtHand now = at_hand(request);
   bool could_go_on = false;
   for (const CutShortRun& run : runs) {
-    say(fmt::format("sagbench: {}\n", words_on(run, now, request.archive_path)));
+    tell(fmt::format("sagbench: {}\n", words_on(run, now, request.archive_path)));
     could_go_on = could_go_on || run.continuation;
   }
   if (could_go_on && isatty(STDERR_FILENO) == 1 && !loop_.virtual_time())
@@ -64,8 +64,15 @@ void Session::look_after(const std::vector<CutShortRun>& runs, reports::Archive&
   for (const CutShortRun& run : runs) close_as_interrupted(archive, run, now);
 }
 
+void Session::tell(const std::string& text) const {
+  if (around_ != nullptr && around_->told)
+    around_->told(text);
+  else
+    say(text);
+}
+
 awaitable<bool> Session::give_time_to_think() {
-  say(fmt::format("Ctrl-C within {:.0f} s leaves it as it is.\n", kTimeToThink_s));
+  tell(fmt::format("Ctrl-C within {:.0f} s leaves it as it is.\n", kTimeToThink_s));
   co_await rig_->wait_until(rig_->now_s() + kTimeToThink_s);
   co_return true;
 }

@@ -26,8 +26,10 @@ struct Surroundings {
   /// destroyed with it. An exception out of there that is no std::exception is the death of the
   /// program: it leaves run_session() with nothing switched off, said or handed over any more.
   std::function<void(EventLoop&, StopRun)> begun;
-  /// Told every word that is said to the person because the load cannot be confirmed off.
+  /// Told instead of the person: because the load cannot be confirmed off ...
   std::function<void(const std::string&)> alarmed;
+  /// ... and whatever else there is to say before a run.
+  std::function<void(const std::string&)> told = nullptr;
 };
 
 }  // namespace sagbench::bench
