@@ -1,0 +1,104 @@
+// What the campaign found, each shrunk to the least that showed it.
+
+#include "catch.hpp"
+#include "shrink.hpp"
+#include "trial.hpp"
+#include "workers.hpp"
+
+using namespace sagbench;
+using namespace sagbench::campaign;
+
+namespace {
+
+/// Passes the campaign's judgement; returns the first program's ending.
+std::string judged(const std::string& scene, const std::string& faults) {
+  const Folder folder;
+  Disk disk;
+  const Report report = run_trial(scene_from(scene), faults_from(faults), disk, folder.path());
+  INFO(scene << " | " << faults);
+  for (const std::string& failure : report.failures) FAIL_CHECK(failure);
+  return ending_of(report.programs.front());
+}
+
+}  // namespace
+
+TEST_CASE("a world without faults runs to its end, whatever its make") {
+  for (const char* make :
+       {"chemistry=LFP series=4", "chemistry=NMC series=4 board=1", "chemistry=NiMH series=8",
+        "chemistry=AGM series=6 taps=0 meter=0", "chemistry=LFP series=1 taps=1 dialect=scpi-1999"})
+    CHECK(judged(std::string("scene seed=1 ") + make, "none") == "done");
+}
+
+TEST_CASE("find: an echo that comes once does not end the run") {
+  CHECK(judged("scene seed=3004 chemistry=NMC series=2 taps=0 meter=0 plan=whole",
+               "echo line=load at=480") == "done");
+}
+
+TEST_CASE("find: a voltage that still falls after switch-on is no bad contact") {
+  CHECK(judged("scene seed=52 chemistry=NiMH series=8 taps=0 thermometer=0 "
+               "dialect=scpi-1999-compound plan=capacity",
+               "none") == "done");
+}
+
+TEST_CASE("find: a load that lost its supply at rest is not switched on without its guards") {
+  CHECK(judged("scene seed=1089 chemistry=NiMH series=10 taps=0 meter=0 plan=peaks",
+               "power_cycle line=load at=4") == "instrument");
+}
+
+TEST_CASE("find: a load that lost its supply in a discharge is no open protection board") {
+  CHECK(judged("scene seed=2006 chemistry=NMC series=4 taps=0 meter=0 plan=capacity",
+               "power_cycle line=load n=1233") == "instrument");
+}
+
+TEST_CASE("find: a sense lead that comes off is no end of discharge, board or not") {
+  CHECK(judged("scene seed=1208 chemistry=AGM series=3 taps=0 meter=0 board=1 plan=capacity",
+               "sense_off line=load at=329 for=1000000") == "safety");
+  CHECK(judged("scene seed=2780 chemistry=LFP series=4 taps=0 board=1 plan=whole",
+               "sense_off line=load at=80 for=1") == "safety");
+}
+
+TEST_CASE("a discharge that a crash cut short goes on and gives the true capacity") {
+  CHECK(judged("scene seed=2 chemistry=LFP series=4 plan=capacity", "crash at=60") == "died");
+}
+
+TEST_CASE("find: an input stuck over a crash is told to the operator at the next start") {
+  CHECK(judged("scene seed=2194 chemistry=AGM series=6 taps=0 thermometer=0 plan=capacity",
+               "stuck line=load at=53 for=1000000; crash line=meter n=920") == "died");
+}
+
+TEST_CASE("the same seed is the same, byte for byte, and another is not") {
+  const Folder folder;
+  Disk disk;
+  const auto digest = [&](std::uint64_t seed) {
+    const Drawn drawn = draw(seed);
+    return run_trial(drawn.scene, drawn.faults, disk, folder.path()).digest;
+  };
+  for (std::uint64_t seed = 1; seed <= 10; ++seed) CHECK(digest(seed) == digest(seed));
+  CHECK(digest(1) != digest(2));
+}
+
+TEST_CASE("faults and scenes read back as they were written") {
+  for (std::uint64_t seed = 1; seed <= 300; ++seed) {
+    const Drawn drawn = draw(seed);
+    CHECK(faults_from(text_of(drawn.faults)) == drawn.faults);
+    CHECK(scene_from(text_of(drawn.scene)) == drawn.scene);
+  }
+  CHECK(faults_from("none").empty());
+  CHECK_THROWS_AS(faults_from("no_such_thing line=load at=1"), std::invalid_argument);
+  CHECK_THROWS_AS(faults_from("delay line=nowhere at=1"), std::invalid_argument);
+  CHECK_THROWS_AS(faults_from("delay at=soon"), std::invalid_argument);
+  CHECK_THROWS_AS(faults_from("delay line=load colour=red"), std::invalid_argument);
+}
+
+TEST_CASE("shrinking leaves the one fault that matters, as plain as it can be") {
+  Drawn found{scene_from("scene seed=1 board=1"),
+              faults_from("delay line=load at=3.2 for=17 value=0.5; gone line=meter n=12; "
+                          "silence line=load at=40.4 for=33.3 value=1")};
+  const Drawn least = shrunk(found, [](const Drawn& drawn) {
+    return std::any_of(drawn.faults.begin(), drawn.faults.end(), [](const Fault& f) {
+      return f.kind == FaultKind::silence && f.for_s >= 3.0;
+    });
+  });
+  CHECK(text_of(least.faults) == "silence line=load at=40 for=4 value=1");
+  CHECK(least.scene.plan == "rest");
+}
