@@ -54,8 +54,9 @@ class Server(Scenario):
         dialect = json.loads(found.stdout)
         self.assertEqual("sagbench/dialect/1", dialect["schema"])
         self.assertEqual("INP OFF", dialect["input_off"])
+        self.assertEqual("SYST:WATC {}", dialect["watchdog"])
         self.assertIsNone(dialect.get("low_voltage_stop"))
-        for word in ("low-voltage stop", "watchdog", "switches the input on"):
+        for word in ("low-voltage stop", "switches the input on"):
             self.assertIn(word, found.stderr)
 
     def test_input_that_is_on_is_left_alone(self):
