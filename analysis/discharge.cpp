@@ -17,6 +17,7 @@ constexpr double kFullShare = 0.005;
 // A current below minus this share of It, or a discharge that gives less than this share of It, is
 // none.
 constexpr double kNoCurrentShare = 0.01;
+constexpr double kNothingShare = 0.25;  // of the end voltage: less is no pack
 
 using Missing = Finding<Discharge>;
 
@@ -115,6 +116,11 @@ std::string fell_short(const Recording& recording, std::span<const Sample> sampl
          " Ah removed until then";
 }
 
+bool is_behind_the_end(const Sample& sample, const Pack& pack) {
+  const double end_v = end_of_discharge_voltage_v(pack);
+  return sample.voltage_v <= end_v && sample.voltage_v > kNothingShare * end_v;
+}
+
 std::string short_reason(const Step& step) {
   const std::string detail = step.why.empty() ? "" : " (" + step.why + ")";
   if (step.end == StepEnd::interrupted) return "the discharge was interrupted" + detail;
@@ -174,8 +180,9 @@ Finding<Discharge> capacity_discharge(const Recording& recording, int step_index
     case StepEnd::protection_board:
       return end_by_board(discharge);
     case StepEnd::interrupted:
-      // A limit may end the run at the very reading that shows the end of the discharge.
-      if (samples.back().voltage_v <= end_of_discharge_voltage_v(recording.pack))
+      // A limit may end the run at the very reading that shows the end of the discharge; not one
+      // that shows no pack at all, as when a sense lead came off.
+      if (is_behind_the_end(samples.back(), recording.pack))
         return end_by_voltage(discharge, pack_voltage(samples),
                               end_of_discharge_voltage_v(recording.pack));
       break;

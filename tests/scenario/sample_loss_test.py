@@ -62,7 +62,7 @@ class ShownSamples(Scenario):
         return len(asked)
 
 
-class KilledAtAnyInstant(ShownSamples):
+class GuaranteeFiveKilledAtAnyInstant(ShownSamples):
     def test_every_shown_sample_is_there(self):
         moments = random.Random(20260301)
         shown_samples = 0
@@ -130,7 +130,7 @@ def mount_works():
     return None if tried.returncode == 0 else f"no mount: {tried.stderr.strip()}"
 
 
-class SmallDisk(ShownSamples):
+class GuaranteeFiveSmallDisk(ShownSamples):
     """The archive on a file system of its own, seen by the program only; what it held is copied out at the end."""
 
     def setUp(self):

@@ -169,6 +169,16 @@ TEST_CASE("a run that a limit ended beyond the end voltage still has its capacit
         Approx(2.0 * 2.0 * 300.0 / 3600.0 / std::sqrt(3.0)).epsilon(0.05));
 }
 
+TEST_CASE("a last reading of no pack at all is no end of discharge") {
+  RunBuilder run;
+  run.step(StepKind::capacity, StepEnd::interrupted).hold(Phase::discharge, 2.0, 1800.0, 10.0);
+  Sample& last = run.recording().samples.back();
+  last.voltage_v = 0.25 * 10.0;
+  CHECK_FALSE(analyse(run.recording()).capacity);
+  last.voltage_v = 0.25 * 10.0 + 0.001;
+  CHECK(analyse(run.recording()).capacity);
+}
+
 TEST_CASE("a pack that was not full has no capacity") {
   RunBuilder run;
   run.step(StepKind::peak_current).hold(Phase::peak, 20.0, 60.0, 1.0);

@@ -50,7 +50,7 @@ int acknowledged_before_kill(pid_t child, int acknowledge, int wanted,
 
 }  // namespace
 
-TEST_CASE("Every sample acknowledged before kill -9 is in the archive") {
+TEST_CASE("guarantee 5: every sample acknowledged before kill -9 is in the archive") {
   struct Case {
     Archive::Durability durability;
     int wanted;  // batches acknowledged before the kill: from the very first to beyond a checkpoint

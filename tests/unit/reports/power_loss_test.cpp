@@ -134,7 +134,7 @@ std::string after_power_loss(const std::string& path, const TemporaryFolder& aft
 
 }  // namespace
 
-TEST_CASE("Every sample acknowledged before the power failed is in the archive") {
+TEST_CASE("guarantee 5: every sample acknowledged before the power failed is in the archive") {
   // From the first batch to beyond the copying of the log into the file.
   const int batches = GENERATE(0, 1, 2, 17, 700);
   constexpr int kBatch = 20;
