@@ -34,6 +34,17 @@ std::string number(double value) {
   return fmt::format("{:.6E}\n", value);
 }
 
+/// From kBegins_s on the answer to `question` stays what it was.
+Meddle freezing(const std::string& question) {
+  return [question, frozen = std::string()](double time_s, const std::string&,
+                                            const std::string& asked, std::string& answer) mutable {
+    if (asked != question || time_s < kBegins_s) return true;
+    if (frozen.empty()) frozen = answer;
+    answer = frozen;
+    return true;
+  };
+}
+
 void check_ended_by(const reports::RunClosing& closing, const std::string& name, VirtualRun& run) {
   CAPTURE(closing.reason);
   CHECK(closing.end == RunEnd::safety);
@@ -50,14 +61,7 @@ TEST_CASE("slow danger: the only voltage there is freezes") {
   bench::Bench bench = demo_bench(0);
   bench.meter.reset();
   VirtualRun run(demo_pack(), bench, 21);
-  std::string frozen;
-  run.meddle = [&](double time_s, const std::string&, const std::string& asked,
-                   std::string& answer) {
-    if (asked != "MEAS:VOLT?" || time_s < kBegins_s) return true;
-    if (frozen.empty()) frozen = answer;
-    answer = frozen;
-    return true;
-  };
+  run.meddle = freezing("MEAS:VOLT?");
   check_ended_by(run.run(kTenAmperes, folder.path("a.db")), "reading_frozen", run);
 }
 
@@ -66,14 +70,7 @@ TEST_CASE("slow danger: a tapped cell's reading freezes while the cell goes on e
   std::vector<drivers::virtual_bench::CellTrait> cells(4);
   cells[2].capacity_factor = 0.6;
   VirtualRun run(demo_pack(), demo_bench(4), 22, cells);
-  std::string frozen;
-  run.meddle = [&](double time_s, const std::string&, const std::string& asked,
-                   std::string& answer) {
-    if (asked != "MEAS:VOLT? (@104)" || time_s < kBegins_s) return true;
-    if (frozen.empty()) frozen = answer;
-    answer = frozen;
-    return true;
-  };
+  run.meddle = freezing("MEAS:VOLT? (@104)");
   check_ended_by(run.run(kTenAmperes, folder.path("a.db")), "cells_disagree", run);
 }
 
