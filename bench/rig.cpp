@@ -104,10 +104,10 @@ awaitable<void> Rig::draw(double current_a) {
   if (known_.input_on && !playing && current_a == known_.commanded_a) co_return;
   if (known_.input_on) co_await leave_list();
   if (!known_.input_on) {
-    co_await check_guards();
     // Nothing is energised on old knowledge: one full fresh round first, safe in the archive.
     co_await sample(Phase::rest);
     co_await settle();
+    co_await check_guards();
     known_.now_s = now_s();
     const Verdict refusal = refusal_to_energise(known_, limits_, memory_);
     if (refusal.must_stop()) throw Stop(reports::RunEnd::safety, explained(refusal));
