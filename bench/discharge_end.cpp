@@ -22,10 +22,14 @@ constexpr double kSettled_s = 0.2;          // a load may take this long to draw
 
 }  // namespace
 
+bool current_is_gone(const Sample& sample) {
+  return sample.current_a < kGoneShare * sample.commanded_a;
+}
+
 std::optional<StepEnd> end_reached(const Sample& sample, const Pack& pack) {
   const bool asked = sample.commanded_a > 0.0 &&
                      sample.time_s - sample.commanded_since_s.value_or(0.0) > kSettled_s;
-  if (asked && sample.current_a < kGoneShare * sample.commanded_a) return StepEnd::protection_board;
+  if (asked && current_is_gone(sample)) return StepEnd::protection_board;
   const double end_v = analysis::end_of_discharge_voltage_v(pack);
   // No pack behind the terminals, and yet it drives a current: a sense lead is off. The next
   // current read tells the supervisor.

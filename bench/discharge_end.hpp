@@ -9,6 +9,9 @@
 
 namespace sagbench::bench {
 
+/// Whether next to nothing flows of what was asked for.
+bool current_is_gone(const analysis::Sample& sample);
+
 /// Has this sample reached an end: the pack's end-of-discharge voltage, a tapped cell's share of
 /// it, or a current that is gone while the setpoint stands (protection board, fuse, lead)?
 std::optional<analysis::StepEnd> end_reached(const analysis::Sample& sample,

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "bench/input_error.hpp"
+#include "bench/slow_dangers.hpp"
 
 namespace sagbench::bench {
 
@@ -155,8 +156,7 @@ std::vector<CheckLine> check_look(const Sample& look, const Pack& pack, const Be
     lines.push_back(doubtful("temperature is not measured: heat is not watched",
                              "add a thermometer channel, or feel the pack often"));
   }
-  const double leak_a = 0.01 * limits.current_a + limits.tracking_fixed_a;
-  lines.push_back(std::abs(look.current_a) <= leak_a
+  lines.push_back(std::abs(look.current_a) <= no_current_a(limits)
                       ? good(fmt::format("input off, {:.3f} A", look.current_a))
                       : bad(fmt::format("{:.3f} A flows with the input off", look.current_a),
                             "disconnect the pack; the load is faulty"));

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <type_traits>
 
+#include "bench/discharge_end.hpp"
 #include "bench/rig.hpp"
 
 namespace sagbench::bench {
@@ -257,10 +258,9 @@ awaitable<Sample> Rig::sample(Phase phase, Scan scan) {
 
 /// A load that is off must not be taken for an empty pack or an open protection board.
 awaitable<void> Rig::explain_missing_current(const Sample& sample) {
-  constexpr double kGoneShare = 0.02;
   const bool asked = known_.input_on && sample.commanded_a > 0.0 &&
                      sample.time_s - *sample.commanded_since_s > Snapshot::kSettlingTime_s;
-  if (!asked || sample.current_a >= kGoneShare * sample.commanded_a) co_return;
+  if (!asked || !current_is_gone(sample)) co_return;
   const bool on =
       co_await read<bool>("state of the input", load_, [this] { return load_.input_is_on(); });
   if (on) co_return;

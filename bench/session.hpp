@@ -36,7 +36,7 @@ class Session {
   boost::asio::awaitable<std::vector<std::string>> protect();
   /// What becomes of runs that were cut short, before another begins.
   void look_after(const std::vector<CutShortRun>& runs, reports::Archive& archive,
-                  const RunRequest& request);
+                  const AtHand& now, const std::string& path);
   static void refuse_what_cannot_go_on(const RunRequest& request);
   /// Both put the run into the archive and claim it, and return its id.
   std::string begin(reports::Archive& archive, const RunRequest& request);

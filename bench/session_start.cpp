@@ -37,7 +37,8 @@ AtHand Session::at_hand(const RunRequest& request) {
 
 std::string Session::begin(reports::Archive& archive, const RunRequest& request) {
   const AtHand now = at_hand(request);
-  look_after(cut_short_runs(archive, request.archive_path, now), archive, request);
+  look_after(cut_short_runs(archive, request.archive_path, now), archive, now,
+             request.archive_path);
   std::vector<std::string> remarks = loop_.run(protect());
   const auto header = run_header(request, instruments_, loop_.clock().utc(), loop_.virtual_time(),
                                  std::move(remarks));
@@ -52,11 +53,10 @@ std::string Session::begin(reports::Archive& archive, const RunRequest& request)
 /// The person is told before anything is closed, and with a terminal has time to think better of
 /// it.
 void Session::look_after(const std::vector<CutShortRun>& runs, reports::Archive& archive,
-                         const RunRequest& request) {
-  const AtHand now = at_hand(request);
+                         const AtHand& now, const std::string& path) {
   bool could_go_on = false;
   for (const CutShortRun& run : runs) {
-    tell(fmt::format("sagbench: {}\n", words_on(run, now, request.archive_path)));
+    tell(fmt::format("sagbench: {}\n", words_on(run, now, path)));
     could_go_on = could_go_on || run.continuation;
   }
   if (could_go_on && isatty(STDERR_FILENO) == 1 && !loop_.virtual_time())
@@ -93,7 +93,7 @@ std::string Session::go_on(reports::Archive& archive, const RunRequest& request)
     throw InputError(fmt::format("{}: run {} cannot go on: {}; it is closed as incomplete", path,
                                  id, run.continuation.why()));
   }
-  look_after(cut_short_runs(archive, path, now, id), archive, request);
+  look_after(cut_short_runs(archive, path, now, id), archive, now, path);
   loop_.run(protect());
   continuation_ = *run.continuation;
   claim_ = std::move(run.claim);

@@ -7,7 +7,6 @@
 #include <cmath>
 
 #include "catch.hpp"
-#include "reports/archive.hpp"
 #include "virtual_run.hpp"
 
 using namespace sagbench;
@@ -23,8 +22,7 @@ const nlohmann::json kTwentyAmperes = {{{"do", "rest"}, {"seconds", 5}},
 constexpr double kBegins_s = 300.0;
 
 bool warned_of(const std::string& archive, const std::string& name) {
-  const reports::Archive file(archive, reports::Archive::Access::read);
-  const auto record = file.load(file.runs().front().id);
+  const auto record = record_of(archive);
   return std::any_of(record.events.begin(), record.events.end(), [&](const auto& event) {
     return event.severity == "warning" && event.text.rfind(name + ":", 0) == 0;
   });
@@ -135,7 +133,5 @@ TEST_CASE("a sound pack gives no cause for a warning, down to its end") {
   const TemporaryFolder folder;
   VirtualRun run(demo_pack(), demo_bench(4), 27);
   CHECK(run.run(kTwentyAmperes, folder.path("a.db")).end == RunEnd::done);
-  const reports::Archive file(folder.path("a.db"), reports::Archive::Access::read);
-  for (const auto& event : file.load(file.runs().front().id).events)
-    CHECK(event.severity == "note");
+  for (const auto& event : record_of(folder.path("a.db")).events) CHECK(event.severity == "note");
 }
