@@ -24,6 +24,19 @@ TEST_CASE("lost readings around the crossing leave it in doubt over the whole ga
   CHECK(last_crossing(lost, 9.0)->doubt_s == Approx(3.0));
 }
 
+TEST_CASE("a reading that stood still before it fell leaves the crossing in doubt since then") {
+  const std::vector<Reading> frozen = {{0, 14},   {1, 13.5}, {2, 13},   {3, 12.5}, {4, 12.5},
+                                       {5, 12.5}, {6, 12.5}, {7, 12.5}, {8, 8.5}};
+  CHECK(last_crossing(frozen, 10.5)->time_s == Approx(7.5));
+  CHECK(last_crossing(frozen, 10.5)->doubt_s == Approx(4.5));
+}
+
+TEST_CASE("a coarse digit that falls step by step leaves no doubt") {
+  std::vector<Reading> readings;
+  for (int i = 0; i < 60; ++i) readings.push_back({i * 1.0, 12.0 - 0.1 * (i / 6)});
+  CHECK(last_crossing(readings, 11.35)->doubt_s == 0.0);
+}
+
 TEST_CASE("a dip that the procedure rode out is not the end") {
   const std::vector<Reading> readings = {{0, 12}, {1, 9.9}, {2, 10.2}, {3, 9.8}, {4, 9.6}};
   CHECK(last_crossing(readings, 10.0)->time_s == Approx(2.5));
