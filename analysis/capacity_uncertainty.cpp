@@ -4,6 +4,7 @@
 #include <initializer_list>
 #include <vector>
 
+#include "analysis/rest_in_gap.hpp"
 #include "analysis/scatter.hpp"
 
 namespace sagbench::analysis {
@@ -53,6 +54,17 @@ Ends ends_of(const BenchAccuracy& accuracy, const Discharge& discharge, const Fl
   return ends;
 }
 
+/// Of the rests in the gaps, together.
+double rests_ah(const Discharge& discharge, double current_a) {
+  double sum = 0.0;
+  for (const Gap& gap : discharge.gaps)
+    if (gap.start_s >= discharge.start_s && gap.end_s <= discharge.end_s) {
+      const double u = rectangular(given_by_rest_s(discharge, gap)) * current_a / kSecondsPerHour;
+      sum += u * u;
+    }
+  return std::sqrt(sum);
+}
+
 double current_noise_ah(const Discharge& discharge, const Flow& total) {
   std::vector<Reading> currents;
   currents.reserve(discharge.samples.size());
@@ -72,7 +84,7 @@ double charge_uncertainty_ah(const BenchAccuracy& accuracy, const Discharge& dis
       {rectangular(current.of_reading * total.charge_ah),
        rectangular(current.of_range * current.range * total.duration_s / kSecondsPerHour),
        ends.start_ah, ends.end_ah, ends.voltage_ah, current_noise_ah(discharge, total),
-       std::sqrt(total.gap_variance_ah2)});
+       std::sqrt(total.gap_variance_ah2), rests_ah(discharge, mean_current_a(total))});
 }
 
 double energy_uncertainty_wh(const BenchAccuracy& accuracy, const Discharge& discharge,
@@ -89,7 +101,8 @@ double energy_uncertainty_wh(const BenchAccuracy& accuracy, const Discharge& dis
        rectangular(voltage.of_range * voltage.range * total.charge_ah),
        rectangular(leads_v * total.charge_ah), ends.start_ah * mean_v,
        ends.end_ah * discharge.to_voltage_v, ends.voltage_ah * discharge.to_voltage_v,
-       current_noise_ah(discharge, total) * mean_v, std::sqrt(total.gap_variance_wh2)});
+       current_noise_ah(discharge, total) * mean_v, std::sqrt(total.gap_variance_wh2),
+       rests_ah(discharge, mean_current_a(total)) * discharge.to_voltage_v});
 }
 
 }  // namespace sagbench::analysis

@@ -57,7 +57,8 @@ std::string unwatched(const Gap& gap) {
          " later: what the load drew until it switched itself off is known to within " +
          rounded(1000.0 * half_width_ah(gap), 1) +
          " mAh either way, and the pack rested meanwhile, which lets it give a little more than a "
-         "discharge in one go.";
+         "discharge in one go, the more so the nearer its end was; the uncertainty allows for "
+         "that.";
 }
 
 Caution low_capacity(const Recording& recording, const Figures& figures) {

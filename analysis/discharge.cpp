@@ -17,13 +17,8 @@ constexpr double kFullShare = 0.005;
 // A current below minus this share of It, or a discharge that gives less than this share of It, is
 // none.
 constexpr double kNoCurrentShare = 0.01;
-constexpr double kNothingShare = 0.25;  // of the end voltage: less is no pack
 
 using Missing = Finding<Discharge>;
-
-bool discharging(const Sample& sample) {
-  return sample.phase == Phase::discharge && sample.commanded_a > 0.0;
-}
 
 /// From the first to the last sample with the discharge's setpoint.
 std::span<const Sample> steady_part(std::span<const Sample> samples) {
@@ -31,14 +26,6 @@ std::span<const Sample> steady_part(std::span<const Sample> samples) {
   const auto last = std::find_if(samples.rbegin(), samples.rend(), discharging);
   if (first == samples.end()) return {};
   return {first, last.base()};
-}
-
-std::vector<Reading> pack_voltage(std::span<const Sample> samples) {
-  std::vector<Reading> readings;
-  for (const Sample& sample : samples)
-    if (discharging(sample) && !board_open(sample))
-      readings.push_back({sample.time_s, sample.voltage_v});
-  return readings;
 }
 
 std::vector<Reading> lowest_cell(std::span<const Sample> samples) {
@@ -96,6 +83,8 @@ Missing end_by_board(Discharge discharge) {
   const auto open = std::find_if(samples.begin(), samples.end(), board_open);
   if (open == samples.begin() || open == samples.end())
     return Missing::missing("the samples do not show when the protection board opened");
+  if (open - samples.begin() < 2)
+    return Missing::missing("the protection board opened at once: one sample is no discharge");
   const Sample& last = *(open - 1);
   discharge.end_doubt_s = (open->time_s - last.time_s) / 2.0;
   discharge.end_s = last.time_s + discharge.end_doubt_s;
@@ -114,11 +103,6 @@ std::string fell_short(const Recording& recording, std::span<const Sample> sampl
          rounded(end_of_discharge_voltage_v(recording.pack), 2) + " V: lowest " +
          rounded(lowest->voltage_v, 2) + " V, " + rounded(removed.charge_ah, 3) +
          " Ah removed until then";
-}
-
-bool is_behind_the_end(const Sample& sample, const Pack& pack) {
-  const double end_v = end_of_discharge_voltage_v(pack);
-  return sample.voltage_v <= end_v && sample.voltage_v > kNothingShare * end_v;
 }
 
 std::string short_reason(const Step& step) {
@@ -141,7 +125,7 @@ std::string objection(const Recording& recording, const Step& step,
           samples, [it](const Sample& sample) { return sample.current_a < -kNoCurrentShare * it; }))
     return "the pack was charged during the capacity step";
   const auto asked = samples.front().commanded_a;
-  if (std::ranges::all_of(samples, board_open))
+  if (std::ranges::all_of(samples, lacks_current))
     return "no current flowed although " + rounded(asked, 3) + " A were asked for";
   if (samples.size() < 2) return "one sample is too few for a discharge";
   return "";
@@ -172,7 +156,7 @@ Finding<Discharge> capacity_discharge(const Recording& recording, int step_index
   discharge.start_doubt_s = samples.front().round_trip_s / 2.0;
   switch (step.end) {
     case StepEnd::end_of_discharge:
-      return end_by_voltage(discharge, pack_voltage(samples),
+      return end_by_voltage(discharge, discharge_voltage(samples),
                             end_of_discharge_voltage_v(recording.pack));
     case StepEnd::cell_end_of_discharge:
       return end_by_voltage(discharge, lowest_cell(samples),
@@ -183,7 +167,7 @@ Finding<Discharge> capacity_discharge(const Recording& recording, int step_index
       // A limit may end the run at the very reading that shows the end of the discharge; not one
       // that shows no pack at all, as when a sense lead came off.
       if (is_behind_the_end(samples.back(), recording.pack))
-        return end_by_voltage(discharge, pack_voltage(samples),
+        return end_by_voltage(discharge, discharge_voltage(samples),
                               end_of_discharge_voltage_v(recording.pack));
       break;
     case StepEnd::completed:

@@ -17,6 +17,7 @@ constexpr double kAbsurd = 1e9;
 constexpr double kBoardOpenShare = 0.1;
 // A load may take this long to draw what it was asked for (our choice).
 constexpr double kSettled_s = 0.2;
+constexpr double kNothingShare = 0.25;  // of the end voltage: less is no pack
 
 bool sound(double value) {
   return std::isfinite(value) && std::abs(value) < kAbsurd;
@@ -55,10 +56,30 @@ std::span<const Sample> samples_of(const Recording& recording, int step) {
   return {first, last};
 }
 
+bool is_behind_the_end(const Sample& sample, const Pack& pack) {
+  const double end_v = end_of_discharge_voltage_v(pack);
+  return sample.voltage_v <= end_v && sample.voltage_v > kNothingShare * end_v;
+}
+
+bool lacks_current(const Sample& sample) {
+  return sample.commanded_a > 0.0 && sample.current_a < kBoardOpenShare * sample.commanded_a;
+}
+
 bool board_open(const Sample& sample) {
   const double since_s = sample.commanded_since_s.value_or(sample.time_s - 2.0 * kSettled_s);
-  return sample.time_s - since_s > kSettled_s && sample.commanded_a > 0.0 &&
-         sample.current_a < kBoardOpenShare * sample.commanded_a;
+  return sample.time_s - since_s > kSettled_s && lacks_current(sample);
+}
+
+bool discharging(const Sample& sample) {
+  return sample.phase == Phase::discharge && sample.commanded_a > 0.0;
+}
+
+std::vector<Reading> discharge_voltage(std::span<const Sample> samples) {
+  std::vector<Reading> readings;
+  for (const Sample& sample : samples)
+    if (discharging(sample) && !board_open(sample))
+      readings.push_back({sample.time_s, sample.voltage_v});
+  return readings;
 }
 
 std::optional<double> mean_temperature_c(std::span<const Sample> samples) {

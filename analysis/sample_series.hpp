@@ -4,8 +4,10 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <vector>
 
 #include "analysis/recording.hpp"
+#include "analysis/scatter.hpp"
 
 namespace sagbench::analysis {
 
@@ -18,9 +20,22 @@ std::optional<std::string> defect_of(const Recording& recording);
 /// defect.
 std::span<const Sample> samples_of(const Recording& recording, int step);
 
+/// At or below the pack's end-of-discharge voltage, and yet a pack: with less than a quarter of it
+/// nothing is behind the terminals, or a sense lead is off.
+bool is_behind_the_end(const Sample& sample, const Pack& pack);
+
+/// Next to nothing flows of the current that is asked for.
+bool lacks_current(const Sample& sample);
+
 /// The load asks for current and the pack does not give it: its protection board has opened.
 /// Not told within 0.2 s of a setpoint, which a load may need to settle.
 bool board_open(const Sample& sample);
+
+/// Taken in a steady discharge, the setpoint above zero.
+bool discharging(const Sample& sample);
+
+/// The pack's voltage in a steady discharge, as long as current flows.
+std::vector<Reading> discharge_voltage(std::span<const Sample> samples);
 
 /// Mean over time of the temperatures that were read; absent when none was.
 std::optional<double> mean_temperature_c(std::span<const Sample> samples);

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <limits>
 
+#include "analysis/sample_series.hpp"
+
 namespace sagbench::bench {
 
 using analysis::Pack;
@@ -17,24 +19,19 @@ constexpr double kShortest_s = 0.05;
 constexpr double kSharesOfTimeLeft = 12.0;  // at least so many samples before the expected end
 constexpr std::size_t kRecent = 8;          // samples in a slope
 constexpr double kGoneShare = 0.02;         // of the setpoint: less than this is no current
-constexpr double kNothingShare = 0.25;      // of the end voltage: less is no pack
 constexpr double kSettled_s = 0.2;          // a load may take this long to draw what was asked
 
 }  // namespace
 
-bool current_is_gone(const Sample& sample) {
-  return sample.current_a < kGoneShare * sample.commanded_a;
+bool current_is_missing(const Sample& sample) {
+  return sample.commanded_a > 0.0 &&
+         sample.time_s - sample.commanded_since_s.value_or(0.0) > kSettled_s &&
+         sample.current_a < kGoneShare * sample.commanded_a;
 }
 
 std::optional<StepEnd> end_reached(const Sample& sample, const Pack& pack) {
-  const bool asked = sample.commanded_a > 0.0 &&
-                     sample.time_s - sample.commanded_since_s.value_or(0.0) > kSettled_s;
-  if (asked && current_is_gone(sample)) return StepEnd::protection_board;
-  const double end_v = analysis::end_of_discharge_voltage_v(pack);
-  // No pack behind the terminals, and yet it drives a current: a sense lead is off. The next
-  // current read tells the supervisor.
-  const bool contradicts = asked && sample.voltage_v < kNothingShare * end_v;
-  if (sample.voltage_v <= end_v && !contradicts) return StepEnd::end_of_discharge;
+  if (current_is_missing(sample)) return StepEnd::protection_board;
+  if (analysis::is_behind_the_end(sample, pack)) return StepEnd::end_of_discharge;
   const double cell_end_v = analysis::cell_end_of_discharge_v(pack);
   if (std::any_of(sample.cell_v.begin(), sample.cell_v.end(),
                   [&](double v) { return v <= cell_end_v; }))

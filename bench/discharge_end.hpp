@@ -9,8 +9,8 @@
 
 namespace sagbench::bench {
 
-/// Whether next to nothing flows of what was asked for.
-bool current_is_gone(const analysis::Sample& sample);
+/// Whether next to nothing flows of what was asked for, though the load has had time to draw it.
+bool current_is_missing(const analysis::Sample& sample);
 
 /// Has this sample reached an end: the pack's end-of-discharge voltage, a tapped cell's share of
 /// it, or a current that is gone while the setpoint stands (protection board, fuse, lead)?

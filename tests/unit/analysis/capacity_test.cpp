@@ -90,6 +90,21 @@ TEST_CASE(
         Approx(2.0 * 2.0 * 5.0 / std::sqrt(3.0) / 3600.0).epsilon(1e-3));
 }
 
+TEST_CASE("a board that opens at once, or a load that never draws, gives no capacity") {
+  RunBuilder run;
+  run.step(StepKind::capacity, StepEnd::protection_board).hold(Phase::discharge, 2.0, 0.1, 0.1);
+  auto& samples = run.recording().samples;
+  Sample open = samples.back();
+  open.time_s += 10.0;
+  open.current_a = 0.0;
+  samples.push_back(open);
+  CHECK(mentions(analyse(run.recording()).capacity.why(), "opened at once"));
+  samples.front().current_a = 0.19;  // not settled yet, and yet next to nothing
+  CHECK(mentions(analyse(run.recording()).capacity.why(), "no current flowed"));
+  samples.front().current_a = 0.2;
+  CHECK(mentions(analyse(run.recording()).capacity.why(), "opened at once"));
+}
+
 TEST_CASE("the current's gain and offset do not average away") {
   auto run = discharged(1.0);
   run.recording().accuracy.load_current = {0.001, 0.0005, 30.0};

@@ -2,9 +2,11 @@
 #include "analysis/gap.hpp"
 
 #include <cmath>
+#include <vector>
 
 #include "analysis/charge_state.hpp"
 #include "analysis/figures.hpp"
+#include "analysis/rest_in_gap.hpp"
 #include "catch.hpp"
 #include "run_builder.hpp"
 
@@ -28,6 +30,12 @@ RunBuilder continued(double drew_s) {
   return run;
 }
 
+/// Of a gap of 0.1 Ah either way. An ideal pack has no rise by rest: the first reading after the
+/// gap, `then_s` later, is below the last one before it, and how much earlier nobody saw.
+double doubt_ah(double then_s, double half_width_ah = 0.1) {
+  return std::hypot(half_width_ah, 2.0 * then_s / 3600.0) / std::sqrt(3.0);
+}
+
 double standard_uncertainty(const Measured& measured) {
   return measured.expanded_uncertainty / measured.coverage_factor;
 }
@@ -46,14 +54,15 @@ TEST_CASE("capacity and energy across a gap are the two parts and the middle of 
   const Figures figures = analyse(run.recording());
   REQUIRE(figures.capacity);
   CHECK(figures.capacity->charge_ah.value == Approx(kChargeAh).epsilon(1e-9));
-  CHECK(standard_uncertainty(figures.capacity->charge_ah) ==
-        Approx(0.1 / std::sqrt(3.0)).epsilon(1e-9));
+  CHECK(standard_uncertainty(figures.capacity->charge_ah) == Approx(doubt_ah(13.0)).epsilon(1e-6));
   // The voltage before the gap stands for the gap: 13.96 - 0.3 * 4 = 12.76 V, where 12.745 V was
   // the mean. The rest is straight: 11.98 V in the mean.
   const double energy_wh = kChargeAh * 11.98 + 0.1 * 0.015;
   CHECK(figures.capacity->energy_wh.value == Approx(energy_wh).epsilon(3e-6));
+  const double gap_wh = 12.76 * doubt_ah(0.0);
+  const double rest_wh = figures.capacity->to_voltage_v * doubt_ah(13.0, 0.0);
   CHECK(standard_uncertainty(figures.capacity->energy_wh) ==
-        Approx(12.76 * 0.1 / std::sqrt(3.0)).epsilon(1e-9));
+        Approx(std::hypot(gap_wh, rest_wh)).epsilon(1e-6));
   CHECK(figures.capacity->mean_current_a == Approx(2.0).epsilon(1e-3));
 }
 
@@ -78,7 +87,7 @@ TEST_CASE("gaps stand alone: their doubts add in quadrature") {
   REQUIRE(figures.capacity);
   CHECK(figures.capacity->charge_ah.value == Approx(kChargeAh).epsilon(1e-9));
   CHECK(standard_uncertainty(figures.capacity->charge_ah) ==
-        Approx(std::sqrt(2.0) * 0.1 / std::sqrt(3.0)).epsilon(1e-9));
+        Approx(std::sqrt(2.0) * doubt_ah(12.0)).epsilon(1e-6));
   CHECK(figures.gaps.size() == 2);
 }
 
@@ -88,7 +97,8 @@ TEST_CASE("the pack looked at after a gap is no noise of the current") {
   recording.gaps[0].longest_on_s = 0.0;  // leaves nothing else in doubt
   const Figures figures = analyse(recording);
   REQUIRE(figures.capacity);
-  CHECK(figures.capacity->charge_ah.expanded_uncertainty < 1e-9);
+  CHECK(standard_uncertainty(figures.capacity->charge_ah) ==
+        Approx(doubt_ah(13.0, 0.0)).epsilon(1e-3));
 }
 
 TEST_CASE("the state of charge counts a gap with its middle") {
@@ -106,6 +116,33 @@ TEST_CASE("a second gap right behind the look at the pack counts in the state of
   const auto& recording = run.recording();
   const ChargeState charge(recording, 10.0);
   CHECK(charge.removed_ah(recording.samples.size() - 1) == Approx(2.2).epsilon(1e-9));
+}
+
+TEST_CASE("a rest counts by the time that its rise lasted and by how the fall steepened") {
+  // 13.0 V falls 1 mV a second; rested, 0.3 V more, which are gone after 60 s; the end falls ten
+  // times as fast.
+  std::vector<Sample> samples;
+  const auto add = [&](double time_s, double voltage_v) {
+    Sample sample;
+    sample.phase = Phase::discharge;
+    sample.time_s = time_s;
+    sample.voltage_v = voltage_v;
+    sample.current_a = sample.commanded_a = 2.0;
+    sample.commanded_since_s = 0.0;
+    samples.push_back(sample);
+  };
+  for (int s = 0; s <= 100; ++s) add(s, 13.1 - 0.001 * s);
+  for (int s = 0; s <= 200; ++s)
+    add(1000.0 + s, 13.0 + std::max(0.3 - 0.005 * s, 0.06 - 0.001 * s));
+  for (int s = 1; s <= 100; ++s) add(1200.0 + s, 12.86 - 0.01 * s);
+  const Gap gap{100.0, 1000.0, 2.0, 10.0, ""};
+  Discharge discharge{.samples = samples, .gaps = std::span(&gap, 1)};
+  discharge.end_s = 1300.0;
+  CHECK(given_by_rest_s(discharge, gap) == Approx(6.0).epsilon(0.01));
+  // Ended before it was down again, the discharge may owe the rest everything.
+  discharge.samples = std::span(samples).first(131);
+  discharge.end_s = 1030.0;
+  CHECK(given_by_rest_s(discharge, gap) == Approx(30.0));
 }
 
 TEST_CASE("an end that was passed in a gap gives no capacity") {

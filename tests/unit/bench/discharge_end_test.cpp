@@ -38,8 +38,10 @@ TEST_CASE("ends of a discharge: pack, weakest cell, vanished current") {
   CHECK(end_reached(sample_at(10, 0.3, 0.0), lfp4()) == StepEnd::protection_board);
   CHECK_FALSE(end_reached(sample_at(0.1, 12.0, 0.0), lfp4()));  // just switched on
   // A sense lead that came off: the voltage is gone and the current is not.
-  CHECK(end_reached(sample_at(10, 2.5), lfp4()) == StepEnd::end_of_discharge);
-  CHECK_FALSE(end_reached(sample_at(10, 2.499), lfp4()));
+  CHECK(end_reached(sample_at(10, 2.501), lfp4()) == StepEnd::end_of_discharge);
+  CHECK_FALSE(end_reached(sample_at(10, 2.5), lfp4()));
+  // A board that opened between the two readings of the first sample.
+  CHECK_FALSE(end_reached(sample_at(0.1, 0.01), lfp4()));
 }
 
 TEST_CASE("sampling quickens near the end voltage and never stalls") {
