@@ -223,7 +223,14 @@ awaitable<RunClosing> run_plan(RunParts parts) {
   } catch (...) {
     thrown = std::current_exception();  // words for it can wait until the load is off
   }
-  const bool off = co_await parts.rig.make_safe(parts.give_up_on_off, parts.alarm);
+  bool noted = false;
+  const auto alarm = [&](const std::string& trouble) {
+    parts.alarm(trouble);
+    // This may go on until somebody pulls the plug of everything: what is known goes to disk now.
+    if (!noted) parts.rig.journal().note({parts.rig.now_s(), "warning", "not off: " + trouble});
+    noted = true;
+  };
+  const bool off = co_await parts.rig.make_safe(parts.give_up_on_off, alarm);
   RunClosing closing = closing_for(thrown);
   closing.load_confirmed_off = off;
   if (!off && closing.end == RunEnd::done) {

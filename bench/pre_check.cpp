@@ -159,7 +159,7 @@ std::vector<CheckLine> check_look(const Sample& look, const Pack& pack, const Be
   lines.push_back(std::abs(look.current_a) <= no_current_a(limits)
                       ? good(fmt::format("input off, {:.3f} A", look.current_a))
                       : bad(fmt::format("{:.3f} A flows with the input off", look.current_a),
-                            "disconnect the pack; the load is faulty"));
+                            "pull the pack's lead; the load does not obey"));
   return lines;
 }
 

@@ -123,7 +123,7 @@ class Rig {
   boost::asio::awaitable<void> read_pack(analysis::Sample& sample, Scan scan);
   boost::asio::awaitable<drivers::Reading> read_meter(analysis::Sample& sample, Scan scan);
   boost::asio::awaitable<void> read_others(analysis::Sample& sample, Scan scan);
-  boost::asio::awaitable<void> read_cells(analysis::Sample& sample);
+  boost::asio::awaitable<void> read_cells(analysis::Sample& sample, int repeated_before);
   boost::asio::awaitable<analysis::Sample> measure(analysis::Phase phase, Scan scan);
   boost::asio::awaitable<drivers::Exchange> energise();
   boost::asio::awaitable<drivers::Result<std::string>> try_to_switch_off();
@@ -149,6 +149,7 @@ class Rig {
   double step_start_s_ = 0.0;
   int step_ = 0;
   std::optional<analysis::Sample> previous_;
+  int readings_repeated_ = 0;
   std::optional<double> brought_v_;
   std::vector<drivers::ListPoint> loaded_;  // not empty: the load is in list mode
   std::optional<PlayedList> played_;

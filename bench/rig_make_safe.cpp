@@ -22,7 +22,10 @@ awaitable<bool> Rig::make_safe(std::function<bool()> give_up,
   making_safe_ = true;
   for (int round = 0;; ++round) {
     const Result<std::string> outcome = co_await try_to_switch_off();
-    if (outcome && outcome->empty()) co_return true;
+    if (outcome && outcome->empty()) {
+      making_safe_ = false;
+      co_return true;
+    }
     alarm(outcome ? *outcome : outcome.error().message);
     if (give_up()) co_return false;
     // An instrument that is mute on this line may listen on a new one.

@@ -65,6 +65,7 @@ awaitable<Value> Rig::read(const char* what, Device& device, Measure measure) {
     if (journal_ != nullptr)
       journal_->note({now_s(), "warning", fmt::format("{} read again: {}", what, error.message)});
     if (lost) co_await find_again(device, error.message, give_up);
+    ++readings_repeated_;
   }
 }
 
@@ -174,6 +175,7 @@ bool Rig::cells_due(Scan scan) const {
 
 awaitable<void> Rig::read_others(Sample& sample, Scan scan) {
   if (meter_ == nullptr) co_return;
+  const int repeated_before = readings_repeated_;
   if (due(known_.load_v, scan)) {
     const Reading reading =
         co_await read<Reading>("the load's voltage", load_, [this] { return load_.voltage(); });
@@ -188,17 +190,20 @@ awaitable<void> Rig::read_others(Sample& sample, Scan scan) {
     sample.temperature_c = reading.value;
     heed(&sample);
   }
-  if (!meter_->scans() && cells_due(scan)) co_await read_cells(sample);
+  if (!meter_->scans() && cells_due(scan)) co_await read_cells(sample, repeated_before);
 }
 
-awaitable<void> Rig::read_cells(Sample& sample) {
+/// All of them enter the sample, or none: not those that came too late to be of its moment because
+/// something had to be read again since the pack's voltage. The next sample asks for them anew.
+awaitable<void> Rig::read_cells(Sample& sample, int repeated_before) {
   std::vector<double> cell_v;
   for (std::size_t cell = 0; cell < known_.cell_v.size(); ++cell) {
     const Reading reading = co_await read<Reading>(
         "cell voltage", *meter_, [this, cell] { return meter_->cell_voltage(cell); });
     known_.cell_v[cell] = {reading.value, at_s(reading.middle())};
     cell_v.push_back(reading.value);
-    if (cell + 1 == known_.cell_v.size()) sample.cell_v = cell_v;  // all of them, or none
+    const bool last = cell + 1 == known_.cell_v.size();
+    if (last && readings_repeated_ == repeated_before) sample.cell_v = cell_v;
     heed(&sample);
   }
 }
@@ -256,14 +261,16 @@ awaitable<Sample> Rig::sample(Phase phase, Scan scan) {
   co_return sample;
 }
 
-/// A load that is off must not be taken for an empty pack or an open protection board.
+/// A load that is off, or that forgot what it was told, must not be taken for an empty pack or an
+/// open protection board.
 awaitable<void> Rig::explain_missing_current(const Sample& sample) {
-  const bool asked = known_.input_on && sample.commanded_a > 0.0 &&
-                     sample.time_s - *sample.commanded_since_s > Snapshot::kSettlingTime_s;
-  if (!asked || !current_is_gone(sample)) co_return;
+  if (!known_.input_on || !current_is_missing(sample)) co_return;
   const bool on =
       co_await read<bool>("state of the input", load_, [this] { return load_.input_is_on(); });
-  if (on) co_return;
+  if (on) {
+    co_await check_guards();
+    co_return;
+  }
   const drivers::Result<std::string> complaints = co_await load_.complaints();
   const bool told = complaints && !complaints->empty();
   throw Stop(reports::RunEnd::instrument,

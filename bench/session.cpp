@@ -83,16 +83,28 @@ awaitable<bool> Session::look() {
   const drivers::Result<void> opened = co_await instruments_.load->open();
   expect(opened);  // the input is off, whoever left it on
   const drivers::Result<bool> still_on = co_await instruments_.load->input_is_on();
-  if (expect(still_on))
-    throw Stop(reports::RunEnd::instrument,
-               fmt::format("load {}: the input does not switch off: pull the pack's lead",
-                           instruments_.load->port()));
+  if (expect(still_on)) co_await insist_on_off();
   if (instruments_.meter) {
     const drivers::Result<void> meter_opened = co_await instruments_.meter->open();
     expect(meter_opened);
   }
   look_ = co_await rig_->look();
+  if (std::abs(look_.current_a) <= no_current_a(limits_)) co_return true;
+  co_await insist_on_off();
+  look_ = co_await rig_->look();
   co_return true;
+}
+
+/// With the alarm that a run has at its end: a load that draws though it was told not to empties a
+/// pack that perhaps nobody watches.
+awaitable<void> Session::insist_on_off() {
+  const bool off =
+      co_await rig_->make_safe([this] { return off_alarm_->give_up(); },
+                               [this](const std::string& trouble) { off_alarm_->sound(trouble); });
+  if (!off)
+    throw Stop(reports::RunEnd::instrument,
+               fmt::format("load {}: it does not switch off: pull the pack's lead",
+                           instruments_.load->port()));
 }
 
 CheckReport Session::check() {

@@ -33,6 +33,7 @@ class Session {
           std::unique_ptr<drivers::virtual_bench::VirtualBench> own_world);
 
   boost::asio::awaitable<bool> look();
+  boost::asio::awaitable<void> insist_on_off();
   boost::asio::awaitable<std::vector<std::string>> protect();
   /// What becomes of runs that were cut short, before another begins.
   void look_after(const std::vector<CutShortRun>& runs, reports::Archive& archive,

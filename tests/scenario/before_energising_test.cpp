@@ -6,6 +6,7 @@
 #include "bench/input_error.hpp"
 #include "bench/pack_file.hpp"
 #include "bench/run_session.hpp"
+#include "bench/stop.hpp"
 #include "bench/surroundings.hpp"
 #include "catch.hpp"
 #include "reports/archive.hpp"
@@ -58,7 +59,7 @@ class Beginning {
           return std::make_unique<TappedTransport>(std::move(line), name, clock, sent_, meddle_);
         },
         {},
-        {}};
+        [this](const std::string&) { ++alarms_; }};
     return bench::run_session(request, around);
   }
 
@@ -73,6 +74,7 @@ class Beginning {
   }
 
   const std::vector<Sent>& sent() const { return sent_; }
+  int alarms() const { return alarms_; }
   bool sent(const std::string& text) const { return place_of(text) < sent_.size(); }
   std::size_t place_of(const std::string& text) const {
     return static_cast<std::size_t>(
@@ -92,6 +94,7 @@ class Beginning {
   TemporaryFolder folder_;
   Meddle meddle_;
   std::vector<Sent> sent_;
+  int alarms_ = 0;
 };
 
 Meddle answering(const std::string& question, const std::string& with) {
@@ -117,7 +120,6 @@ TEST_CASE("guarantee 6: nothing starts on a pack that is wrong") {
            Wrong{"MEAS:VOLT? (@103)", "-3.3", "cell 2"},
            Wrong{"MEAS:TEMP? (@106)", "-21", "temperature"},
            Wrong{"MEAS:TEMP? (@106)", "61", "temperature"},
-           Wrong{"MEAS:CURR?", "1.5", "flows with the input off"},
        }) {
     CAPTURE(wrong.question, wrong.answer);
     Beginning beginning(answering(wrong.question, wrong.answer));
@@ -126,6 +128,30 @@ TEST_CASE("guarantee 6: nothing starts on a pack that is wrong") {
     CHECK(refusal.find(wrong.says) != std::string::npos);
     CHECK_FALSE(beginning.sent("INP ON"));
   }
+}
+
+TEST_CASE("guarantee 6: current that flows with the input off is an alarm until it stops") {
+  Beginning beginning(answering("MEAS:CURR?", "1.5"));
+  std::string stopped;
+  try {
+    beginning.run();
+  } catch (const bench::Stop& stop) {
+    CHECK(stop.end() == reports::RunEnd::instrument);
+    stopped = stop.what();
+  }
+  CHECK(stopped.find("pull the pack's lead") != std::string::npos);
+  CHECK(beginning.alarms() > 1);
+  CHECK_FALSE(beginning.sent("INP ON"));
+}
+
+TEST_CASE("a load that needs a moment to let go after OFF is no alarm") {
+  Beginning beginning(
+      [](double now_s, const std::string&, const std::string& asked, std::string& answer) {
+        if (asked == "MEAS:CURR?" && now_s < 0.3) answer = "1.5\n";
+        return true;
+      });
+  CHECK(beginning.run().closing.end == reports::RunEnd::done);
+  CHECK(beginning.alarms() == 0);
 }
 
 TEST_CASE("OFF is the first thing a load is told, and its own protections stand before ON") {
