@@ -66,6 +66,57 @@ TEST_CASE("find: an input stuck over a crash is told to the operator at the next
                "stuck line=load at=53 for=1000000; crash line=meter n=920") == "died");
 }
 
+TEST_CASE("find: a voltage that stood still before it fell leaves its end in doubt since then") {
+  CHECK(judged("scene seed=19237 chemistry=NiMH series=6 taps=0 meter=0 thermometer=0 "
+               "plan=capacity",
+               "frozen line=load at=99 for=18") == "done");
+  CHECK(judged("scene seed=27419 chemistry=NMC series=4 taps=0 meter=0 thermometer=0 "
+               "dialect=scpi-1999-compound plan=whole",
+               "frozen line=load n=1418 for=26") == "done");
+}
+
+TEST_CASE("find: what a rest in a gap gave back is allowed for where the end was near") {
+  CHECK(judged("scene seed=18778 chemistry=NiMH series=10 taps=10 "
+               "dialect=scpi-1999-guarded-compound plan=whole",
+               "crash line=load n=525") == "died");
+}
+
+TEST_CASE("find: cells that were read late, the line being lost, are not of that sample") {
+  CHECK(judged("scene seed=23779 chemistry=NiMH series=8 taps=8 thermometer=0 plan=whole",
+               "gone line=meter n=4230 for=3") == "done");
+}
+
+TEST_CASE("find: a board that opens between two readings of a sample is no end of discharge") {
+  CHECK(judged("scene seed=25437 chemistry=NiMH series=9 taps=0 meter=0 thermometer=0 board=1 "
+               "plan=whole",
+               "board_trip line=load n=81") == "instrument");
+}
+
+TEST_CASE("find: a load that forgot its setpoint is no open protection board") {
+  CHECK(judged("scene seed=14122 chemistry=NiMH series=9 taps=0 meter=0 thermometer=0 board=1 "
+               "plan=whole",
+               "power_cycle line=load n=81") == "instrument");
+  // Without guards to read back it cannot be told, but no current at all gives no capacity.
+  CHECK(judged("scene seed=14122 chemistry=NiMH series=9 taps=0 meter=0 thermometer=0 board=1 "
+               "dialect=scpi-1999-compound plan=whole",
+               "power_cycle line=load n=37") == "done");
+}
+
+TEST_CASE("find: current that flows with the input off at the start is an alarm, no refusal") {
+  CHECK(judged("scene seed=12810 chemistry=AGM series=6 taps=0 meter=0 thermometer=0 "
+               "plan=capacity",
+               "crash line=load at=338; stuck line=load at=202 for=1000000 value=1") == "died");
+  CHECK(judged("scene seed=37567 chemistry=NMC series=4 taps=0 plan=whole",
+               "crash line=meter n=2213; stuck line=meter at=484 for=1000000 value=1") == "died");
+}
+
+TEST_CASE("find: samples go to disk before the program insists on OFF") {
+  CHECK(judged("scene seed=40603 chemistry=NiMH series=4 taps=0 meter=0 thermometer=0 "
+               "dialect=scpi-1999-guarded-compound plan=whole",
+               "disk_full line=load at=302 for=6; stuck line=load n=1162 for=1000000") ==
+        "instrument");
+}
+
 TEST_CASE("the same seed is the same, byte for byte, and another is not") {
   const Folder folder;
   Disk disk;

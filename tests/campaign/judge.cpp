@@ -94,12 +94,17 @@ class Judge {
     try {
       const reports::Archive archive(archive_, reports::Archive::Access::read);
       judge_sequence();
-      const auto runs = archive.runs();  // the newest first
-      for (const reports::RunSummary& run : runs)
-        judge_run(archive.load(run.id), run.id == runs.back().id);
+      for (const reports::RunSummary& run : archive.runs())
+        judge_run(archive.load(run.id), is_first(run.id));
     } catch (const reports::ArchiveError& error) {
       if (!never_begun()) fail(fmt::format("the archive cannot be read: {}", error.what()));
     }
+  }
+
+  /// Whether the first program began it. By its date it need not be the oldest: clocks are set.
+  bool is_first(const std::string& run) const {
+    return std::none_of(report_.programs.begin() + 1, report_.programs.end(),
+                        [&](const Program& p) { return p.run_id == run && !p.went_on; });
   }
 
   /// No run was ever announced: what stands there may be half made.

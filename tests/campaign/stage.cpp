@@ -248,6 +248,7 @@ void Stage::change(const Fault& fault, bool broken) {
       defects.temperature = sensor;
       break;
   }
+  witness_.look(now());  // what was there until now
   world_.set_defects(now(), defects);
 }
 
@@ -286,6 +287,8 @@ void Stage::begin_in_computer(const Fault& fault) {
   }
   if (fault.kind == FaultKind::suspend) {
     witness_.asleep(now(), now() + from_seconds(fault.value));
+    for (auto& span : disturbed_)  // the message after it comes so much later
+      if (span.second >= to_seconds(now())) span.second += fault.value;
     loop_->virtual_clock()->suspend(from_seconds(fault.value));
   }
 }

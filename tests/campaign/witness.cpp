@@ -140,6 +140,7 @@ void Witness::ended(Time now, bool confirmed_off) {
 void Witness::look(Time now) {
   const Truth truth = world_.truth(now);
   board_opened_ = board_opened_ || truth.board_open;
+  if (world_.defects().input_stuck) stuck_until_ = now;
   check_flow(truth);
   follow_discharge(truth);
 }
@@ -165,8 +166,8 @@ bool Witness::excused(Time must, Time last) const {
     return true;
   // It hears and does not obey, or nobody else can do anything: the operator has to.
   if (alarmed_ && *alarmed_ <= must + from_seconds(kAlarmWithin_s)) return true;
-  if (!scene_.guarded() && died_) return true;             // the operator agreed to stay by
-  if (world_.defects().input_stuck && died_) return true;  // nobody could before the next start
+  if (!scene_.guarded() && died_) return true;     // the operator agreed to stay by
+  if (died_ && last <= stuck_until_) return true;  // nobody could before the next start
   if (cannot_be_seen()) return true;
   // There is still time to tell the operator.
   const bool tried = (off_heard_ && *off_heard_ <= must) || (!scene_.guarded() && deaf);

@@ -87,9 +87,9 @@ class Witness {
   bool board_opened_ = false;
   drivers::Time seen_current_{0};
   drivers::Time seen_pack_{0};
-  drivers::Time heard_{0};                // when a message last reached the load
+  drivers::Time heard_{0};                  // when a message last reached the load
   std::optional<drivers::Time> off_heard_;  // since the input went on
-  std::optional<drivers::Time> in_vain_;  // since then what was sent to it did not reach it
+  std::optional<drivers::Time> in_vain_;    // since then what was sent to it did not reach it
   // A load that was deaf when the current had to be gone hears again: since when, and what it had
   // heard last before.
   std::optional<drivers::Time> hears_again_;
@@ -98,6 +98,7 @@ class Witness {
   std::optional<drivers::Time> alarmed_;
   std::optional<drivers::Time> died_;
   std::optional<drivers::Time> ended_;
+  drivers::Time stuck_until_{0};  // of the load's input, as far as was looked
   bool confirmed_off_ = false;
   drivers::Time asleep_from_{0}, asleep_until_{0};
   double least_reserve_s_;
