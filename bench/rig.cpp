@@ -20,6 +20,10 @@ constexpr double kSlowWatch_s = 10.0;  // cells, temperature, the load's voltage
 // it is not known on which side of it a reading was taken.
 constexpr double kEdgeDoubt_s = 0.05;
 
+// A load that lost its supply just before it was switched on has no guards. They are looked at
+// again so long after, when the first moments of a peak, which are sampled fast, are over.
+constexpr double kGuardsAgain_s = 1.5;
+
 }  // namespace
 
 Rig::Rig(drivers::Clock& clock, drivers::ElectronicLoad& load, drivers::Meter* meter,
@@ -107,10 +111,6 @@ awaitable<void> Rig::draw(double current_a) {
     // Nothing is energised on old knowledge: one full fresh round first, safe in the archive.
     co_await sample(Phase::rest);
     co_await settle();
-    co_await check_guards();
-    known_.now_s = now_s();
-    const Verdict refusal = refusal_to_energise(known_, limits_, memory_);
-    if (refusal.must_stop()) throw Stop(reports::RunEnd::safety, explained(refusal));
   }
   hurry_exchanges();
   const Result<drivers::Exchange> set = co_await load_.set_current(current_a);
@@ -120,9 +120,15 @@ awaitable<void> Rig::draw(double current_a) {
   known_.commanded_since_s = at_s(exchange.sent + (exchange.answered - exchange.sent) / 2);
 }
 
-/// The one place where the input goes on.
+/// The one place where the input goes on. The guards are looked at last, so that no more than this
+/// message lies between; and once more a moment later (see sample).
 awaitable<drivers::Exchange> Rig::energise() {
+  co_await check_guards();
+  known_.now_s = now_s();
+  const Verdict refusal = refusal_to_energise(known_, limits_, memory_);
+  if (refusal.must_stop()) throw Stop(reports::RunEnd::safety, explained(refusal));
   known_.input_on = true;  // from the moment the message leaves, whatever the answer
+  guards_due_s_ = now_s() + kGuardsAgain_s;
   hurry_exchanges();
   const Result<drivers::Exchange> sent = co_await load_.input_on();
   expect(sent);

@@ -150,6 +150,7 @@ class Rig {
   int step_ = 0;
   std::optional<analysis::Sample> previous_;
   int readings_repeated_ = 0;
+  std::optional<double> guards_due_s_;
   std::optional<double> brought_v_;
   std::vector<drivers::ListPoint> loaded_;  // not empty: the load is in list mode
   std::optional<PlayedList> played_;

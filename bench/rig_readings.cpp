@@ -258,6 +258,10 @@ awaitable<Sample> Rig::sample(Phase phase, Scan scan) {
   journal_->record(sample);
   if (!brought_v_) brought_v_ = sample.voltage_v;
   co_await explain_missing_current(sample);
+  if (guards_due_s_ && now_s() >= *guards_due_s_) {
+    guards_due_s_.reset();
+    if (known_.input_on) co_await check_guards();
+  }
   co_return sample;
 }
 

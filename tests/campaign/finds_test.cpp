@@ -102,6 +102,16 @@ TEST_CASE("find: a load that forgot its setpoint is no open protection board") {
                "power_cycle line=load n=37") == "done");
 }
 
+TEST_CASE(
+    "find: a load that loses its supply between the last look at its guards and ON is off soon") {
+  CHECK(judged("scene seed=6105 chemistry=NiMH series=8 taps=0 thermometer=0 "
+               "dialect=scpi-1999-guarded-list plan=whole",
+               "power_cycle line=load n=1265") == "instrument");
+  CHECK(judged("scene seed=13533 chemistry=NiMH series=4 taps=0 meter=0 thermometer=0 board=1 "
+               "dialect=scpi-1999-guarded-compound plan=whole",
+               "power_cycle line=load n=1186") == "instrument");
+}
+
 TEST_CASE("find: current that flows with the input off at the start is an alarm, no refusal") {
   CHECK(judged("scene seed=12810 chemistry=AGM series=6 taps=0 meter=0 thermometer=0 "
                "plan=capacity",

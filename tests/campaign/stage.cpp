@@ -206,10 +206,12 @@ void Stage::begin_on_line(const Fault& fault) {
 void Stage::begin_defect(const Fault& fault) {
   switch (fault.kind) {
     case FaultKind::power_cycle:
-      if (fault.line == Line::load)
+      if (fault.line == Line::load) {
+        witness_.lost_supply(now());
         world_.power_cycle_load(now());
-      else
+      } else {
         world_.power_cycle_meter(now());
+      }
       return;
     case FaultKind::board_trip:
       world_.open_board(now());

@@ -20,7 +20,8 @@ namespace {
 constexpr double kAlarmWithin_s = 8.0;
 // OFF, its answer awaited, the line brought back into step in vain, a pause: then OFF again.
 constexpr double kRetry_s = 4.0;
-constexpr double kAwake_s = 1.5;  // what a computer needs after a sleep
+constexpr double kUnguarded_s = 3.0;  // the guards are looked at again after half of that
+constexpr double kAwake_s = 1.5;      // what a computer needs after a sleep
 
 bool has(const std::string& text, const char* part) {
   return text.find(part) != std::string::npos;
@@ -68,14 +69,25 @@ void Witness::message_sent(Time now, Line line, const std::string& message, bool
     heard_before_ = heard_;
   }
   heard_ = now;
+  if (has(message, "VOLT:PROT:LOW?")) guards_asked_ = now;
   if (is_off(message) && !discharge_.empty()) discharge_over_ = true;
   if (!is_on(message)) return;
   off_heard_.reset();
   if (awaiting_discharge_) discharge_over_ = awaiting_discharge_ = false;
+  check_switched_on(now);
+}
+
+/// A load that lost its supply since its guards were asked for last cannot be told from a sound one
+/// yet.
+void Witness::check_switched_on(Time now) {
   const Truth truth = world_.truth(now);
-  if (scene_.guarded() && !(truth.watchdog_s > 0.0 && truth.low_voltage_stop_v > 0.0))
-    fail(fmt::format("at {:.3f} s the input was switched on without the load's own guards",
-                     to_seconds(now)));
+  if (!scene_.guarded() || (truth.watchdog_s > 0.0 && truth.low_voltage_stop_v > 0.0)) return;
+  if (supply_lost_ && guards_asked_ && *supply_lost_ >= *guards_asked_) {
+    unguarded_ = now;
+    return;
+  }
+  fail(fmt::format("at {:.3f} s the input was switched on without the load's own guards",
+                   to_seconds(now)));
 }
 
 void Witness::answer_delivered(Time now, Line line, const std::string& asked,
@@ -102,6 +114,11 @@ void Witness::note_pack_voltage(Time now, Line line, const std::string& asked,
 void Witness::alarmed(Time now) {
   look(now);
   if (!alarmed_) alarmed_ = now;
+}
+
+void Witness::lost_supply(Time now) {
+  look(now);
+  supply_lost_ = now;
 }
 
 void Witness::stop_asked(Time now) {
@@ -141,6 +158,12 @@ void Witness::look(Time now) {
   const Truth truth = world_.truth(now);
   board_opened_ = board_opened_ || truth.board_open;
   if (world_.defects().input_stuck) stuck_until_ = now;
+  if (!truth.input_on) unguarded_.reset();
+  if (unguarded_ && now > *unguarded_ + from_seconds(kUnguarded_s)) {
+    unguarded_.reset();
+    fail(fmt::format("at {:.3f} s the input was still on without the load's own guards",
+                     to_seconds(now)));
+  }
   check_flow(truth);
   follow_discharge(truth);
 }

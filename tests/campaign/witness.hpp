@@ -44,6 +44,8 @@ class Witness {
                         const std::string& genuine, const std::string& delivered,
                         drivers::Time asked_at);
   void alarmed(drivers::Time now);
+  /// The load was without supply for a moment, and without what it was told.
+  void lost_supply(drivers::Time now);
   /// The operator wants the run to end.
   void stop_asked(drivers::Time now);
   /// From `from` to `until` the computer does nothing.
@@ -68,6 +70,7 @@ class Witness {
   double least_reserve_s() const noexcept { return least_reserve_s_; }
 
  private:
+  void check_switched_on(drivers::Time now);
   void check_flow(const drivers::virtual_bench::Truth& truth);
   drivers::Time must_be_off() const;
   bool cannot_be_seen() const;
@@ -94,6 +97,8 @@ class Witness {
   // heard last before.
   std::optional<drivers::Time> hears_again_;
   drivers::Time heard_before_{0};
+  std::optional<drivers::Time> guards_asked_, supply_lost_;
+  std::optional<drivers::Time> unguarded_;  // since then the input is on without its guards
   std::optional<drivers::Time> stop_;
   std::optional<drivers::Time> alarmed_;
   std::optional<drivers::Time> died_;

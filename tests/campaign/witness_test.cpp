@@ -54,6 +54,34 @@ TEST_CASE("a pack that is seen often enough and switched off is as it should be"
   CHECK(bench.content());
 }
 
+TEST_CASE("a load whose supply failed after it was asked for its guards must be off soon") {
+  for (const drivers::Time off : {drivers::Time(3s), drivers::Time(5s)}) {
+    Watched bench;
+    bench.say("SYST:WATC 10;:VOLT:PROT:LOW 8", 1s);
+    bench.say("VOLT:PROT:LOW?", 1s);
+    bench.witness.lost_supply(1s);
+    bench.world.power_cycle_load(1s);
+    bench.say("CURR 4", 1s);
+    bench.see(1s);
+    bench.say("INP ON", 1s);
+    bench.see(2s);
+    bench.witness.look(off - 1ms);
+    bench.say("INP OFF", off);
+    CHECK(bench.content() == (off < 4s));
+  }
+}
+
+TEST_CASE("a load that is switched on without guards is wrong at once") {
+  Watched bench;
+  bench.witness.lost_supply(1s);
+  bench.world.power_cycle_load(1s);
+  bench.say("VOLT:PROT:LOW?", 2s);
+  bench.say("CURR 4", 2s);
+  bench.see(2s);
+  bench.say("INP ON", 2s);
+  CHECK_FALSE(bench.content());
+}
+
 TEST_CASE("a pack that nobody sees for longer than the watch time is wrong") {
   Watched bench;
   bench.switch_on(1s);
