@@ -40,7 +40,7 @@ std::string label_of(const PlanStep& step, const analysis::Pack& pack) {
     }
     std::string operator()(const TransmitStep& s) const {
       return fmt::format("transmit {} {}", analysis::name_of(s.radio.radio_class),
-                         analysis::name_of(s.mode));
+                         analysis::name_of(s.sending.mode));
     }
   };
   return std::visit(Label{pack}, step.what);

@@ -25,8 +25,8 @@ struct Describe {
   }
   void operator()(const TransmitStep& s) const {
     step.radio = s.radio;
-    step.mode = s.mode;
-    step.transmit_share = s.transmit_share;
+    step.mode = s.sending.mode;
+    step.transmit_share = s.sending.transmit_share;
   }
 };
 

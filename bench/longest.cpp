@@ -31,9 +31,7 @@ struct Longest {
   }
   double operator()(const TransmitStep& step) const {
     if (step.seconds) return *step.seconds + kSlack_s;
-    return at(std::max(1e-3,
-                       analysis::mean_current_a(step.radio, step.mode, step.transmit_share))) +
-           kSlack_s;
+    return at(std::max(1e-3, mean_current_a(step.radio, step.sending))) + kSlack_s;
   }
 };
 

@@ -52,8 +52,8 @@ PeakCurrentStep read_peak_current(ObjectReader& reader) {
 TransmitStep read_transmit(ObjectReader& reader, const std::string& radio_origin) {
   TransmitStep step;
   step.radio = radio_from_json(reader.raw("radio"), radio_origin);
-  step.mode = static_cast<analysis::Mode>(reader.choice("mode", mode_words()));
-  step.transmit_share = reader.number("transmit_share", {0.0, 1.0, ""});
+  step.sending.mode = static_cast<analysis::Mode>(reader.choice("mode", mode_words()));
+  step.sending.transmit_share = reader.number("transmit_share", {0.0, 1.0, ""});
   step.seconds = read_duration_s(reader);
   step.until_supply_min =
       !reader.has("until") || reader.choice("until", {"supply_min", "end_of_discharge"}) == 0;

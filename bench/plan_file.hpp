@@ -9,6 +9,7 @@
 
 #include "analysis/pack.hpp"
 #include "analysis/radio.hpp"
+#include "bench/sending.hpp"
 
 namespace sagbench::bench {
 
@@ -32,8 +33,7 @@ struct PeakCurrentStep {
 
 struct TransmitStep {
   analysis::Radio radio;
-  analysis::Mode mode = analysis::Mode::ssb;
-  double transmit_share = 0.0;
+  Sending sending;
   std::optional<double> seconds;  // absent: until the voltage limit
   bool until_supply_min = true;   // else until the pack's end-of-discharge voltage
 };

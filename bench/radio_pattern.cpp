@@ -61,8 +61,8 @@ std::vector<Segment> key_text(const std::string& text, double words_a_minute) {
   return keyed;
 }
 
-RadioPattern::RadioPattern(Mode mode, double share, std::uint64_t seed)
-    : mode_(mode), share_(std::clamp(share, 0.0, 1.0)), random_(seed) {
+RadioPattern::RadioPattern(const Sending& sending, std::uint64_t seed)
+    : mode_(sending.mode), share_(std::clamp(sending.transmit_share, 0.0, 1.0)), random_(seed) {
   if (mode_ == Mode::cw) text_ = key_text(kText, kWordsAMinute);
 }
 

@@ -7,7 +7,7 @@
 #include <string>
 #include <vector>
 
-#include "analysis/radio.hpp"
+#include "bench/sending.hpp"
 
 namespace sagbench::bench {
 
@@ -17,15 +17,14 @@ struct Segment {
   double level = 0.0;  // 0 = transmit idle current, 1 = transmit peak current
 };
 
-/// Endless and deterministic by seed. `share` is the share of time spent transmitting; for FT8 and
-/// FT4, of slots. CW: keyed text at 12 words a minute, element timing of ITU-R M.1677-1 (dash 3,
-/// gaps 1, 3, 7 units), unit 1.2 s / wpm. SSB: syllables and pauses whose mean level is the
-/// published duty factor; their distribution is our own choice (no source). FT8 and FT4: slots of
-/// 15 s and 7.5 s with 12.64 s and 5.04 s on the air (QEX, July/August 2020). FM, AM, RTTY: a
-/// carrier.
+/// Endless and deterministic by seed. CW: keyed text at 12 words a minute, element timing of ITU-R
+/// M.1677-1 (dash 3, gaps 1, 3, 7 units), unit 1.2 s / wpm. SSB: syllables and pauses whose mean
+/// level is the published duty factor; their distribution is our own choice (no source). FT8 and
+/// FT4: slots of 15 s and 7.5 s with 12.64 s and 5.04 s on the air (QEX, July/August 2020). FM, AM,
+/// RTTY: a carrier.
 class RadioPattern {
  public:
-  RadioPattern(analysis::Mode mode, double share, std::uint64_t seed);
+  RadioPattern(const Sending& sending, std::uint64_t seed);
   Segment next();
 
  private:

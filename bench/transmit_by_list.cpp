@@ -26,7 +26,7 @@ class ListTransmission {
       : step_(step),
         context_(context),
         late_(late),
-        pattern_(step.mode, step.transmit_share, context.seed),
+        pattern_(step.sending, context.seed),
         next_(pattern_.next()),
         due_s_(rig().now_s()),
         end_s_(due_s_ + step.seconds.value_or(std::numeric_limits<double>::infinity())) {}

@@ -42,7 +42,7 @@ awaitable<StepOutcome> play(const Segment& segment, double until_s, const Transm
 awaitable<StepOutcome> transmit_by_steps(const TransmitStep& step, StepContext& context,
                                          Lateness& late) {
   Rig& rig = context.rig;
-  RadioPattern pattern(step.mode, step.transmit_share, context.seed);
+  RadioPattern pattern(step.sending, context.seed);
   const double start_s = rig.now_s();
   const double end_s = start_s + step.seconds.value_or(std::numeric_limits<double>::infinity());
   for (double edge_s = start_s; edge_s < end_s;) {

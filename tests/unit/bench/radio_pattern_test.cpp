@@ -19,7 +19,7 @@ struct Totals {
 };
 
 Totals play(analysis::Mode mode, double share, double seconds, std::uint64_t seed) {
-  RadioPattern pattern(mode, share, seed);
+  RadioPattern pattern({mode, share}, seed);
   Totals totals;
   while (totals.all_s < seconds) {
     const Segment segment = pattern.next();
@@ -98,8 +98,8 @@ TEST_CASE("the transmit share is kept") {
 }
 
 TEST_CASE("the same seed sends the same") {
-  RadioPattern one(analysis::Mode::ssb, 0.4, 11), two(analysis::Mode::ssb, 0.4, 11),
-      other(analysis::Mode::ssb, 0.4, 12);
+  RadioPattern one({analysis::Mode::ssb, 0.4}, 11), two({analysis::Mode::ssb, 0.4}, 11),
+      other({analysis::Mode::ssb, 0.4}, 12);
   bool differs = false;
   for (int i = 0; i < 1000; ++i) {
     const Segment a = one.next(), b = two.next(), c = other.next();
