@@ -4,7 +4,7 @@
 #include <optional>
 #include <vector>
 
-#include "drivers/virtual/random.hpp"
+#include "drivers/random.hpp"
 
 namespace sagbench::drivers::virtual_bench {
 

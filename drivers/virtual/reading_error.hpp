@@ -5,7 +5,7 @@
 #include <cmath>
 
 #include "analysis/accuracy.hpp"
-#include "drivers/virtual/random.hpp"
+#include "drivers/random.hpp"
 
 namespace sagbench::drivers::virtual_bench {
 

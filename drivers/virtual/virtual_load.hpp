@@ -4,8 +4,8 @@
 
 #include <cstdint>
 
+#include "drivers/random.hpp"
 #include "drivers/virtual/list_player.hpp"
-#include "drivers/virtual/random.hpp"
 #include "drivers/virtual/reading_error.hpp"
 #include "drivers/virtual/scpi_instrument.hpp"
 #include "drivers/virtual/virtual_pack.hpp"

@@ -3,7 +3,7 @@
 
 #include <cstdint>
 
-#include "drivers/virtual/random.hpp"
+#include "drivers/random.hpp"
 #include "drivers/virtual/reading_error.hpp"
 #include "drivers/virtual/scpi_instrument.hpp"
 #include "drivers/virtual/virtual_pack.hpp"

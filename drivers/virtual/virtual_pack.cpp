@@ -5,7 +5,7 @@
 #include <limits>
 #include <stdexcept>
 
-#include "drivers/virtual/random.hpp"
+#include "drivers/random.hpp"
 
 namespace sagbench::drivers::virtual_bench {
 namespace {

@@ -3,13 +3,13 @@
 #include <algorithm>
 #include <cmath>
 
-#include "drivers/virtual/random.hpp"
+#include "drivers/random.hpp"
 
 namespace sagbench::campaign {
 namespace {
 
 using analysis::Chemistry;
-using drivers::virtual_bench::Random;
+using drivers::Random;
 
 constexpr std::uint64_t kSceneStream = 101;
 constexpr std::uint64_t kFaultStream = 102;

@@ -1,7 +1,7 @@
 #include "drivers/virtual/scpi_instrument.hpp"
 
 #include "catch.hpp"
-#include "drivers/virtual/random.hpp"
+#include "drivers/random.hpp"
 #include "worlds.hpp"
 
 // Rules of IEEE 488.2 and SCPI-1999; clauses beside each where known.

@@ -5,9 +5,9 @@
 #include <cstdint>
 #include <random>
 
-namespace sagbench::drivers::virtual_bench {
+namespace sagbench::drivers {
 
-/// One independent stream of a seed: the pack, the load and the meter each draw from their own, so
+/// One independent stream of a seed: pack, load, meter and operator each draw from their own, so
 /// that what is asked of one does not change the others.
 class Random {
  public:
@@ -24,4 +24,4 @@ class Random {
   bool has_spare_ = false;
 };
 
-}  // namespace sagbench::drivers::virtual_bench
+}  // namespace sagbench::drivers

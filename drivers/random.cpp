@@ -1,8 +1,8 @@
-#include "drivers/virtual/random.hpp"
+#include "drivers/random.hpp"
 
 #include <cmath>
 
-namespace sagbench::drivers::virtual_bench {
+namespace sagbench::drivers {
 namespace {
 
 // Neighbouring seeds must not give similar streams: one round of the splitmix64 finaliser.
@@ -41,4 +41,4 @@ double Random::normal() {
   return x * scale;
 }
 
-}  // namespace sagbench::drivers::virtual_bench
+}  // namespace sagbench::drivers
