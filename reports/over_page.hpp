@@ -1,0 +1,13 @@
+#pragma once
+// The page that shows the pattern asked for, the current delivered and the pack's answer, one over
+// and one moment of it.
+
+#include "reports/over_series.hpp"
+#include "reports/pdf_document.hpp"
+#include "reports/test_report.hpp"
+
+namespace sagbench::reports {
+
+void draw_over_page(PdfDocument& document, const OverPictures& pictures, const ReportInput& input);
+
+}  // namespace sagbench::reports

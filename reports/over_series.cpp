@@ -1,0 +1,113 @@
+#include "reports/over_series.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <span>
+
+#include "analysis/sample_series.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+using analysis::Phase;
+using analysis::Sample;
+using analysis::Step;
+using analysis::StepKind;
+
+constexpr std::size_t kLeastSamples = 3;
+constexpr double kAround_s = 1.5;  // of receiving, before and after an over
+constexpr double kLongestOver_s = 20.0;
+constexpr double kBeforeRise_s = 0.4;
+constexpr double kMoment_s = 2.0;
+
+struct Stretch {
+  std::size_t first = 0, last = 0;  // samples [first, last) of the step
+};
+
+std::vector<Stretch> overs(std::span<const Sample> samples) {
+  std::vector<Stretch> found;
+  for (std::size_t i = 0; i < samples.size(); ++i) {
+    if (samples[i].phase != Phase::transmit) continue;
+    if (found.empty() || found.back().last != i) found.push_back({i, i});
+    found.back().last = i + 1;
+  }
+  std::erase_if(found, [](const Stretch& over) { return over.last - over.first < kLeastSamples; });
+  return found;
+}
+
+Stretch next_to_the_middle(std::span<const Sample> samples, const std::vector<Stretch>& overs) {
+  const double middle_s = (samples.front().time_s + samples.back().time_s) / 2.0;
+  const auto distance_s = [&](const Stretch& over) {
+    return std::abs(samples[over.first].time_s - middle_s);
+  };
+  return *std::ranges::min_element(overs, {}, distance_s);
+}
+
+double since_s(const Sample& sample) {
+  return sample.commanded_since_s.value_or(sample.time_s);
+}
+
+/// When the setpoint rose most in [from_s, to_s].
+double greatest_rise_s(std::span<const Sample> samples, double from_s, double to_s) {
+  double rise_a = -1.0, at_s = from_s;
+  for (std::size_t i = 1; i < samples.size(); ++i) {
+    const double change_a = samples[i].commanded_a - samples[i - 1].commanded_a;
+    if (since_s(samples[i]) < from_s || since_s(samples[i]) > to_s || change_a <= rise_a) continue;
+    rise_a = change_a;
+    at_s = since_s(samples[i]);
+  }
+  return at_s;
+}
+
+/// The setpoint holds from where it took effect to where the next one did.
+void add_setpoint(std::vector<Point>& asked, const Sample& sample, double from_s) {
+  const double edge = std::max(0.0, since_s(sample) - from_s);
+  if (!asked.empty() && asked.back().y != sample.commanded_a) {
+    asked.push_back({edge, asked.back().y});
+    asked.push_back({edge, sample.commanded_a});
+  }
+  asked.push_back({sample.time_s - from_s, sample.commanded_a});
+}
+
+CloseLook look_at(std::span<const Sample> samples, double from_s, double to_s) {
+  CloseLook look{from_s, {}, {}, {}};
+  for (const Sample& sample : samples) {
+    if (sample.time_s < from_s || sample.time_s > to_s) continue;
+    const double x = sample.time_s - from_s;
+    add_setpoint(look.asked_a, sample, from_s);
+    look.delivered_a.push_back({x, sample.current_a});
+    look.pack_v.push_back({x, sample.voltage_v});
+  }
+  return look;
+}
+
+std::optional<OverPictures> pictures_of(std::span<const Sample> samples, const Step& step,
+                                        int index) {
+  const auto all = overs(samples);
+  if (all.empty()) return std::nullopt;
+  const Stretch over = next_to_the_middle(samples, all);
+  const double begins_s = samples[over.first].time_s;
+  const double ends_s = std::min(samples[over.last - 1].time_s, begins_s + kLongestOver_s);
+  const double rise_s = greatest_rise_s(samples, begins_s - kAround_s, ends_s);
+  const double moment_s = rise_s - kBeforeRise_s;
+  return OverPictures{index, *step.radio, step.mode,
+                      look_at(samples, begins_s - kAround_s, ends_s + kAround_s),
+                      look_at(samples, moment_s, moment_s + kMoment_s)};
+}
+
+}  // namespace
+
+std::optional<OverPictures> over_pictures(const analysis::Recording& recording) {
+  std::optional<OverPictures> chosen;
+  for (int i = 0; i < static_cast<int>(recording.steps.size()); ++i) {
+    const Step& step = recording.steps[static_cast<std::size_t>(i)];
+    if (step.kind != StepKind::transmit || !step.radio) continue;
+    if (chosen && step.radio->transmit_peak_a <= chosen->radio.transmit_peak_a) continue;
+    if (auto found = pictures_of(analysis::samples_of(recording, i), step, i))
+      chosen = std::move(found);
+  }
+  return chosen;
+}
+
+}  // namespace sagbench::reports
