@@ -41,6 +41,13 @@ struct Circuit {
   std::optional<double> charge{};
 };
 
+/// How far the voltage stood below the rest before the peak.
+struct SagPoint {
+  double after_s = 0.0;       // asked for, since the edge of current
+  double read_after_s = 0.0;  // the same, or the age of the first reading where that came later
+  double below_rest_v = 0.0;
+};
+
 /// One held peak: how far the voltage sagged.
 struct Peak {
   double charge = 0.0;     // state of charge, 0..1
@@ -52,9 +59,11 @@ struct Peak {
   double first_after_s = 0.0;  // its age after the edge
   std::optional<double> after_1s_v;
   double lowest_v = 0.0;
-  double recovered_v = 0.0;  // last reading of the recovery that followed; lowest_v if none
-  bool full_hold = true;     // false: let go early (end-of-discharge voltage, protection board)
-  std::string ended;         // why it was let go early
+  double recovered_v = 0.0;        // last reading of the recovery that followed; lowest_v if none
+  std::vector<SagPoint> sag;       // at 10 ms, 0.1, 1 and 10 s, as far as it was held
+  std::vector<SagPoint> recovery;  // at 1, 10 and 30 s after the release, as far as it was watched
+  bool full_hold = true;  // false: let go early (end-of-discharge voltage, protection board)
+  std::string ended;      // why it was let go early
 };
 
 /// Largest current the pack sustains at one state of charge.

@@ -7,6 +7,7 @@
 
 #include "analysis/charge_integral.hpp"
 #include "analysis/phrasing.hpp"
+#include "analysis/sag_points.hpp"
 #include "analysis/sample_series.hpp"
 #include "analysis/scatter.hpp"
 
@@ -57,10 +58,10 @@ std::optional<double> voltage_after(std::span<const Sample> held, double after_s
   return std::nullopt;
 }
 
-double recovered_v(std::span<const Sample> samples, const Hold& hold, double lowest_v) {
+std::span<const Sample> recovery_after(std::span<const Sample> samples, const Hold& hold) {
   std::size_t last = hold.last;
   while (last < samples.size() && samples[last].phase == Phase::recovery) ++last;
-  return last == hold.last ? lowest_v : samples[last - 1].voltage_v;
+  return samples.subspan(hold.last, last - hold.last);
 }
 
 /// Why the peak was let go early; empty when it was held.
@@ -123,7 +124,12 @@ std::optional<HeldPeak> held_peak(const Recording& recording, const ChargeState&
     result.temperature_c = mean_temperature_c(held);
     result.noise_v = noise_v(held);
   }
-  peak.recovered_v = recovered_v(samples, hold, peak.lowest_v);
+  const auto recovery = recovery_after(samples, hold);
+  peak.recovered_v = recovery.empty() ? peak.lowest_v : recovery.back().voltage_v;
+  peak.sag = sag_points(held, edge_s(first), peak.rest_v, kSagTimes_s);
+  // Behind an open board the voltage says nothing of the cells, and they were released by it.
+  if (!recovery.empty() && !opened)
+    peak.recovery = sag_points(recovery, edge_s(recovery.front()), peak.rest_v, kRecoveryTimes_s);
   return result;
 }
 

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <cmath>
 #include <sstream>
 
 #include "analysis/peak_current.hpp"
@@ -39,6 +40,35 @@ std::string peak_words(const analysis::PeakCurrent& peak) {
                        100.0 * peak.charge);
   return fmt::format("{:.1f} A at {:.0f} % charge, limited by {}", peak.current_a,
                      100.0 * peak.charge, peak.limited_by);
+}
+
+std::string time_words(double seconds) {
+  constexpr double kMilli = 1000.0;
+  return seconds < 1.0 ? fmt::format("{:.0f} ms", kMilli * seconds)
+                       : fmt::format("{:.0f} s", seconds);
+}
+
+std::string point_words(const analysis::SagPoint& point) {
+  constexpr double kMilli = 1000.0;
+  const double shown_v = std::round(kMilli * point.below_rest_v) / kMilli + 0.0;  // no "-0.000"
+  return fmt::format("{:.3f} V at {}", shown_v, time_words(point.read_after_s));
+}
+
+std::string joined(const std::vector<analysis::SagPoint>& points) {
+  std::string text;
+  for (const auto& point : points) text += (text.empty() ? "" : ", ") + point_words(point);
+  return text;
+}
+
+/// Sag and recovery of one held peak, both below the rest before it.
+std::string sag_words(const analysis::Peak& peak) {
+  std::string text =
+      fmt::format("{:.1f} A at {:.0f} % charge: ", peak.current_a, 100.0 * peak.charge) +
+      joined(peak.sag);
+  if (peak.sag.empty()) text += "no reading under current";
+  if (!peak.recovery.empty()) text += "; after release " + joined(peak.recovery);
+  if (!peak.full_hold) text += "; let go early: " + peak.ended;
+  return text;
 }
 
 std::string rating_lines(const analysis::Rating& rating) {
@@ -92,6 +122,7 @@ std::string figures_text(const reports::ReportInput& input) {
                                           2, "mohm"),
                          figures.dc_resistance->method))
               : line("d.c. resistance", "not measured: " + figures.dc_resistance.why());
+  for (const auto& peak : figures.peaks) text += line("sag below rest", sag_words(peak));
   for (const auto& peak : figures.peak_current) text += line("peak current", peak_words(peak));
   for (const auto& rating : figures.ratings) text += rating_lines(rating);
   for (const auto& caution : figures.cautions) text += line("caution", caution);

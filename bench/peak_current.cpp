@@ -23,9 +23,10 @@ constexpr double kHighRate_it = 1.0, kHigh_s = 1.0;
 // On the way to the next state of charge. Lead-acid gives less at a higher rate, so it travels at
 // the standard's own.
 constexpr double kTravelRate_it = 0.5, kTravelRateLeadAcid_it = 0.2;
-constexpr double kRestBefore_s = 120.0;             // after travelling
-constexpr double kRecovery_s = 30.0;                // after each peak
-constexpr double kFast_s = 0.02, kFastFor_s = 1.0;  // after an edge, as fast as the line allows
+constexpr double kRestBefore_s = 120.0;  // after travelling
+constexpr double kRecovery_s = 30.0;     // after each peak
+constexpr double kAtOnceFor_s = 0.12;    // after an edge, as fast as the line allows
+constexpr double kFast_s = 0.02, kFastFor_s = 1.0;
 constexpr double kSlow_s = 0.25;
 
 /// Holds a current: samples fast after the edge, then slower. An end lets go early.
@@ -34,12 +35,14 @@ awaitable<StepOutcome> hold(StepContext& context, double current_a, double secon
   co_await rig.draw(current_a);
   const double edge_s = rig.commanded_since_s();
   for (;;) {
-    const bool early = rig.now_s() - edge_s < kFastFor_s;
+    const double age_s = rig.now_s() - edge_s;
+    const bool early = age_s < kFastFor_s;
     const Sample sample = co_await rig.sample(phase, early ? Scan::quick : Scan::full);
     if (const auto end = end_reached(sample, context.pack))
       co_return StepOutcome{*end, describe(*end, sample, context.pack)};
     if (rig.now_s() >= edge_s + seconds) co_return StepOutcome{};
-    co_await rig.wait_until(std::min(edge_s + seconds, rig.now_s() + (early ? kFast_s : kSlow_s)));
+    const double pause_s = age_s < kAtOnceFor_s ? 0.0 : early ? kFast_s : kSlow_s;
+    co_await rig.wait_until(std::min(edge_s + seconds, rig.now_s() + pause_s));
   }
 }
 

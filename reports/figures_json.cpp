@@ -121,6 +121,16 @@ Json ratings_json(const std::vector<analysis::Rating>& ratings) {
   return list;
 }
 
+Json points_json(const std::vector<analysis::SagPoint>& points) {
+  Json list = Json::array();
+  for (const analysis::SagPoint& point : points) {
+    list.push_back({{"after_s", point.after_s},
+                    {"read_after_s", plain(point.read_after_s)},
+                    {"below_rest_V", plain(point.below_rest_v)}});
+  }
+  return list;
+}
+
 Json peak_json(const analysis::Peak& peak) {
   return {{"charge", plain(peak.charge)},
           {"current_A", plain(peak.current_a)},
@@ -132,6 +142,8 @@ Json peak_json(const analysis::Peak& peak) {
           {"after_1s_V", plain(peak.after_1s_v)},
           {"lowest_V", plain(peak.lowest_v)},
           {"recovered_V", plain(peak.recovered_v)},
+          {"sag", points_json(peak.sag)},
+          {"recovery", points_json(peak.recovery)},
           {"full_hold", peak.full_hold},
           {"ended", peak.ended}};
 }

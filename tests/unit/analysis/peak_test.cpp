@@ -48,6 +48,49 @@ TEST_CASE("a peak is told from rest to recovery") {
   CHECK(second.charge == Approx(1.0 - 50.0 / 36000.0));
 }
 
+void check_point(const SagPoint& point, double after_s, double read_after_s, double below_v) {
+  CHECK(point.after_s == after_s);
+  CHECK(point.read_after_s == Approx(read_after_s));
+  CHECK(point.below_rest_v == Approx(below_v).margin(1e-9));
+}
+
+TEST_CASE("sag and recovery are told at their times, interpolated between two readings") {
+  RunBuilder run({.full_v = 13.0, .fall_v_per_ah = 3.6, .ohm = 0.04});  // 1 mV an ampere-second
+  run.step(StepKind::peak_current).rest(5);
+  run.hold(Phase::peak, 10.0, 10.0, 0.008).hold(Phase::recovery, 0.0, 31.0, 0.4);
+  const auto peaks = analyse(run.recording()).peaks;
+  REQUIRE(peaks.size() == 1);
+  REQUIRE(peaks[0].sag.size() == 4);
+  check_point(peaks[0].sag[0], 0.01, 0.01, 0.4 + 0.0001);
+  check_point(peaks[0].sag[1], 0.1, 0.1, 0.4 + 0.001);
+  check_point(peaks[0].sag[2], 1.0, 1.0, 0.4 + 0.01);
+  check_point(peaks[0].sag[3], 10.0, 10.0, 0.4 + 0.1);
+  REQUIRE(peaks[0].recovery.size() == 3);
+  for (const SagPoint& point : peaks[0].recovery)
+    check_point(point, point.after_s, point.after_s, 0.1);
+}
+
+TEST_CASE("a first reading that comes late gives its own age, and stands for one time only") {
+  const auto peaks = analyse(two_peaks().recording()).peaks;  // a reading every 0.5 s
+  REQUIRE(peaks.size() == 2);
+  REQUIRE(peaks[1].sag.size() == 3);
+  check_point(peaks[1].sag[0], 0.01, 0.5, 0.4);
+  check_point(peaks[1].sag[1], 1.0, 1.0, 0.4);
+  check_point(peaks[1].sag[2], 10.0, 10.0, 0.4);
+  REQUIRE(peaks[1].recovery.size() == 2);  // watched for 20 s
+  CHECK(peaks[1].recovery[1].after_s == 10.0);
+}
+
+TEST_CASE("a peak that was held shorter has no later sag") {
+  RunBuilder run(kFlat);
+  run.step(StepKind::peak_current).rest(5).hold(Phase::peak, 10.0, 0.5, 0.05);
+  const auto peaks = analyse(run.recording()).peaks;
+  REQUIRE(peaks.size() == 1);
+  REQUIRE(peaks[0].sag.size() == 2);
+  CHECK(peaks[0].sag[1].after_s == 0.1);
+  CHECK(peaks[0].recovery.empty());
+}
+
 TEST_CASE("state of charge counts from the measured capacity, even one measured later") {
   RunBuilder run;  // gives 13.2 Ah at 2 A
   run.step(StepKind::peak_current).rest(5).hold(Phase::discharge, 6.6, 3600.0, 10.0);
@@ -73,6 +116,8 @@ TEST_CASE("a peak that the protection board cut short shows no sag behind it") {
   CHECK(figures.peaks[1].ended == "the protection board opened");
   CHECK(figures.peaks[1].lowest_v == Approx(12.6));
   CHECK(figures.peaks[1].held_s == Approx(4.5));
+  CHECK(figures.peaks[1].sag.size() == 2);  // no sag after 10 s: the board was open by then
+  CHECK(figures.peaks[1].recovery.empty());
   REQUIRE(figures.peak_current.size() == 1);
   CHECK(figures.peak_current[0].current_a == Approx(5.0));
   CHECK(figures.peak_current[0].limited_by == "pack limit");

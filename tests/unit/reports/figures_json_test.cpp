@@ -42,6 +42,8 @@ analysis::Figures full_figures() {
   figures.ratings = {measured_rating(), {}};
   figures.ratings[1].because = "no radio of this class in the plan";
   figures.peaks.resize(1);
+  figures.peaks[0].sag = {{0.01, 0.012, 0.21}, {1.0, 1.0, 0.25}};
+  figures.peaks[0].recovery = {{30.0, 30.0, 0.004}};
   figures.on_air.resize(1);
   figures.gaps = {{100.0, 160.25, 2.0, 36.0, "the program died"}};
   figures.cautions = {"one cell ends early"};
@@ -108,6 +110,12 @@ TEST_CASE("Figures stand in the document as measured, rounded to what is known")
   CHECK(document["ratings"][0]["margin_V"] == 0.4123);
   CHECK(document["ratings"][0]["expanded_uncertainty_V"] == 0.051);
   CHECK(document["ratings"][1]["verdict"] == "not measured");
+  const json& peak = document["peaks"].at(0);
+  CHECK(peak["sag"].size() == 2);
+  CHECK(peak["sag"][0]["after_s"] == 0.01);
+  CHECK(peak["sag"][0]["read_after_s"] == 0.012);
+  CHECK(peak["sag"][1]["below_rest_V"] == 0.25);
+  CHECK(peak["recovery"][0]["below_rest_V"] == 0.004);
   CHECK(document["cautions"].at(0) == "one cell ends early");
   const json& gap = document["gaps"].at(0);
   CHECK(gap.at("from_s") == 100.0);

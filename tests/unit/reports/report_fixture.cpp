@@ -156,6 +156,10 @@ std::vector<analysis::Peak> peaks() {
       peak.held_s = 10.0;
       peak.rest_v = open_circuit_v(charge);
       peak.lowest_v = peak.rest_v - current_a * (kPackOhm + 0.01 * (1.0 - charge));
+      for (const double after_s : {0.01, 0.1, 1.0, 10.0})
+        peak.sag.push_back(
+            {after_s, after_s, (peak.rest_v - peak.lowest_v) * (0.7 + 0.3 * after_s / 10.0)});
+      peak.recovery = {{1.0, 1.0, 0.05}, {10.0, 10.0, 0.02}, {30.0, 30.0, 0.01}};
       peaks.push_back(peak);
     }
   }
