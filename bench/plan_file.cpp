@@ -6,6 +6,7 @@
 
 #include "bench/json_reader.hpp"
 #include "bench/radio_file.hpp"
+#include "bench/sending_keys.hpp"
 
 namespace sagbench::bench {
 namespace {
@@ -52,8 +53,7 @@ PeakCurrentStep read_peak_current(ObjectReader& reader) {
 TransmitStep read_transmit(ObjectReader& reader, const std::string& radio_origin) {
   TransmitStep step;
   step.radio = radio_from_json(reader.raw("radio"), radio_origin);
-  step.sending.mode = static_cast<analysis::Mode>(reader.choice("mode", mode_words()));
-  step.sending.transmit_share = reader.number("transmit_share", {0.0, 1.0, ""});
+  step.sending = sending_from(reader);
   step.seconds = read_duration_s(reader);
   step.until_supply_min =
       !reader.has("until") || reader.choice("until", {"supply_min", "end_of_discharge"}) == 0;

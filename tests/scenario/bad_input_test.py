@@ -91,7 +91,7 @@ class BadFile(Scenario):
             plan_json=plan({"do": "capacity", "rate_It": 0.2, "current_A": 1}),
         )
 
-    def test_transmit_share_above_one(self):
+    def transmit(self, **keys):
         radio = {
             "schema": "sagbench/radio/1",
             "name": "R",
@@ -101,8 +101,23 @@ class BadFile(Scenario):
             "receive_A": 0.1,
             "transmit_peak_A": 1,
         }
-        step = {"do": "transmit", "radio": radio, "mode": "cw", "transmit_share": 1.5, "minutes": 1}
-        self.refused("transmit_share", "1.5", plan_json=plan(step))
+        step = {"do": "transmit", "radio": radio, "mode": "cw", "transmit_share": 0.5, "minutes": 1}
+        return plan(step | keys)
+
+    def test_transmit_share_above_one(self):
+        self.refused("transmit_share", "1.5", plan_json=self.transmit(transmit_share=1.5))
+
+    def test_text_with_a_sign_that_has_no_code(self):
+        self.refused("plan.json", "text", "CQ #", '"#" has none', plan_json=self.transmit(text="CQ #"))
+
+    def test_text_for_a_voice(self):
+        self.refused("plan.json", "text", "only cw", plan_json=self.transmit(text="CQ", mode="ssb"))
+
+    def test_speed_that_nobody_keys(self):
+        self.refused("words_per_minute", "200", "60", plan_json=self.transmit(words_per_minute=200))
+
+    def test_rhythm_for_slots(self):
+        self.refused("rhythm", "qso", "ft8", plan_json=self.transmit(rhythm="qso", mode="ft8"))
 
     def test_radio_file_that_is_not_there(self):
         step = {
