@@ -51,15 +51,6 @@ Flow clipped(const Instant& left, const Instant& right, double from_s, double to
   return straight(between(left, right, start), between(left, right, end));
 }
 
-/// When the setpoint of `right` took effect, if that was after `left`. At the very time of `left`
-/// it is a change only where `left` still tells of an older setpoint.
-std::optional<double> edge_between(const Sample& left, const Sample& right) {
-  const auto& edge_s = right.commanded_since_s;
-  if (!edge_s || *edge_s < left.time_s || *edge_s > right.time_s) return std::nullopt;
-  if (*edge_s == left.time_s && left.commanded_since_s == edge_s) return std::nullopt;
-  return edge_s;
-}
-
 /// The load drew for half of the time that it may have drawn, as far as anybody knows.
 Flow unwatched(const Gap& gap, const Sample& left) {
   const double half_s = gap.longest_on_s / 2.0;
@@ -92,6 +83,13 @@ const Gap* gap_between(std::span<const Gap> gaps, const Sample& left,
   return found == gaps.end() ? nullptr : &*found;
 }
 
+std::optional<double> setpoint_edge(const Sample& left, const Sample& right) noexcept {
+  const auto& edge_s = right.commanded_since_s;
+  if (!edge_s || *edge_s < left.time_s || *edge_s > right.time_s) return std::nullopt;
+  if (*edge_s == left.time_s && left.commanded_since_s == edge_s) return std::nullopt;
+  return edge_s;
+}
+
 Flow& Flow::operator+=(const Flow& other) noexcept {
   charge_ah += other.charge_ah;
   energy_wh += other.energy_wh;
@@ -116,7 +114,7 @@ Flow flow(std::span<const Sample> samples, double from_s, double to_s,
     const Sample& right = samples[i];
     if (const Gap* gap = gap_between(gaps, left, right)) {
       total += across(*gap, left, right, from_s, to_s);
-    } else if (const auto edge_s = edge_between(left, right)) {
+    } else if (const auto edge_s = setpoint_edge(left, right)) {
       total += clipped(at(left, left.time_s), at(left, *edge_s), from_s, to_s);
       total += clipped(at(right, *edge_s), at(right, right.time_s), from_s, to_s);
     } else {

@@ -1,6 +1,7 @@
 #pragma once
 // Charge and energy that flowed, from samples.
 
+#include <optional>
 #include <span>
 
 #include "analysis/recording.hpp"
@@ -29,6 +30,10 @@ struct Flow {
 /// only, nothing.
 Flow flow(std::span<const Sample> samples, double from_s, double to_s,
           std::span<const Gap> gaps = {}) noexcept;
+
+/// When the setpoint of `right` took effect, if that was after `left`. At the very time of `left`
+/// it is a change only where `left` still tells of an older setpoint.
+std::optional<double> setpoint_edge(const Sample& left, const Sample& right) noexcept;
 
 /// The gap between two samples in a row; null where there is none.
 const Gap* gap_between(std::span<const Gap> gaps, const Sample& left, const Sample& right) noexcept;
