@@ -13,7 +13,7 @@ import termios
 import time
 import unittest
 
-from scenario import DONE, OPERATOR, PROGRAM, SAFETY, Scenario, bench, pack, plan
+from scenario import DONE, HANGS_S, OPERATOR, PROGRAM, SAFETY, Scenario, bench, pack, plan
 
 
 class Interrupted(Scenario):
@@ -179,7 +179,7 @@ class ByArchive(Interrupted):
         server = self.serve(0.01)
         limit = lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (150000, 150000))
         process = self.begin(server, preexec_fn=limit)
-        _, errors = process.communicate(timeout=60)
+        _, errors = process.communicate(timeout=HANGS_S)
         self.assertEqual(SAFETY, process.returncode, errors)
         self.assertIn(b"the archive cannot be written", errors)
         self.assert_off(server)

@@ -6,7 +6,7 @@ import sqlite3
 import time
 import unittest
 
-from scenario import DONE, INSTRUMENT, OPERATOR, RUN_ID, SAFETY, USER, Scenario, bench, pack, plan
+from scenario import DONE, HANGS_S, INSTRUMENT, OPERATOR, RUN_ID, SAFETY, USER, Scenario, bench, pack, plan
 
 
 class ServerScenario(Scenario):
@@ -203,7 +203,7 @@ class StubbornInput(ServerScenario):
             self.assertLess(time.monotonic(), deadline, "no OFF was sent")
             time.sleep(0.05)
         process.send_signal(signal.SIGINT)
-        _, errors = process.communicate(timeout=40)
+        _, errors = process.communicate(timeout=HANGS_S)
         self.assertIn(process.returncode, (INSTRUMENT, OPERATOR), errors)
         self.assertIn("lead", errors)
         self.assertIn(self.only_run()["end_code"], (INSTRUMENT, OPERATOR))
@@ -252,7 +252,7 @@ class OperatorStops(ServerScenario):
         server = self.serve(0.01)
         process = self.start_and_wait(server)
         process.send_signal(number)
-        _, errors = process.communicate(timeout=20)
+        _, errors = process.communicate(timeout=HANGS_S)
         self.assertEqual(OPERATOR, process.returncode, errors)
         self.assert_off(server)
         self.assert_only_standard_forms(server)
@@ -273,7 +273,7 @@ class OperatorStops(ServerScenario):
         server = self.serve(0.01)
         process = self.start_and_wait(server)
         process.kill()
-        process.communicate(timeout=20)
+        process.communicate(timeout=HANGS_S)
         run = self.only_run()
         self.assertGreaterEqual(run["samples"], 3)
         self.assertFalse(self.analyse(run["id"])["complete"])

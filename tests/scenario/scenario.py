@@ -60,6 +60,9 @@ def plan(*steps):
     }
 
 
+HANGS_S = 600  # no program of ours takes so long, not even sanitized on a busy computer
+
+
 class Scenario(unittest.TestCase):
     def setUp(self):
         temporary = tempfile.TemporaryDirectory(prefix="sagbench scenario ")
@@ -106,7 +109,7 @@ class Scenario(unittest.TestCase):
         self.addCleanup(finish, process)
         return process
 
-    def sagbench(self, *arguments, timeout=100):
+    def sagbench(self, *arguments, timeout=HANGS_S):
         """Runs to the end; fails the test when it hangs, crashes or lets an exception show."""
         process = self.start(*arguments)
         output, errors = process.communicate(timeout=timeout)
