@@ -17,8 +17,8 @@ struct Element {
 
 /// The elements of `text` (UTF-8), marks and gaps in turn. Spaces part words, however many; the
 /// last gap is that between words, since a text is sent again and again. Per cent is sent as 0/0,
-/// per mille as 0/00, the multiplication sign as X (1.1.3 and 3.5). Precondition: no sign without
-/// code.
+/// per mille as 0/00, the multiplication sign as X, as in the Recommendation. Precondition: no sign
+/// without code.
 std::vector<Element> elements_of(std::string_view text);
 
 /// The first sign of `text` (UTF-8) that has no code; "" when each has one.

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numeric>
 
+#include "analysis/delivery.hpp"
 #include "bench/radio_pattern.hpp"
 #include "catch.hpp"
 #include "drivers/random.hpp"
@@ -198,6 +199,39 @@ TEST_CASE("a minute of keying, of a voice and of slots fits a load that changes 
     const Reduction played = reduce(pattern_of(sending, 60.0, 3, 1.0, 20.0, 0.9), slow(0.5));
     INFO(analysis::name_of(mode) << ": " << played.refused);
     CHECK(played.refused.empty());
+  }
+}
+
+TEST_CASE("what a slow load draws of a reduced pattern compares with what was asked for") {
+  for (std::uint64_t seed = 1; seed <= 20; ++seed) {
+    const Points asked = pattern_of({Mode::cw, 0.5}, 120.0, seed, 1.0, 20.0, 0.9);
+    const Reduction played = reduce(asked, slow(0.3));
+    REQUIRE(played.refused.empty());
+    std::vector<analysis::AskedCurrent> wanted;
+    for (double time_s = 0.0; const ListPoint& point : asked) {
+      wanted.push_back({time_s, point.current_a});
+      time_s += point.dwell_s;
+    }
+    std::vector<analysis::Sample> samples;
+    for (double start_s = 0.0; const ListPoint& point : played.points) {
+      analysis::Sample sample;
+      sample.commanded_since_s = start_s;
+      sample.current_a = sample.commanded_a = point.current_a;
+      for (const double share : {0.01, 0.5, 0.99}) {
+        sample.time_s = start_s + share * point.dwell_s;
+        samples.push_back(sample);
+      }
+      start_s += point.dwell_s;
+    }
+    const auto compared = analysis::delivery(wanted, seconds_of(asked), samples);
+    REQUIRE(compared);
+    CHECK(compared->delivered.mean_a == Approx(compared->asked.mean_a).epsilon(0.01));
+    CHECK(compared->delivered.rms_a == Approx(compared->asked.rms_a).epsilon(0.02));
+    CHECK(compared->delivered.peak_a == Approx(20.0));
+    CHECK(compared->delivered_key_down == Approx(compared->asked_key_down).margin(0.02));
+    // Of three dots and dashes at 12 words a minute there is about one left.
+    CHECK(compared->edges.unseen > compared->edges.asked / 4);
+    CHECK(compared->edges.unseen < compared->edges.asked);
   }
 }
 
