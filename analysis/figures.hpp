@@ -112,6 +112,26 @@ struct OnAir {
   StepEnd ended_by = StepEnd::completed;
 };
 
+/// Of one transmit step, made before it from what the run had measured so far.
+struct Prediction {
+  Measured hours;            // until the radio leaves the air for good
+  std::string limited_by;    // "supply_min" | "end of discharge" | "cell end of discharge"
+  Measured lowest_supply_v;  // at the radio, in the step as planned
+  double mean_current_a = 0.0;
+};
+
+/// A prediction and what became of it.
+struct PredictionTest {
+  int step = 0;
+  std::string radio;
+  RadioClass radio_class = RadioClass::qrp;
+  Mode mode = Mode::ssb;
+  Finding<Prediction> predicted;
+  /// Absent: the step ended with the radio still on the air, or was not run.
+  std::optional<double> hours;
+  std::optional<double> lowest_supply_v;  // absent: the step was not run
+};
+
 struct Figures {
   std::string run_id;
   bool complete = false;
@@ -121,7 +141,9 @@ struct Figures {
   std::vector<Peak> peaks;
   std::vector<PeakCurrent> peak_current;
   std::vector<OnAir> on_air;
-  std::vector<Rating> ratings;  // one a class, QRP first
+  std::vector<Rating> ratings;              // one a class, QRP first
+  std::vector<PredictionTest> predictions;  // one a transmit step; not analyse()'s: see
+                                            // test_prediction()
   /// Of the capacity discharge, with 90 % of it done: widest minus lowest tapped cell, and which
   /// one was lowest, 1-based from the negative end. Both or neither.
   std::optional<double> cell_spread_v;

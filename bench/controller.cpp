@@ -120,6 +120,8 @@ class PlanRun {
   awaitable<void> run_step(const PlanStep& step, std::string label) {
     parts_.progress = {std::move(label), std::nullopt};
     const double before_ah = open_->charge_before_ah;
+    const int row = index_;
+    co_await foretell(step, row, false);
     const StepOutcome outcome = co_await procedure(step);
     co_await rig().release();
     co_await rig().settle();
@@ -128,6 +130,16 @@ class PlanRun {
     open_->end = outcome.end;
     open_->why = outcome.why;
     close_row();
+    co_await foretell(step, row, true);
+  }
+
+  /// Before a transmit step what is to be expected of it, after it what came of that.
+  awaitable<void> foretell(const PlanStep& step, int row, bool done) {
+    const auto* transmit = std::get_if<TransmitStep>(&step.what);
+    if (transmit == nullptr || parts_.foretelling == nullptr) co_return;
+    const std::string words = co_await parts_.foretelling->about(*transmit, row, done, rig());
+    rig().journal().note({rig().now_s(), "note", words});
+    if (parts_.tell) parts_.tell(words);
   }
 
   /// From now on a state of charge refers to the capacity measured, unless the discharge ended

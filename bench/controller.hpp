@@ -7,6 +7,7 @@
 #include <string>
 
 #include "bench/continuation.hpp"
+#include "bench/foretelling.hpp"
 #include "bench/plan_file.hpp"
 #include "bench/progress.hpp"
 #include "bench/recharger.hpp"
@@ -25,6 +26,8 @@ struct RunParts {
   std::function<void(const std::string&)> alarm;  // the load could not be switched off
   /// Where the plan goes on, its gap in the archive and the rig there already; null: it begins.
   const Continuation* continuation = nullptr;
+  std::function<void(const std::string&)> tell{};  // a line for the person; may be empty
+  Foretelling* foretelling = nullptr;              // null: transmit steps are not predicted
 };
 
 /// Runs the plan. Never throws: every end becomes a closing, which is in the archive (as far as it

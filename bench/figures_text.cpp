@@ -6,6 +6,7 @@
 #include <sstream>
 
 #include "analysis/peak_current.hpp"
+#include "bench/predictions.hpp"
 
 namespace sagbench::bench {
 namespace {
@@ -124,6 +125,7 @@ std::string figures_text(const reports::ReportInput& input) {
               : line("d.c. resistance", "not measured: " + figures.dc_resistance.why());
   for (const auto& peak : figures.peaks) text += line("sag below rest", sag_words(peak));
   for (const auto& peak : figures.peak_current) text += line("peak current", peak_words(peak));
+  for (const auto& test : figures.predictions) text += line("prediction", outcome_words(test));
   for (const auto& rating : figures.ratings) text += rating_lines(rating);
   for (const auto& caution : figures.cautions) text += line("caution", caution);
   return text;

@@ -7,6 +7,7 @@
 #include "bench/limits.hpp"
 #include "bench/pack_file.hpp"
 #include "bench/plan_file.hpp"
+#include "bench/predictions.hpp"
 #include "bench/radio_file.hpp"
 
 namespace sagbench::bench {
@@ -86,6 +87,7 @@ reports::ReportInput load_run(const reports::Archive& archive, const std::string
   input.record = archive.load(id_or_prefix);
   input.recording = recording_of(input.record);
   input.figures = analysis::analyse(input.recording);
+  input.figures.predictions = prediction_tests(input.record, input.recording);
   return input;
 }
 

@@ -209,6 +209,7 @@ awaitable<reports::RunClosing> Session::carry_out(const RunRequest& request) {
       say(fmt::format("sagbench: {}\n", warning));
     });
   const auto recharger = make_recharger();
+  Foretelling foretelling(request.archive_path, journal_->run_id(), loop_.virtual_time());
   const double start_s = rig_->now_s();
   reports::RunClosing closing =
       co_await run_plan(RunParts{*rig_, request.plan, on_.pack, *recharger, progress, request.seed,
@@ -217,7 +218,13 @@ awaitable<reports::RunClosing> Session::carry_out(const RunRequest& request) {
                                    status.clear();
                                    off_alarm_->sound(trouble);
                                  },
-                                 continuation_ ? &*continuation_ : nullptr});
+                                 continuation_ ? &*continuation_ : nullptr,
+                                 [&status, &request](const std::string& line) {
+                                   if (!request.show_progress) return;
+                                   status.clear();
+                                   say(fmt::format("sagbench: {}\n", line));
+                                 },
+                                 &foretelling});
   rig_->on_warning(nullptr);
   status.finish(rig_->now_s() - start_s);
   co_return closing;

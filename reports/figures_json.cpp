@@ -167,6 +167,30 @@ Json on_air_json(const analysis::OnAir& on_air) {
           {"ended_by", name_of(on_air.ended_by)}};
 }
 
+Json prediction_json(const analysis::PredictionTest& test) {
+  Json json = {{"step", test.step},
+               {"radio", test.radio},
+               {"class", name_of(test.radio_class)},
+               {"mode", name_of(test.mode)}};
+  const auto of = [&](auto show) { return test.predicted ? Json(show(*test.predicted)) : Json(); };
+  put(json, "hours", test.predicted,
+      [](const analysis::Prediction& found) { return measured(found.hours, "h"); });
+  json["lowest_supply"] =
+      of([](const auto& found) { return measured(found.lowest_supply_v, "V"); });
+  json["limited_by"] = of([](const auto& found) { return found.limited_by; });
+  json["mean_current_A"] = of([](const auto& found) { return plain(found.mean_current_a); });
+  put(json, "measured_hours", test.hours, "the radio was still on the air at the step's end");
+  json["measured_lowest_supply_V"] = plain(test.lowest_supply_v);
+  const bool hours_known = test.predicted && test.hours && *test.hours > 0.0;
+  json["hours_error"] =
+      hours_known ? Json(plain(test.predicted->hours.value / *test.hours - 1.0)) : Json();
+  json["lowest_supply_error_V"] =
+      test.predicted && test.lowest_supply_v
+          ? Json(plain(test.predicted->lowest_supply_v.value - *test.lowest_supply_v))
+          : Json();
+  return json;
+}
+
 /// What the design does not ask for, but an attentive reader may want.
 void put_evidence(Json& json, const analysis::Figures& figures) {
   json["peaks"] = Json::array();
@@ -174,6 +198,10 @@ void put_evidence(Json& json, const analysis::Figures& figures) {
   json["on_air"] = Json::array();
   for (const analysis::OnAir& on_air : figures.on_air) {
     json["on_air"].push_back(on_air_json(on_air));
+  }
+  json["predictions"] = Json::array();
+  for (const analysis::PredictionTest& test : figures.predictions) {
+    json["predictions"].push_back(prediction_json(test));
   }
   json["cell_spread_V"] = plain(figures.cell_spread_v);
   json["cell_spread_early_V"] = plain(figures.cell_spread_early_v);

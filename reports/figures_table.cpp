@@ -84,6 +84,19 @@ std::string charge_words(double charge_ah) {
                             : quantity_text(charge_ah, "Ah");
 }
 
+/// What was expected of a transmit step before it, beside what came of it.
+TableRow prediction_row(const analysis::PredictionTest& test) {
+  const std::string name = "Predicted, " + test.radio;
+  if (!test.predicted) return {name, kDash, kDash, test.predicted.why()};
+  const auto& found = *test.predicted;
+  std::string how = fmt::format("before step {}; ", test.step + 1);
+  how += test.hours ? "measured " + quantity_text(*test.hours, "h")
+                    : std::string("still on the air at its end");
+  how += "; lowest supply " + measured_text(found.lowest_supply_v, "V");
+  if (test.lowest_supply_v) how += ", measured " + quantity_text(*test.lowest_supply_v, "V", 4);
+  return {name, measured_text(found.hours, "h"), number_text(found.hours.coverage_factor), how};
+}
+
 void add_rest(const Figures& figures, Table& table) {
   for (const auto& peak : figures.peak_current) {
     table.rows.push_back(
@@ -101,6 +114,7 @@ void add_rest(const Figures& figures, Table& table) {
                      quantity_text(air.rms_current_a, "A"),
                      quantity_text(air.peak_current_a, "A"))});
   }
+  for (const auto& test : figures.predictions) table.rows.push_back(prediction_row(test));
   if (!figures.cell_spread_v) return;
   std::string weakest = "with 90\xC2\xA0% of the discharge done";
   if (figures.weakest_cell) {

@@ -45,6 +45,16 @@ analysis::Figures full_figures() {
   figures.peaks[0].sag = {{0.01, 0.012, 0.21}, {1.0, 1.0, 0.25}};
   figures.peaks[0].recovery = {{30.0, 30.0, 0.004}};
   figures.on_air.resize(1);
+  analysis::Prediction predicted;
+  predicted.hours = {8.0, 0.4, 2};
+  predicted.limited_by = "supply_min";
+  predicted.lowest_supply_v = {11.7, 0.05, 2};
+  figures.predictions.resize(2);
+  figures.predictions[0].predicted = predicted;
+  figures.predictions[0].hours = 7.6;
+  figures.predictions[0].lowest_supply_v = 11.72;
+  figures.predictions[1].predicted =
+      analysis::Finding<analysis::Prediction>::missing("no peaks were measured before it");
   figures.gaps = {{100.0, 160.25, 2.0, 36.0, "the program died"}};
   figures.cautions = {"one cell ends early"};
   return figures;
@@ -116,6 +126,13 @@ TEST_CASE("Figures stand in the document as measured, rounded to what is known")
   CHECK(peak["sag"][0]["read_after_s"] == 0.012);
   CHECK(peak["sag"][1]["below_rest_V"] == 0.25);
   CHECK(peak["recovery"][0]["below_rest_V"] == 0.004);
+  const json& predicted = document["predictions"].at(0);
+  CHECK(predicted["hours"]["value_h"] == 8.0);
+  CHECK(predicted["measured_hours"] == 7.6);
+  CHECK(predicted["hours_error"].get<double>() == Approx(0.0526).margin(1e-4));
+  CHECK(predicted["lowest_supply_error_V"].get<double>() == Approx(-0.02).margin(1e-9));
+  CHECK(document["predictions"].at(1)["hours"].is_null());
+  CHECK(document["predictions"].at(1)["hours_why"] == "no peaks were measured before it");
   CHECK(document["cautions"].at(0) == "one cell ends early");
   const json& gap = document["gaps"].at(0);
   CHECK(gap.at("from_s") == 100.0);

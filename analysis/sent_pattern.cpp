@@ -1,0 +1,134 @@
+#include "analysis/sent_pattern.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <limits>
+
+namespace sagbench::analysis {
+namespace {
+
+constexpr double kWatched_s = 1200.0;    // of the pattern; the rest only tells the mean current
+constexpr double kLongestOver_s = 60.0;  // an over without end counts as several
+constexpr double kInfinite = std::numeric_limits<double>::infinity();
+
+/// What the radio draws at this supply: a linear stage follows the envelope alone, a regulated one
+/// holds its power down to supply_min.
+double wanted_a(const Radio& radio, const SentPiece& piece, double supply_v) {
+  if (!piece.transmitting) return radio.receive_a;
+  const double current_a =
+      radio.transmit_idle_a + (radio.transmit_peak_a - radio.transmit_idle_a) * piece.level;
+  if (radio.stage == Stage::linear || piece.level == 0.0) return current_a;
+  return current_a * radio.supply_nominal_v / std::max(supply_v, radio.supply_min_v);
+}
+
+/// Current and supply agree within a few rounds, because the ohms are small beside the radio's own.
+double agreed_a(const Radio& radio, const SentPiece& piece, double source_v, double ohm,
+                double supply_v) {
+  constexpr int kRounds = 2;
+  double current_a = 0.0;
+  for (int round = 0; round < kRounds; ++round) {
+    current_a = wanted_a(radio, piece, supply_v);
+    supply_v = source_v - current_a * ohm;
+  }
+  return current_a;
+}
+
+/// The lowest supply of each over.
+class Overs {
+ public:
+  void see(const SentPiece& piece, double supply_v) {
+    if (!piece.transmitting || lasted_s_ >= kLongestOver_s) close();
+    if (!piece.transmitting) return;
+    lowest_v_ = std::min(lowest_v_, supply_v);
+    lasted_s_ += piece.seconds;
+  }
+  double median_v() {
+    close();
+    if (all_v_.empty()) return kInfinite;
+    const auto middle = all_v_.begin() + static_cast<std::ptrdiff_t>(all_v_.size() / 2);
+    std::ranges::nth_element(all_v_, middle);
+    return *middle;
+  }
+
+ private:
+  void close() {
+    if (lasted_s_ > 0.0) all_v_.push_back(lowest_v_);
+    lasted_s_ = 0.0;
+    lowest_v_ = kInfinite;
+  }
+
+  std::vector<double> all_v_;
+  double lowest_v_ = kInfinite;
+  double lasted_s_ = 0.0;
+};
+
+}  // namespace
+
+SentPattern::SentPattern(const Radio& radio, const std::vector<SentPiece>& sent)
+    : radio_(radio), sent_(sent) {
+  double charge_as = 0.0;
+  for (const SentPiece& piece : sent) {
+    charge_as += piece.seconds * wanted_a(radio, piece, radio.supply_nominal_v);
+    total_s_ += piece.seconds;
+    if (watched_s_ >= kWatched_s) continue;
+    kept_.push_back(Relaxation::kept_after(piece.seconds));
+    watched_s_ = total_s_;
+    watched_share_ = charge_as / watched_s_;
+  }
+  nominal_mean_a_ = charge_as / total_s_;
+  watched_share_ /= nominal_mean_a_;
+}
+
+UnderPattern SentPattern::on(const SourcePoint& source, const PulseResponse& response,
+                             int cells) const {
+  constexpr double kCellsRead_s = 0.5;  // they are not read in shorter pieces
+  Relaxation past(nominal_mean_a_);
+  Overs overs;
+  UnderPattern found{kInfinite, kInfinite, kInfinite, source.cell_v, 0.0};
+  double supply_v = source.pack_v;
+  for (std::size_t i = 0; i < kept_.size(); ++i) {
+    const SentPiece& piece = sent_[i];
+    const double relaxed_v = source.pack_v - response.sag_v(0.0, past);
+    const double current_a =
+        agreed_a(radio_, piece, relaxed_v, response.at_once_ohm + radio_.cable_ohm, supply_v);
+    past.advance(current_a, kept_[i]);
+    const double sag_v = response.sag_v(current_a, past);
+    supply_v = source.pack_v - sag_v - current_a * radio_.cable_ohm;
+    overs.see(piece, supply_v);
+    found.mean_a += current_a * piece.seconds / (watched_s_ * watched_share_);
+    found.lowest_pack_v = std::min(found.lowest_pack_v, source.pack_v - sag_v);
+    if (piece.transmitting) found.lowest_supply_v = std::min(found.lowest_supply_v, supply_v);
+    if (source.cell_v && piece.seconds >= kCellsRead_s)
+      found.lowest_cell_v = std::min(*found.lowest_cell_v, *source.cell_v - sag_v / cells);
+  }
+  found.middle_over_v = overs.median_v();
+  return found;
+}
+
+double SentPattern::mean_uncertainty(double hours) const noexcept {
+  constexpr std::size_t kBlocks = 12;
+  constexpr double kHour_s = 3600.0;
+  std::array<double, kBlocks> charge{}, time{};
+  double at_s = 0.0;
+  for (const SentPiece& piece : sent_) {
+    const auto block = std::min(kBlocks - 1, static_cast<std::size_t>(at_s / total_s_ * kBlocks));
+    charge[block] += piece.seconds * wanted_a(radio_, piece, radio_.supply_nominal_v);
+    time[block] += piece.seconds;
+    at_s += piece.seconds;
+  }
+  double squares = 0.0;
+  std::size_t counted = 0;
+  for (std::size_t i = 0; i < kBlocks; ++i) {
+    if (!(time[i] > 0.0)) continue;
+    squares += std::pow(charge[i] / time[i] / nominal_mean_a_ - 1.0, 2);
+    ++counted;
+  }
+  if (counted < 2 || !(hours > 0.0)) return 0.0;
+  const double of_block = std::sqrt(squares / static_cast<double>(counted - 1));
+  const double blocks = hours * kHour_s / (total_s_ / kBlocks);
+  // The pattern here and the one to come are two draws of the same.
+  return of_block * std::sqrt(1.0 / static_cast<double>(kBlocks) + 1.0 / std::max(1.0, blocks));
+}
+
+}  // namespace sagbench::analysis
