@@ -27,6 +27,7 @@ enum class Phase : std::uint8_t {
   receive = 6,       // radio pattern, receiving
   transmit = 7,      // radio pattern, transmitting: key-down, syllable or idle; see commanded_a
   imported = 8,      // measured elsewhere
+  dropped_out = 9,   // radio pattern, input off: the radio's supply fell below what it needs
 };
 
 struct Sample {
@@ -45,6 +46,10 @@ struct Sample {
       cell_v;  // one a tap, from the negative end up; empty when not read with this sample
   std::int32_t step = 0;  // index into Recording::steps
   Phase phase = Phase::rest;
+  /// Radio pattern: how old the pack voltage was that decided the current, when it decided. Absent
+  /// where no voltage decides.
+  std::optional<double> voltage_age_s{};
+  std::int32_t missed_ticks = 0;  // of the radio pattern, since the sample before
 };
 
 enum class StepKind : std::uint8_t { rest, capacity, peak_current, transmit, recharge, imported };

@@ -28,7 +28,8 @@ bool finite(const analysis::Sample& sample) {
   return std::isfinite(sample.time_s) && std::isfinite(sample.round_trip_s) &&
          std::isfinite(sample.voltage_v) && std::isfinite(sample.current_a) &&
          std::isfinite(sample.commanded_a) && finite(sample.commanded_since_s) &&
-         finite(sample.load_voltage_v) && finite(sample.temperature_c);
+         finite(sample.load_voltage_v) && finite(sample.temperature_c) &&
+         finite(sample.voltage_age_s);
 }
 
 void insert_sample(Query& insert, std::int64_t run, std::int64_t seq,
@@ -42,7 +43,8 @@ void insert_sample(Query& insert, std::int64_t run, std::int64_t seq,
     write_cells(sample.cell_v, cells);
     insert.bind(cells);
   }
-  insert.bind(sample.step).bind(static_cast<int>(sample.phase)).run();
+  insert.bind(sample.step).bind(static_cast<int>(sample.phase));
+  insert.bind(sample.voltage_age_s).bind(sample.missed_ticks).run();
 }
 
 /// An id no run of the file has. Differs from the first choice only for a repeated header or,
@@ -150,8 +152,9 @@ void Archive::append(const std::string& run_id, std::span<const analysis::Sample
     std::string cells;  // outlives the query, which refers to it
     Query insert = connection_->database.query(
         "INSERT INTO sample (run, seq, time_s, round_trip_s, voltage_V, current_A, commanded_A,"
-        " commanded_since_s, load_voltage_V, temperature_C, cell_V, step, phase)"
-        " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+        " commanded_since_s, load_voltage_V, temperature_C, cell_V, step, phase,"
+        " voltage_age_s, missed_ticks)"
+        " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
     for (const analysis::Sample& sample : samples) {
       if (!finite(sample)) {
         throw ArchiveError(Kind::io,

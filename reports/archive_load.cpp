@@ -47,7 +47,7 @@ RunEnd run_end_from(const Database& database, std::int64_t code) {
 }
 
 analysis::Phase phase_from(const Database& database, std::int64_t number) {
-  if (number < 0 || number > static_cast<int>(analysis::Phase::imported)) {
+  if (number < 0 || number > static_cast<int>(analysis::Phase::dropped_out)) {
     database.fail_damaged(fmt::format("unknown phase {}", number));
   }
   return static_cast<analysis::Phase>(number);
@@ -131,6 +131,8 @@ analysis::Sample sample_from(const Database& database, const Query& row) {
   }
   sample.step = static_cast<std::int32_t>(row.integer(9));
   sample.phase = phase_from(database, row.integer(10));
+  sample.voltage_age_s = row.optional_real(11);
+  sample.missed_ticks = static_cast<std::int32_t>(row.integer(12));
   return sample;
 }
 
@@ -139,9 +141,14 @@ void load_samples(const Database& database, std::int64_t run,
   Query count = database.query("SELECT coalesce(max(seq) + 1, 0) FROM sample WHERE run = ?");
   count.bind(run).step();
   const std::int64_t expected = count.integer(0);
+  const bool ticks = database.integer("PRAGMA user_version") >= kTicksSinceVersion;
   Query query = database.query(
-      "SELECT time_s, round_trip_s, voltage_V, current_A, commanded_A, commanded_since_s,"
-      " load_voltage_V, temperature_C, cell_V, step, phase FROM sample WHERE run = ? ORDER BY seq");
+      ticks ? "SELECT time_s, round_trip_s, voltage_V, current_A, commanded_A, commanded_since_s,"
+              " load_voltage_V, temperature_C, cell_V, step, phase, voltage_age_s, missed_ticks"
+              " FROM sample WHERE run = ? ORDER BY seq"
+            : "SELECT time_s, round_trip_s, voltage_V, current_A, commanded_A, commanded_since_s,"
+              " load_voltage_V, temperature_C, cell_V, step, phase, NULL, 0"
+              " FROM sample WHERE run = ? ORDER BY seq");
   query.bind(run);
   while (query.step()) samples.push_back(sample_from(database, query));
   // Numbering has no gaps, so the last number tells how many there must be.

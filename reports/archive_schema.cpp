@@ -73,7 +73,11 @@ CREATE TABLE sample (
   cell_V TEXT,                 -- JSON array, one number a tap from the negative end up; NULL: not read
   step INTEGER NOT NULL,
   phase INTEGER NOT NULL,      -- 0 rest, 1 discharge, 2 low current, 3 high current, 4 peak, 5 recovery,
-                               -- 6 receive, 7 transmit, 8 imported
+                               -- 6 receive, 7 transmit, 8 imported; since version 3:
+                               -- 9 the radio has dropped out, input off
+  voltage_age_s REAL,          -- radio pattern: how old the pack voltage was that decided the current,
+                               -- when it decided; NULL: no voltage decided. Since version 3
+  missed_ticks INTEGER NOT NULL DEFAULT 0,  -- of the radio pattern, since the sample before. Since version 3
   PRIMARY KEY (run, seq)
 ) STRICT, WITHOUT ROWID;
 )sql";
@@ -89,6 +93,11 @@ CREATE TABLE gap (             -- nobody watched: the program died with the load
   why TEXT NOT NULL,
   PRIMARY KEY (run, seq)
 ) STRICT, WITHOUT ROWID;
+)sql";
+
+constexpr const char* kTickColumns = R"sql(
+ALTER TABLE sample ADD COLUMN voltage_age_s REAL;
+ALTER TABLE sample ADD COLUMN missed_ticks INTEGER NOT NULL DEFAULT 0;
 )sql";
 
 [[noreturn]] void refuse(const Database& database, const std::string& why) {
@@ -124,6 +133,10 @@ void migrate(const Database& database) {
   if (database.integer("PRAGMA user_version") == 1) {
     database.execute(kGapTable);
     database.execute("PRAGMA user_version = 2");
+  }
+  if (database.integer("PRAGMA user_version") == 2) {
+    database.execute(kTickColumns);
+    database.execute("PRAGMA user_version = 3");
   }
   database.execute("COMMIT");
 }

@@ -32,6 +32,8 @@ std::string_view name_of_phase(analysis::Phase phase) {
       return "transmit";
     case Phase::imported:
       return "imported";
+    case Phase::dropped_out:
+      return "dropped-out";
   }
   return "";
 }
@@ -49,6 +51,8 @@ void add_sample(fmt::memory_buffer& line, const analysis::Sample& sample, std::s
   add_optional(line, sample.commanded_since_s);
   add_optional(line, sample.load_voltage_v);
   fmt::format_to(end, ",{},{}", sample.step, name_of_phase(sample.phase));
+  add_optional(line, sample.voltage_age_s);
+  fmt::format_to(end, ",{}", sample.missed_ticks);
   for (std::size_t i = 0; i < cells; ++i) {
     add_optional(line, i < sample.cell_v.size() ? std::optional(sample.cell_v[i]) : std::nullopt);
   }
@@ -61,7 +65,7 @@ void write_samples_csv(std::ostream& out, std::span<const analysis::Sample> samp
   std::size_t cells = 0;
   for (const analysis::Sample& sample : samples) cells = std::max(cells, sample.cell_v.size());
   out << "time_s,voltage_V,current_A,temperature_C,round_trip_s,commanded_A,commanded_since_s,"
-         "load_voltage_V,step,phase";
+         "load_voltage_V,step,phase,voltage_age_s,missed_ticks";
   for (std::size_t cell = 1; cell <= cells; ++cell) out << fmt::format(",cell_{}_V", cell);
   out << '\n';
   fmt::memory_buffer line;

@@ -1,6 +1,6 @@
 // An archive that an older program wrote is read as it is, and goes on as one of today's.
 // data/archive-version-1.db was made by sagbench as of archive version 1: one run that was done,
-// and one whose program was killed.
+// and one whose program was killed. data/archive-version-2.db, as of version 2: one transmit step.
 #include <sqlite3.h>
 
 #include <filesystem>
@@ -19,10 +19,12 @@ using testing::TemporaryFolder;
 constexpr const char* kDone = "20261125-151207-4be1";
 constexpr const char* kKilled = "20261125-151219-bc45";
 constexpr const char* kOldFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-1.db";
+constexpr const char* kOnAir = "20260620-080000-395e";
+constexpr const char* kOnAirFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-2.db";
 
-std::string old_archive(const TemporaryFolder& folder) {
+std::string old_archive(const TemporaryFolder& folder, const char* file = kOldFile) {
   std::string path = folder.file("club.db");
-  fs::copy_file(kOldFile, path);
+  fs::copy_file(file, path);
   fs::permissions(path, fs::perms::owner_all);
   return path;
 }
@@ -62,7 +64,7 @@ TEST_CASE("An archive of version 1 is read without being changed") {
   CHECK(version_of(path) == 1);
 }
 
-TEST_CASE("An archive of version 1 that is written to becomes one of version 2, with all it held") {
+TEST_CASE("An archive of version 1 that is written to becomes one of today, with all it held") {
   const TemporaryFolder folder;
   const std::string path = old_archive(folder);
   const analysis::Gap gap{2.5, 63.25, 1.2, 17.0, "the power failed"};
@@ -75,7 +77,7 @@ TEST_CASE("An archive of version 1 that is written to becomes one of version 2, 
     archive.close_run(kKilled, {RunEnd::interrupted, "it died", true});
     added = archive.begin_run(example_header());
   }
-  CHECK(version_of(path) == 2);
+  CHECK(version_of(path) == 3);
   const Archive archive(path, Archive::Access::read);
   CHECK(archive.runs().size() == 3);
   CHECK(archive.load(added).closing.end == RunEnd::running);
@@ -94,7 +96,38 @@ TEST_CASE("Opening an archive for writing again migrates nothing twice") {
   const TemporaryFolder folder;
   const std::string path = old_archive(folder);
   for (int times = 0; times < 2; ++times) check_old_runs(Archive(path, Archive::Access::write));
+  CHECK(version_of(path) == 3);
+}
+
+TEST_CASE("A run of version 2 knows nothing of ages and ticks, before and after it is migrated") {
+  const TemporaryFolder folder;
+  const std::string path = old_archive(folder, kOnAirFile);
+  const auto check_old_run = [](const Archive& archive) {
+    const RunRecord run = archive.load(kOnAir);
+    REQUIRE(run.samples.size() == 139);
+    for (const analysis::Sample& sample : run.samples) {
+      REQUIRE_FALSE(sample.voltage_age_s);
+      REQUIRE(sample.missed_ticks == 0);
+    }
+  };
+  check_old_run(Archive(path, Archive::Access::read));
   CHECK(version_of(path) == 2);
+
+  analysis::Sample sample = example_samples(139, 1).front();
+  sample.voltage_age_s = 0.035;
+  sample.missed_ticks = 2;
+  sample.phase = analysis::Phase::dropped_out;
+  {
+    Archive archive(path, Archive::Access::write);
+    check_old_run(archive);
+    archive.append(kOnAir, std::vector{sample});
+  }
+  CHECK(version_of(path) == 3);
+  const RunRecord run = Archive(path, Archive::Access::read).load(kOnAir);
+  REQUIRE(run.samples.size() == 140);
+  CHECK(run.samples.back().voltage_age_s == 0.035);
+  CHECK(run.samples.back().missed_ticks == 2);
+  CHECK(run.samples.back().phase == analysis::Phase::dropped_out);
 }
 
 }  // namespace sagbench::reports

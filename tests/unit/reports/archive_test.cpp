@@ -27,6 +27,8 @@ void check_equal(const analysis::Sample& found, const analysis::Sample& given) {
   CHECK(found.commanded_since_s == given.commanded_since_s);
   CHECK(found.load_voltage_v == given.load_voltage_v);
   CHECK(found.temperature_c == given.temperature_c);
+  CHECK(found.voltage_age_s == given.voltage_age_s);
+  CHECK(found.missed_ticks == given.missed_ticks);
   CHECK(found.cell_v == given.cell_v);
   CHECK(found.step == given.step);
   CHECK(found.phase == given.phase);
@@ -80,7 +82,9 @@ TEST_CASE("Every field of a run comes back as it was given") {
   full.temperature_c = -4.75;
   full.cell_v = {3.3, 0.1 + 0.2, 5e-324, std::numeric_limits<double>::max()};
   full.step = std::numeric_limits<std::int32_t>::max();
-  full.phase = analysis::Phase::imported;
+  full.phase = analysis::Phase::dropped_out;
+  full.voltage_age_s = 0.035;
+  full.missed_ticks = std::numeric_limits<std::int32_t>::max();
   const analysis::Sample sparse = example_sample(2);
   const StepRow step{
       analysis::StepKind::peak_current,    R"({"do": "peak-current"})",   1.5,  99.25,

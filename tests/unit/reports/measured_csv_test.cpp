@@ -193,6 +193,8 @@ TEST_CASE("Exported samples are imported unchanged") {
   auto samples = testing::example_samples(0, 4);
   samples[1].temperature_c = 20.1;
   samples[2].cell_v = {3.3, 3.31};
+  samples[2].voltage_age_s = 0.035;
+  samples[2].missed_ticks = 4;
   samples[3].commanded_since_s = 0.25;
   samples[3].load_voltage_v = 13.01;
   std::ostringstream out;
@@ -200,8 +202,8 @@ TEST_CASE("Exported samples are imported unchanged") {
   const std::string text = out.str();
   CHECK(text.substr(0, text.find('\n')) ==
         "time_s,voltage_V,current_A,temperature_C,round_trip_s,commanded_A,commanded_since_s,"
-        "load_voltage_V,step,phase,cell_1_V,cell_2_V");
-  CHECK(text.find(",2,discharge,3.3,3.31\n") != std::string::npos);
+        "load_voltage_V,step,phase,voltage_age_s,missed_ticks,cell_1_V,cell_2_V");
+  CHECK(text.find(",2,discharge,0.035,4,3.3,3.31\n") != std::string::npos);
 
   const auto back = CsvFile(text).read();
   REQUIRE(back.size() == samples.size());
