@@ -60,7 +60,7 @@ void measure_sag(const Recording& recording, Figures& figures) {
   figures.peak_current = peak_currents(recording, lines);
   figures.dc_resistance = two_current_resistance(recording, charge);
   figures.circuit = circuit_near_half_charge(recording, charge);
-  figures.on_air = on_air(recording);
+  figures.on_air = on_air(recording, charge, figures.capacity);
   figures.ratings = ratings(recording, figures.capacity, charge, lines);
 }
 

@@ -97,19 +97,33 @@ struct Rating {
   std::string because;  // one sentence with the measured facts
 };
 
+/// How old the voltages were that decided the radio's currents.
+struct VoltageAge {
+  double median_s = 0.0;
+  double longest_s = 0.0;
+};
+
 /// Voltage at the radio while transmitting, for one transmit step.
 struct OnAir {
   int step = 0;
   std::string radio;
   RadioClass radio_class = RadioClass::qrp;
   Mode mode = Mode::ssb;
-  double hours = 0.0;            // how long the step lasted
+  double hours = 0.0;            // how long the step lasted, from first to last draw
+  double on_air_hours = 0.0;     // of them with the radio on: without its silence after drop-outs
+  int drop_outs = 0;             // the last one included, after which it would not stay on
   double charge_ah = 0.0;        // removed during the step
   double lowest_supply_v = 0.0;  // at the radio, cable drop taken off
   double mean_current_a = 0.0;
   double rms_current_a = 0.0;
   double peak_current_a = 0.0;
   StepEnd ended_by = StepEnd::completed;
+  /// Charge removed since the pack was full when the pack ended the step, and what was then left of
+  /// its capacity at constant current; negative: the pattern got more out of the pack.
+  Finding<double> usable_ah;
+  Finding<double> left_ah;
+  Finding<VoltageAge> voltage_age;
+  long missed_ticks = 0;
 };
 
 /// Of one transmit step, made before it from what the run had measured so far.

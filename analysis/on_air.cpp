@@ -2,8 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
 #include <optional>
 #include <span>
+#include <string>
+#include <vector>
 
 #include "analysis/charge_integral.hpp"
 #include "analysis/sample_series.hpp"
@@ -24,7 +27,57 @@ std::span<const Sample> radio_part(std::span<const Sample> samples) {
   return {first, last.base()};
 }
 
-std::optional<OnAir> on_air_of(const Recording& recording, int index) {
+bool dropped_out(const Sample& sample) {
+  return sample.phase == Phase::dropped_out;
+}
+
+int drop_outs_in(std::span<const Sample> samples) {
+  int count = 0;
+  for (std::size_t i = 0; i < samples.size(); ++i)
+    if (dropped_out(samples[i]) && (i == 0 || !dropped_out(samples[i - 1]))) ++count;
+  return count;
+}
+
+/// From the last sample before a drop-out to the first with the radio on again.
+double silent_s(std::span<const Sample> samples) {
+  const auto on = [](const Sample& sample) {
+    return sample.phase == Phase::receive || sample.phase == Phase::transmit;
+  };
+  double sum_s = 0.0;
+  for (std::size_t i = 1; i < samples.size(); ++i)
+    if (!on(samples[i - 1]) || !on(samples[i])) sum_s += samples[i].time_s - samples[i - 1].time_s;
+  return sum_s;
+}
+
+Finding<VoltageAge> voltage_age_of(std::span<const Sample> samples) {
+  std::vector<double> ages_s;
+  for (const Sample& sample : samples)
+    if (sample.voltage_age_s) ages_s.push_back(*sample.voltage_age_s);
+  if (ages_s.empty()) return Finding<VoltageAge>::missing("the record does not hold it");
+  const auto middle = ages_s.begin() + static_cast<std::ptrdiff_t>(ages_s.size() / 2);
+  std::nth_element(ages_s.begin(), middle, ages_s.end());
+  return VoltageAge{*middle, *std::max_element(middle, ages_s.end())};
+}
+
+bool ended_by_the_pack(StepEnd end) {
+  return end == StepEnd::supply_min || end == StepEnd::end_of_discharge ||
+         end == StepEnd::cell_end_of_discharge || end == StepEnd::protection_board;
+}
+
+void add_what_was_left(const Finding<Capacity>& capacity, double removed_ah, OnAir& result) {
+  if (!ended_by_the_pack(result.ended_by)) {
+    const std::string why = "the pack did not end this step";
+    result.usable_ah = Finding<double>::missing(why);
+    result.left_ah = Finding<double>::missing(why);
+    return;
+  }
+  result.usable_ah = removed_ah;
+  result.left_ah = capacity ? Finding<double>(capacity->charge_ah.value - removed_ah)
+                            : Finding<double>::missing(capacity.why());
+}
+
+std::optional<OnAir> on_air_of(const Recording& recording, int index, const ChargeState& charge,
+                               const Finding<Capacity>& capacity) {
   const Step& step = recording.steps[static_cast<std::size_t>(index)];
   if (step.kind != StepKind::transmit || !step.radio) return std::nullopt;
   const auto samples = radio_part(samples_of(recording, index));
@@ -37,10 +90,16 @@ std::optional<OnAir> on_air_of(const Recording& recording, int index) {
                .radio_class = step.radio->radio_class,
                .mode = step.mode.value_or(Mode::ssb),
                .hours = total.duration_s / 3600.0,
+               .on_air_hours = (total.duration_s - silent_s(samples)) / 3600.0,
+               .drop_outs = drop_outs_in(samples_of(recording, index)),
                .charge_ah = total.charge_ah,
                .lowest_supply_v = samples.front().voltage_v,
-               .ended_by = step.end};
+               .ended_by = step.end,
+               .usable_ah = {},
+               .left_ah = {},
+               .voltage_age = voltage_age_of(samples)};
   for (const Sample& sample : samples) {
+    result.missed_ticks += sample.missed_ticks;
     if (!radio_on(sample)) continue;
     const double supply_v = sample.voltage_v - sample.current_a * step.radio->cable_ohm;
     result.lowest_supply_v = std::min(result.lowest_supply_v, supply_v);
@@ -50,15 +109,18 @@ std::optional<OnAir> on_air_of(const Recording& recording, int index) {
     result.mean_current_a = total.charge_ah * 3600.0 / total.duration_s;
     result.rms_current_a = std::sqrt(total.square_a2s / total.duration_s);
   }
+  const auto last = static_cast<std::size_t>(&samples.back() - recording.samples.data());
+  add_what_was_left(capacity, charge.removed_ah(last), result);
   return result;
 }
 
 }  // namespace
 
-std::vector<OnAir> on_air(const Recording& recording) {
+std::vector<OnAir> on_air(const Recording& recording, const ChargeState& charge,
+                          const Finding<Capacity>& capacity) {
   std::vector<OnAir> found;
   for (int step = 0; step < static_cast<int>(recording.steps.size()); ++step)
-    if (const auto entry = on_air_of(recording, step)) found.push_back(*entry);
+    if (const auto entry = on_air_of(recording, step, charge, capacity)) found.push_back(*entry);
   return found;
 }
 

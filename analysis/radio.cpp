@@ -32,6 +32,9 @@ const ModeFacts& facts(Mode mode) noexcept {
   return kModes[static_cast<std::size_t>(mode)];
 }
 
+constexpr double kHysteresis = 1.03;
+constexpr double kRestart_s = 2.0;
+
 double pattern_mean(Mode mode, double share, double peak, double idle, double receive) noexcept {
   const double duty = duty_factor(mode);
   return share * (duty * peak + (1.0 - duty) * idle) + (1.0 - share) * receive;
@@ -52,6 +55,18 @@ std::optional<Mode> mode_from(std::string_view name) noexcept {
                                   [name](const ModeFacts& mode) { return mode.name == name; });
   if (found == kModes.end()) return std::nullopt;
   return static_cast<Mode>(found - kModes.begin());
+}
+
+double clips_below_v(const Radio& radio) noexcept {
+  return radio.clips_below_v.value_or(radio.supply_nominal_v);
+}
+
+double restart_v(const Radio& radio) noexcept {
+  return radio.restart_v.value_or(std::min(kHysteresis * radio.supply_min_v, radio.supply_max_v));
+}
+
+double restart_s(const Radio& radio) noexcept {
+  return radio.restart_s.value_or(kRestart_s);
 }
 
 double duty_factor(Mode mode) noexcept {

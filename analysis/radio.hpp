@@ -25,8 +25,21 @@ struct Radio {
   double transmit_peak_a = 0.0;
   double transmit_idle_a = 0.0;
   Stage stage = Stage::linear;
-  double cable_ohm = 0.0;  // both conductors, pack to radio
+  double cable_ohm = 0.0;                 // both conductors, pack to radio
+  std::optional<double> clips_below_v{};  // what is not stated: see the functions below
+  std::optional<double> restart_v{};
+  std::optional<double> restart_s{};
 };
+
+/// Supply below which a linear stage no longer reaches its full peak; supply_nominal where none is
+/// stated: a stage is laid out for its nominal supply (common practice, no source).
+double clips_below_v(const Radio& radio) noexcept;
+/// Supply at which a radio that dropped out comes back; 3 % above supply_min where none is stated,
+/// never above supply_max (common practice, no source).
+double restart_v(const Radio& radio) noexcept;
+/// How long it stays off at least, in seconds; 2 s where nothing is stated (our choice: contacts,
+/// capacitors and a program that starts).
+double restart_s(const Radio& radio) noexcept;
 
 struct Operation {
   std::string name;

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "analysis/peak_current.hpp"
+#include "analysis/radio_stage.hpp"
 #include "analysis/sample_series.hpp"
 #include "analysis/scatter.hpp"
 
@@ -37,10 +38,10 @@ double noise_of(std::span<const SupplyPoint> points, std::vector<Reading> readin
   return scatter(readings);
 }
 
-/// Largest current the radio draws at this supply: a constant-power stage takes more when it falls.
+/// Largest current the radio draws at this supply: a constant-power stage takes more when it falls,
+/// a linear one that clips takes less.
 double peak_current_at(const Radio& radio, double supply_v) noexcept {
-  if (radio.stage == Stage::linear) return radio.transmit_peak_a;
-  return radio.transmit_peak_a * radio.supply_nominal_v / std::max(supply_v, radio.supply_min_v);
+  return stage_current_a(radio, {true, 1.0}, supply_v);
 }
 
 bool at_peak(const Sample& sample, const Radio& radio, double supply_v) {
@@ -50,7 +51,8 @@ bool at_peak(const Sample& sample, const Radio& radio, double supply_v) {
 
 /// Supply and current at which radio and sag agree. For constant power P over a resistance R from a
 /// rest voltage E the supply is the upper root of V (E - V) / R = P; below supply_min the radio's
-/// current rises no further.
+/// current rises no further. A linear stage is taken at its full peak, though it may clip: the
+/// harder on the pack.
 double agreed_current(const SagLine& line, const Radio& radio) noexcept {
   const double most = peak_current_at(radio, radio.supply_min_v);
   if (radio.stage == Stage::linear) return radio.transmit_peak_a;

@@ -83,6 +83,25 @@ std::string rating_lines(const analysis::Rating& rating) {
   return text;
 }
 
+/// What the radio got out of the pack beside what a constant current did.
+std::string usable_words(const analysis::OnAir& air, const analysis::Figures& figures) {
+  if (!air.usable_ah) return "";
+  std::string text = fmt::format("; usable {:.2f} Ah", *air.usable_ah);
+  if (!air.left_ah) return text;
+  const double capacity_ah = figures.capacity->charge_ah.value;
+  return text +
+         fmt::format(", {:.0f} % of the {:.2f} Ah at constant current, {:.2f} Ah left behind",
+                     100.0 * *air.usable_ah / capacity_ah, capacity_ah, *air.left_ah);
+}
+
+std::string on_air_line(const analysis::OnAir& air, const analysis::Figures& figures) {
+  return line(
+      "on the air",
+      fmt::format("{}, {}, step {}: {:.2f} h, {} drop-out{}, lowest supply {:.2f} V{}", air.radio,
+                  analysis::name_of(air.mode), air.step + 1, air.on_air_hours, air.drop_outs,
+                  air.drop_outs == 1 ? "" : "s", air.lowest_supply_v, usable_words(air, figures)));
+}
+
 }  // namespace
 
 std::string wrapped(const std::string& sentence, std::size_t columns, std::size_t indent) {
@@ -126,6 +145,7 @@ std::string figures_text(const reports::ReportInput& input) {
   for (const auto& peak : figures.peaks) text += line("sag below rest", sag_words(peak));
   for (const auto& peak : figures.peak_current) text += line("peak current", peak_words(peak));
   for (const auto& test : figures.predictions) text += line("prediction", outcome_words(test));
+  for (const auto& air : figures.on_air) text += on_air_line(air, figures);
   for (const auto& rating : figures.ratings) text += rating_lines(rating);
   for (const auto& caution : figures.cautions) text += line("caution", caution);
   return text;

@@ -12,6 +12,22 @@ namespace {
 constexpr Range kSupply{0.0, 100.0, "V", true};
 constexpr Range kCurrent{0.0, 500.0, "A"};
 
+void check_supplies(const ObjectReader& reader, const analysis::Radio& radio) {
+  const double min_v = radio.supply_min_v;
+  const double max_v = radio.supply_max_v;
+  if (max_v <= min_v)
+    reader.refuse("supply_max_V", fmt::format("above supply_min_V ({:g} V)", min_v));
+  if (radio.supply_nominal_v < min_v || radio.supply_nominal_v > max_v)
+    reader.refuse("supply_nominal_V", "between supply_min_V and supply_max_V");
+  if (radio.restart_v && (*radio.restart_v < min_v || *radio.restart_v > max_v))
+    reader.refuse("restart_V", fmt::format("from supply_min_V ({:g} V) up to supply_max_V ({:g} V)",
+                                           min_v, max_v));
+  if (radio.clips_below_v && radio.stage != analysis::Stage::linear)
+    reader.refuse("clips_below_V", "a stage \"linear\" with it, or no such key");
+  if (radio.clips_below_v && *radio.clips_below_v > max_v)
+    reader.refuse("clips_below_V", fmt::format("at most supply_max_V ({:g} V)", max_v));
+}
+
 }  // namespace
 
 const std::vector<std::string_view>& mode_words() {
@@ -42,11 +58,11 @@ analysis::Radio radio_from_json(const nlohmann::json& json, const std::string& o
                     ? analysis::Stage::constant_power
                     : analysis::Stage::linear;
   radio.cable_ohm = reader.maybe_number("cable_ohm", {0.0, 10.0, "ohm"}).value_or(0.0);
+  radio.clips_below_v = reader.maybe_number("clips_below_V", kSupply);
+  radio.restart_v = reader.maybe_number("restart_V", kSupply);
+  radio.restart_s = reader.maybe_number("restart_s", {0.0, 600.0, "s"});
   reader.finish();
-  if (radio.supply_max_v <= radio.supply_min_v)
-    reader.refuse("supply_max_V", fmt::format("above supply_min_V ({:g} V)", radio.supply_min_v));
-  if (radio.supply_nominal_v < radio.supply_min_v || radio.supply_nominal_v > radio.supply_max_v)
-    reader.refuse("supply_nominal_V", "between supply_min_V and supply_max_V");
+  check_supplies(reader, radio);
   if (radio.transmit_idle_a > radio.transmit_peak_a)
     reader.refuse("transmit_idle_A",
                   fmt::format("at most transmit_peak_A ({:g} A)", radio.transmit_peak_a));

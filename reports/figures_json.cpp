@@ -153,18 +153,29 @@ Json gap_json(const analysis::Gap& gap) {
       {"from_s", gap.start_s}, {"to_s", gap.end_s}, {"charge_doubt_Ah", plain(half_width_ah(gap))}};
 }
 
+Json voltage_age_json(const analysis::VoltageAge& age) {
+  return {{"median_s", plain(age.median_s)}, {"longest_s", plain(age.longest_s)}};
+}
+
 Json on_air_json(const analysis::OnAir& on_air) {
-  return {{"step", on_air.step},
-          {"radio", on_air.radio},
-          {"class", name_of(on_air.radio_class)},
-          {"mode", name_of(on_air.mode)},
-          {"hours", plain(on_air.hours)},
-          {"charge_Ah", plain(on_air.charge_ah)},
-          {"lowest_supply_V", plain(on_air.lowest_supply_v)},
-          {"mean_current_A", plain(on_air.mean_current_a)},
-          {"rms_current_A", plain(on_air.rms_current_a)},
-          {"peak_current_A", plain(on_air.peak_current_a)},
-          {"ended_by", name_of(on_air.ended_by)}};
+  Json json = {{"step", on_air.step},
+               {"radio", on_air.radio},
+               {"class", name_of(on_air.radio_class)},
+               {"mode", name_of(on_air.mode)},
+               {"hours", plain(on_air.hours)},
+               {"charge_Ah", plain(on_air.charge_ah)},
+               {"lowest_supply_V", plain(on_air.lowest_supply_v)},
+               {"mean_current_A", plain(on_air.mean_current_a)},
+               {"rms_current_A", plain(on_air.rms_current_a)},
+               {"peak_current_A", plain(on_air.peak_current_a)},
+               {"ended_by", name_of(on_air.ended_by)}};
+  json["on_air_hours"] = plain(on_air.on_air_hours);
+  json["drop_outs"] = on_air.drop_outs;
+  put(json, "usable_capacity_Ah", on_air.usable_ah, [](double ah) { return Json(plain(ah)); });
+  put(json, "charge_left_Ah", on_air.left_ah, [](double ah) { return Json(plain(ah)); });
+  put(json, "voltage_age", on_air.voltage_age, voltage_age_json);
+  json["missed_ticks"] = on_air.missed_ticks;
+  return json;
 }
 
 Json prediction_json(const analysis::PredictionTest& test) {

@@ -97,6 +97,23 @@ TableRow prediction_row(const analysis::PredictionTest& test) {
   return {name, measured_text(found.hours, "h"), number_text(found.hours.coverage_factor), how};
 }
 
+/// What the radio got out of the pack, beside what a constant current did.
+void add_usable(const Figures& figures, const analysis::OnAir& air, Table& table) {
+  std::string how =
+      fmt::format("step {}, {}: {} on the air, {} drop-outs", air.step + 1, name_of(air.mode),
+                  duration_text(air.on_air_hours * 3600), air.drop_outs);
+  if (!air.usable_ah) {
+    if (air.drop_outs > 0) table.rows.push_back({"Usable, " + air.radio, kDash, kDash, how});
+    return;
+  }
+  if (air.left_ah)
+    how += fmt::format("; {} of the {} at constant current, {} left behind",
+                       percent_text(*air.usable_ah / figures.capacity->charge_ah.value),
+                       quantity_text(figures.capacity->charge_ah.value, "Ah"),
+                       quantity_text(*air.left_ah, "Ah"));
+  table.rows.push_back({"Usable, " + air.radio, quantity_text(*air.usable_ah, "Ah"), kDash, how});
+}
+
 void add_rest(const Figures& figures, Table& table) {
   for (const auto& peak : figures.peak_current) {
     table.rows.push_back(
@@ -113,6 +130,7 @@ void add_rest(const Figures& figures, Table& table) {
                      charge_words(air.charge_ah), quantity_text(air.mean_current_a, "A"),
                      quantity_text(air.rms_current_a, "A"),
                      quantity_text(air.peak_current_a, "A"))});
+    add_usable(figures, air, table);
   }
   for (const auto& test : figures.predictions) table.rows.push_back(prediction_row(test));
   if (!figures.cell_spread_v) return;

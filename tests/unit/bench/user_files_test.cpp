@@ -147,3 +147,32 @@ TEST_CASE("radios and operations") {
   CHECK(fault([&] { bench::operation_from_json(greedy, "o.json", "."); }) ==
         "o.json: \"transmit_share\": 1.5 is not accepted; a number from 0 up to 1");
 }
+
+TEST_CASE("where a radio clips and when it comes back may be stated, within its supply") {
+  const auto with = [](const char* key, const json& value, const char* stage = "linear") {
+    json changed = radio();
+    changed["stage"] = stage;
+    changed[key] = value;
+    return changed;
+  };
+  const auto complaint = [](const json& file) {
+    return fault([&] { bench::radio_from_json(file, "r.json"); });
+  };
+  const analysis::Radio plain = bench::radio_from_json(radio(), "r");
+  CHECK(analysis::clips_below_v(plain) == Approx(plain.supply_nominal_v));
+  CHECK(analysis::restart_v(plain) == Approx(1.03 * 11.7));
+  CHECK(analysis::restart_s(plain) == 2.0);
+  CHECK(analysis::clips_below_v(bench::radio_from_json(with("clips_below_V", 12.6), "r")) == 12.6);
+  CHECK(analysis::restart_v(bench::radio_from_json(with("restart_V", 12.4), "r")) == 12.4);
+  CHECK(analysis::restart_s(bench::radio_from_json(with("restart_s", 8), "r")) == 8.0);
+  CHECK(complaint(with("restart_V", 11.5)) ==
+        "r.json: \"restart_V\": 11.5 is not accepted; from supply_min_V (11.7 V) up to "
+        "supply_max_V (15.9 V)");
+  CHECK(complaint(with("clips_below_V", 16)) ==
+        "r.json: \"clips_below_V\": 16 is not accepted; at most supply_max_V (15.9 V)");
+  CHECK(
+      complaint(with("clips_below_V", 12, "constant-power")) ==
+      "r.json: \"clips_below_V\": 12 is not accepted; a stage \"linear\" with it, or no such key");
+  CHECK(complaint(with("restart_s", -1)) ==
+        "r.json: \"restart_s\": -1 is not accepted; a number from 0 up to 600 s");
+}

@@ -98,6 +98,26 @@ TEST_CASE("A full set of figures has every key of the design") {
   }
 }
 
+TEST_CASE("What a radio got out of the pack is in the document, or why not") {
+  auto figures = full_figures();
+  json air = json::parse(figures_json(figures, pack_named("P")))["on_air"].at(0);
+  check_keys(air, {"hours", "on_air_hours", "drop_outs", "usable_capacity_Ah",
+                   "usable_capacity_Ah_why", "charge_left_Ah", "charge_left_Ah_why", "voltage_age",
+                   "voltage_age_why", "missed_ticks"});
+  CHECK(air["usable_capacity_Ah"].is_null());
+  figures.on_air[0].drop_outs = 4;
+  figures.on_air[0].usable_ah = 7.25;
+  figures.on_air[0].left_ah = 2.5;
+  figures.on_air[0].voltage_age = analysis::VoltageAge{0.02, 0.5};
+  figures.on_air[0].missed_ticks = 3;
+  air = json::parse(figures_json(figures, pack_named("P")))["on_air"].at(0);
+  CHECK(air["drop_outs"] == 4);
+  CHECK(air["usable_capacity_Ah"] == 7.25);
+  CHECK(air["charge_left_Ah"] == 2.5);
+  CHECK(air["voltage_age"] == json{{"median_s", 0.02}, {"longest_s", 0.5}});
+  CHECK(air["missed_ticks"] == 3);
+}
+
 TEST_CASE("Figures stand in the document as measured, rounded to what is known") {
   const std::string text = figures_json(full_figures(), pack_named("Akku ⚡"));
   CHECK(text.back() == '\n');
