@@ -49,6 +49,10 @@ void Journal::before_sleep(drivers::Time until) {
   if (until - open_.oldest >= kBatch) hand_over();
 }
 
+void Journal::hurry() {
+  if (in_flight_.empty()) hand_over();
+}
+
 void Journal::add(JournalEntry entry) {
   if (open_.empty()) open_.oldest = clock_.now();
   open_.entries.push_back(std::move(entry));

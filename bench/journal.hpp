@@ -45,6 +45,9 @@ class Journal {
 
   /// The caller is about to sleep: what would be older than a batch by then is handed over now.
   void before_sleep(drivers::Time until);
+  /// Hands over at once what waits, unless the writer is still busy with what came before: for a
+  /// loop whose every decision wants an acknowledged sample as young as the disk allows.
+  void hurry();
   /// Suspends until everything given so far is acknowledged, writing failed, or the lag is too
   /// long.
   boost::asio::awaitable<void> settle();

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "analysis/radio_switch.hpp"
 #include "bench/procedures.hpp"
 
 namespace sagbench::bench {
@@ -31,7 +32,15 @@ struct Longest {
   }
   double operator()(const TransmitStep& step) const {
     if (step.seconds) return *step.seconds + kSlack_s;
-    return at(std::max(1e-3, mean_current_a(step.radio, step.sending))) + kSlack_s;
+    const double mean_a = mean_current_a(step.radio, step.sending);
+    return at(std::max(1e-3, mean_a * least_share(step.radio))) +
+           analysis::RadioSwitch::kLongestOff_s + kSlack_s;
+  }
+  /// Of its mean current that a radio draws from the lowest supply: a linear stage clips.
+  static double least_share(const analysis::Radio& radio) {
+    const double clips_v = clips_below_v(radio);
+    if (radio.stage != analysis::Stage::linear || clips_v <= radio.supply_min_v) return 1.0;
+    return radio.supply_min_v / clips_v;
   }
 };
 

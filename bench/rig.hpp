@@ -25,6 +25,12 @@ namespace sagbench::bench {
 /// edge).
 enum class Scan { quick, full };
 
+/// What a sample of a radio's pattern says of the loop that it closes.
+struct Tick {
+  std::optional<double> voltage_age_s;  // as in analysis::Sample
+  int missed = 0;                       // ticks, since the sample before
+};
+
 /// All members throw Stop when the run must end; the controller then calls make_safe(). One
 /// coroutine uses a rig at a time.
 class Rig {
@@ -49,7 +55,8 @@ class Rig {
   /// A step begins: no step runs longer than `longest_s`.
   void begin_step(int index, double longest_s);
   /// Takes, judges and records one sample.
-  boost::asio::awaitable<analysis::Sample> sample(analysis::Phase phase, Scan scan = Scan::full);
+  boost::asio::awaitable<analysis::Sample> sample(analysis::Phase phase, Scan scan = Scan::full,
+                                                  Tick tick = {});
   /// Draws `current_a` (0 to limits.current_a); switches the input on if the supervisor agrees
   /// after a fresh round of readings.
   boost::asio::awaitable<void> draw(double current_a);

@@ -251,10 +251,12 @@ awaitable<Sample> Rig::look() {
   co_return co_await measure(Phase::rest, Scan::full);
 }
 
-awaitable<Sample> Rig::sample(Phase phase, Scan scan) {
+awaitable<Sample> Rig::sample(Phase phase, Scan scan, Tick tick) {
   check_stop();
   check_journal();
   Sample sample = co_await measure(phase, scan);
+  sample.voltage_age_s = tick.voltage_age_s;
+  sample.missed_ticks = tick.missed;
   journal_->record(sample);
   if (!brought_v_) brought_v_ = sample.voltage_v;
   co_await explain_missing_current(sample);

@@ -9,6 +9,7 @@
 #include "bench/dialect_check.hpp"
 #include "bench/input_error.hpp"
 #include "bench/operator_recharger.hpp"
+#include "bench/radio_check.hpp"
 #include "bench/run_header.hpp"
 #include "bench/status_line.hpp"
 #include "bench/virtual_recharger.hpp"
@@ -135,6 +136,8 @@ RunResult Session::run(const RunRequest& request) {
   require_attendance(request);
   if (!left_on) loop_.run(look());
   refuse_bad_look(request.plan);
+  // A run that goes on has been begun with a rested pack; this one is not.
+  if (request.continue_run.empty()) check_radios(request.plan, look_.voltage_v);
   reports::Archive archive(request.archive_path, reports::Archive::Access::write,
                            loop_.virtual_time() ? reports::Archive::Durability::process_crash
                                                 : reports::Archive::Durability::power_loss);

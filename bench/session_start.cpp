@@ -4,9 +4,11 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <utility>
 
 #include "bench/console.hpp"
 #include "bench/input_error.hpp"
+#include "bench/radio_check.hpp"
 #include "bench/run_header.hpp"
 #include "bench/session.hpp"
 
@@ -40,6 +42,10 @@ std::string Session::begin(reports::Archive& archive, const RunRequest& request)
   look_after(cut_short_runs(archive, request.archive_path, now), archive, now,
              request.archive_path);
   std::vector<std::string> remarks = loop_.run(protect());
+  for (std::string& capped : capped_radios(request.plan, limits_.current_a)) {
+    tell(fmt::format("sagbench: {}\n", capped));
+    remarks.push_back(std::move(capped));
+  }
   const auto header = run_header(request, instruments_, loop_.clock().utc(), loop_.virtual_time(),
                                  std::move(remarks));
   std::string id;

@@ -5,7 +5,9 @@
 #include <boost/asio/awaitable.hpp>
 #include <vector>
 
+#include "bench/loop_pace.hpp"
 #include "bench/plan_file.hpp"
+#include "bench/simulated_radio.hpp"
 #include "bench/step_context.hpp"
 
 namespace sagbench::bench {
@@ -13,13 +15,22 @@ namespace sagbench::bench {
 /// How late each change of current came that this computer had to time, in seconds.
 using Lateness = std::vector<double>;
 
-/// Each change of current is one message, sent when it is due.
+/// What a transmit step keeps while it runs.
+struct Transmission {
+  SimulatedRadio radio;
+  LoopPace pace{};
+  Lateness late{};
+};
+
+/// Each change of current is one message, sent when it is due; between them, while the radio
+/// transmits, the current follows the pack's voltage at every tick of `account.pace`.
 boost::asio::awaitable<StepOutcome> transmit_by_steps(const TransmitStep& step,
-                                                      StepContext& context, Lateness& late);
+                                                      StepContext& context, Transmission& account);
 
 /// Each over is loaded while the radio receives and triggered when it is due; the load times what
-/// is in it. Precondition: context.rig.list().
+/// is in it. So an over's currents follow from the voltage before it: the loop closes once an over,
+/// or once in as much of a long over as the load takes at once. Precondition: context.rig.list().
 boost::asio::awaitable<StepOutcome> transmit_by_list(const TransmitStep& step, StepContext& context,
-                                                     Lateness& late);
+                                                     Transmission& account);
 
 }  // namespace sagbench::bench

@@ -32,6 +32,21 @@ reports::Event timing_event(double now_s, Lateness late, bool by_list) {
   return {now_s, too_late > 0 ? "warning" : "note", text};
 }
 
+reports::Event loop_event(double now_s, const LoopPace& pace, bool by_list) {
+  if (by_list)
+    return {now_s, "note", "Loop closed once an over: its currents follow the voltage before it"};
+  return {now_s, "note", pace.account()};
+}
+
+void note_account(Rig& rig, Transmission transmission, bool by_list) {
+  const double now_s = rig.now_s();
+  if (!transmission.late.empty())
+    rig.journal().note(timing_event(now_s, std::move(transmission.late), by_list));
+  if (by_list || transmission.pace.ticks() > 0)
+    rig.journal().note(loop_event(now_s, transmission.pace, by_list));
+  transmission.radio.note_account();
+}
+
 }  // namespace
 
 awaitable<StepOutcome> run_transmit(const TransmitStep& step, StepContext& context) {
@@ -41,14 +56,16 @@ awaitable<StepOutcome> run_transmit(const TransmitStep& step, StepContext& conte
       std::max(0.0, context.charge()) * context.reference_capacity_ah / mean_a * 3600.0;
   context.progress.step_ends_s = rig.now_s() + std::min(left_s, step.seconds.value_or(left_s));
   const bool by_list = rig.list() != nullptr;
-  Lateness late;
+  Transmission transmission{SimulatedRadio(step, context)};
+  const auto left_out = co_await transmission.radio.switch_on();
+  if (left_out) co_return *left_out;
   StepOutcome outcome;
   if (by_list)
-    outcome = co_await transmit_by_list(step, context, late);
+    outcome = co_await transmit_by_list(step, context, transmission);
   else
-    outcome = co_await transmit_by_steps(step, context, late);
+    outcome = co_await transmit_by_steps(step, context, transmission);
   co_await rig.release();
-  if (!late.empty()) rig.journal().note(timing_event(rig.now_s(), std::move(late), by_list));
+  note_account(rig, std::move(transmission), by_list);
   co_await watch_rest(context, kAfterwards_s, 1.0, Phase::recovery);
   co_return outcome;
 }

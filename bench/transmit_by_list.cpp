@@ -2,30 +2,28 @@
 #include <limits>
 #include <utility>
 
-#include "bench/radio_draw.hpp"
 #include "bench/transmission.hpp"
 
 namespace sagbench::bench {
 
 using analysis::Phase;
-using analysis::Sample;
-using analysis::StepEnd;
 using boost::asio::awaitable;
 using drivers::ListPoint;
 
 namespace {
 
-constexpr double kPause_s = 0.02;     // between samples of an over: as fast as the line allows
-constexpr double kReceive_s = 0.5;    // between samples while the radio receives
+constexpr double kPause_s = 0.02;   // between samples of an over: as fast as the line allows
+constexpr double kReceive_s = 0.5;  // between samples while the radio receives
+constexpr double kLoadAhead_s = 1.0, kLoadTimes = 2.0;  // an over may be longer than the last
 constexpr double kFullScan_s = 0.25;  // cells and temperature wait when less time is left
 
 /// One transmission after the other, each with the reception before it.
 class ListTransmission {
  public:
-  ListTransmission(const TransmitStep& step, StepContext& context, Lateness& late)
-      : step_(step),
-        context_(context),
-        late_(late),
+  ListTransmission(const TransmitStep& step, StepContext& context, Transmission& account)
+      : context_(context),
+        radio_(account.radio),
+        late_(account.late),
         pattern_(step.sending, context.seed),
         next_(pattern_.next()),
         due_s_(rig().now_s()),
@@ -33,38 +31,68 @@ class ListTransmission {
 
   awaitable<StepOutcome> run() {
     while (due_s_ < end_s_) {
-      StepOutcome outcome = co_await receive();
-      if (outcome.end != StepEnd::completed) co_return outcome;
-      while (due_s_ < end_s_ && piece_s_ > 0.0) {
+      auto outcome = co_await receive();
+      if (outcome) co_return *outcome;
+      while (due_s_ < end_s_ && piece_s_ > 0.0 && radio_.is_on()) {
         outcome = co_await send_piece();
-        if (outcome.end != StepEnd::completed) co_return outcome;
+        if (outcome) co_return *outcome;
       }
+      if (radio_.is_on()) continue;
+      outcome = co_await radio_.stay_silent(end_s_);
+      if (outcome) co_return *outcome;
+      begin_anew();
     }
     co_return StepOutcome{};
   }
 
  private:
-  /// Draws what the radio draws before an over, until that is due, and loads the over meanwhile. A
-  /// long over goes on in the next round, with nothing received before it.
-  awaitable<StepOutcome> receive() {
+  /// Draws what the radio draws before an over, until that is due, and loads the over as late as
+  /// loading allows, so that the voltage which decides it is young. A long over goes on in the next
+  /// round, with nothing received before it.
+  awaitable<std::optional<StepOutcome>> receive() {
     const double receive_s = next_.transmitting ? 0.0 : next_.seconds;
-    if (receive_s > 0.0 || !rig().input_on())
-      co_await rig().draw(current_a({0.0, next_.transmitting, 0.0}));
+    if (receive_s > 0.0) radio_.over_ended();
+    if (receive_s > 0.0 || !rig().input_on()) co_await listen();
     if (!next_.transmitting) next_ = pattern_.next();
     due_s_ += receive_s;
-    take_over();
-    if (due_s_ < end_s_) co_await load_piece();
-    co_return co_await watch(std::min(due_s_, end_s_), Phase::receive, kReceive_s);
+    auto outcome =
+        co_await watch(std::min(due_s_ - loading_takes_s_, end_s_), Phase::receive, kReceive_s);
+    if (outcome || !radio_.is_on()) co_return outcome;
+    co_await load_over();
+    outcome = co_await watch(std::min(due_s_, end_s_), Phase::receive, kReceive_s);
+    if (receive_s > 0.0) radio_.over_began();
+    co_return outcome;
   }
 
-  awaitable<StepOutcome> send_piece() {
+  /// Before an over: what the radio draws then, or its idle current where nothing is received.
+  awaitable<void> listen() {
+    const Segment quiet{0.0, next_.transmitting, 0.0};
+    co_await radio_.draw(quiet);
+  }
+
+  awaitable<void> load_over() {
+    const double began_s = rig().now_s();
+    take_over();
+    if (due_s_ < end_s_) co_await load_piece();
+    loading_takes_s_ = kLoadAhead_s + kLoadTimes * (rig().now_s() - began_s);
+  }
+
+  awaitable<std::optional<StepOutcome>> send_piece() {
     late_.push_back(std::max(0.0, rig().now_s() - due_s_));
     co_await rig().start_list();
+    radio_.list_started();
     due_s_ += piece_s_;
-    const StepOutcome outcome =
+    const auto outcome =
         co_await watch(std::min(rig().list_ends_s(), end_s_), Phase::transmit, kPause_s);
-    if (outcome.end == StepEnd::completed && due_s_ < end_s_) co_await load_piece();
+    if (!outcome && radio_.is_on() && due_s_ < end_s_) co_await load_piece();
     co_return outcome;
+  }
+
+  /// What was loaded is gone; meanwhile the operator's time has stood still.
+  void begin_anew() {
+    over_.clear();
+    piece_s_ = 0.0;
+    due_s_ = rig().now_s();
   }
 
   /// As many segments of one over as the load takes at once, as it can play them.
@@ -72,7 +100,7 @@ class ListTransmission {
     const drivers::CurrentList& list = *rig().list();
     std::vector<ListPoint> points;
     while (next_.transmitting && points.size() < static_cast<std::size_t>(list.max_points)) {
-      points.push_back({current_a(next_), next_.seconds});
+      points.push_back({radio_.planned_a(next_), next_.seconds});
       next_ = pattern_.next();
     }
     over_ = playable(points, list.shortest_dwell_s, list.longest_dwell_s);
@@ -89,25 +117,22 @@ class ListTransmission {
     if (!piece.empty()) co_await rig().load_list(std::move(piece));
   }
 
-  awaitable<StepOutcome> watch(double until_s, Phase phase, double pause_s) {
+  /// Until then, or until the radio drops out.
+  awaitable<std::optional<StepOutcome>> watch(double until_s, Phase phase, double pause_s) {
+    const bool transmit = phase == Phase::transmit;
     while (rig().now_s() < until_s) {
-      const bool hurried = phase == Phase::transmit || until_s - rig().now_s() < kFullScan_s;
-      const Sample sample = co_await rig().sample(phase, hurried ? Scan::quick : Scan::full);
-      if (auto outcome = off_the_air(sample, step_, context_.pack)) co_return *outcome;
+      const bool hurried = transmit || until_s - rig().now_s() < kFullScan_s;
+      const auto outcome = co_await radio_.sample(transmit, hurried ? Scan::quick : Scan::full);
+      if (outcome || !radio_.is_on()) co_return outcome;
       co_await rig().wait_until(std::min(until_s, rig().now_s() + pause_s));
     }
-    co_return StepOutcome{};
-  }
-
-  double current_a(const Segment& segment) {
-    return radio_current_a(segment, step_.radio, supply_now_v(rig(), step_.radio),
-                           rig().limits().current_a);
+    co_return std::nullopt;
   }
 
   Rig& rig() { return context_.rig; }
 
-  const TransmitStep& step_;
   StepContext& context_;
+  SimulatedRadio& radio_;
   Lateness& late_;
   RadioPattern pattern_;
   Segment next_;
@@ -115,13 +140,14 @@ class ListTransmission {
   double end_s_;
   std::vector<ListPoint> over_;  // what of it is still to be loaded
   double piece_s_ = 0.0;         // how long what is loaded plays; 0: nothing is
+  double loading_takes_s_ = std::numeric_limits<double>::infinity();  // not known before the first
 };
 
 }  // namespace
 
 awaitable<StepOutcome> transmit_by_list(const TransmitStep& step, StepContext& context,
-                                        Lateness& late) {
-  ListTransmission transmission(step, context, late);
+                                        Transmission& account) {
+  ListTransmission transmission(step, context, account);
   co_return co_await transmission.run();
 }
 

@@ -1,61 +1,105 @@
 #include <algorithm>
 #include <limits>
+#include <utility>
 
-#include "bench/radio_draw.hpp"
 #include "bench/transmission.hpp"
 
 namespace sagbench::bench {
 
-using analysis::Phase;
-using analysis::Sample;
 using analysis::StepEnd;
 using boost::asio::awaitable;
 
 namespace {
 
-constexpr double kFast_s = 0.1, kFastFor_s = 0.3;  // after an edge
+constexpr double kFast_s = 0.1, kFastFor_s = 0.3;  // while the radio receives, after an edge
 constexpr double kSlow_s = 0.5;
+constexpr double kNothing_s = 1e-3;  // what a pattern's rounding may leave of a segment
 constexpr double kFullScan_s =
     0.25;  // cells and temperature wait when the next edge is nearer than this
 
-awaitable<StepOutcome> play(const Segment& segment, double until_s, const TransmitStep& step,
-                            StepContext& context) {
-  Rig& rig = context.rig;
-  const double supply_v = supply_now_v(rig, step.radio);
-  co_await rig.draw(radio_current_a(segment, step.radio, supply_v, rig.limits().current_a));
-  const double edge_s = rig.now_s();
-  for (;;) {
-    const bool early = rig.now_s() - edge_s < kFastFor_s;
-    const bool hurried = early || until_s - rig.now_s() < kFullScan_s;
-    const Sample sample =
-        co_await rig.sample(segment.transmitting ? Phase::transmit : Phase::receive,
-                            hurried ? Scan::quick : Scan::full);
-    if (auto outcome = off_the_air(sample, step, context.pack)) co_return *outcome;
-    if (rig.now_s() >= until_s) co_return StepOutcome{};
-    co_await rig.wait_until(std::min(until_s, rig.now_s() + (early ? kFast_s : kSlow_s)));
-    if (rig.now_s() >= until_s) co_return StepOutcome{};
+/// One segment after the other, and in each of them the current after the pack's voltage.
+class SteppedTransmission {
+ public:
+  SteppedTransmission(const TransmitStep& step, StepContext& context, Transmission& account)
+      : radio_(account.radio),
+        pace_(account.pace),
+        late_(account.late),
+        rig_(context.rig),
+        pattern_(step.sending, context.seed),
+        edge_s_(rig_.now_s()),
+        end_s_(edge_s_ + step.seconds.value_or(std::numeric_limits<double>::infinity())) {}
+
+  awaitable<StepOutcome> run() {
+    while (edge_s_ < end_s_) {
+      const Segment segment = pattern_.next();
+      tell_of_overs(segment.transmitting);
+      const double until_s = std::min(edge_s_ + segment.seconds, end_s_);
+      late_.push_back(std::max(0.0, rig_.now_s() - edge_s_));
+      const auto outcome = co_await play(segment, until_s);
+      if (outcome) co_return *outcome;
+      edge_s_ = until_s;
+      if (radio_.is_on()) continue;
+      const auto ended = co_await radio_.stay_silent(end_s_);
+      if (ended) co_return *ended;
+      edge_s_ = rig_.now_s();  // meanwhile the operator's time has stood still
+    }
+    co_return StepOutcome{};
   }
-}
+
+ private:
+  awaitable<std::optional<StepOutcome>> play(const Segment& segment, double until_s) {
+    if (rig_.now_s() >= until_s) {
+      if (segment.transmitting && segment.seconds > kNothing_s)
+        missed_ += pace_.skip(edge_s_, rig_.now_s());
+      co_return std::nullopt;
+    }
+    double due_s = edge_s_;
+    for (bool first = true; first || rig_.now_s() < until_s; first = false) {
+      if (segment.transmitting) missed_ += pace_.begin(due_s, rig_.now_s());
+      if (first)
+        co_await radio_.draw(segment);
+      else
+        co_await radio_.follow(segment);
+      if (first) drawn_s_ = rig_.now_s();
+      const Scan scan = hurried(until_s) ? Scan::quick : Scan::full;
+      const auto outcome =
+          co_await radio_.sample(segment.transmitting, scan, std::exchange(missed_, 0));
+      if (outcome) co_return outcome;
+      if (segment.transmitting) pace_.end(rig_.now_s());
+      if (!radio_.is_on() || rig_.now_s() >= until_s) break;
+      due_s = segment.transmitting ? pace_.next_s() : next_listening_s();
+      co_await rig_.wait_until(std::min(until_s, due_s));
+    }
+    co_return std::nullopt;
+  }
+
+  void tell_of_overs(bool transmitting) {
+    if (transmitting && !transmitting_) radio_.over_began();
+    if (!transmitting && transmitting_) radio_.over_ended();
+    transmitting_ = transmitting;
+  }
+  bool early() const { return rig_.now_s() - drawn_s_ < kFastFor_s; }
+  bool hurried(double until_s) const { return early() || until_s - rig_.now_s() < kFullScan_s; }
+  double next_listening_s() const { return rig_.now_s() + (early() ? kFast_s : kSlow_s); }
+
+  SimulatedRadio& radio_;
+  LoopPace& pace_;
+  Lateness& late_;
+  Rig& rig_;
+  RadioPattern pattern_;
+  double edge_s_;  // where the segment in hand begins
+  double end_s_;
+  double drawn_s_ = 0.0;  // when its current was first asked for
+  bool transmitting_ = false;
+  int missed_ = 0;  // ticks, not yet in a sample
+};
 
 }  // namespace
 
 awaitable<StepOutcome> transmit_by_steps(const TransmitStep& step, StepContext& context,
-                                         Lateness& late) {
-  Rig& rig = context.rig;
-  RadioPattern pattern(step.sending, context.seed);
-  const double start_s = rig.now_s();
-  const double end_s = start_s + step.seconds.value_or(std::numeric_limits<double>::infinity());
-  for (double edge_s = start_s; edge_s < end_s;) {
-    const Segment segment = pattern.next();
-    const double until_s = std::min(edge_s + segment.seconds, end_s);
-    late.push_back(std::max(0.0, rig.now_s() - edge_s));
-    if (rig.now_s() < until_s) {
-      const StepOutcome outcome = co_await play(segment, until_s, step, context);
-      if (outcome.end != StepEnd::completed) co_return outcome;
-    }
-    edge_s = until_s;
-  }
-  co_return StepOutcome{};
+                                         Transmission& account) {
+  SteppedTransmission transmission(step, context, account);
+  co_return co_await transmission.run();
 }
 
 }  // namespace sagbench::bench

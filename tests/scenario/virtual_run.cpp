@@ -6,6 +6,8 @@
 #include <filesystem>
 #include <stdexcept>
 
+#include "bench/dialect_check.hpp"
+
 namespace sagbench::tests {
 
 using drivers::virtual_bench::WorldSpec;
@@ -85,7 +87,7 @@ VirtualRun::VirtualRun(analysis::Pack pack, bench::Bench bench_entry, std::uint6
   auto& clock = loop_.clock();
   load_ = std::make_unique<drivers::ElectronicLoad>(
       std::make_unique<TappedTransport>(world_.load_transport(clock), "load", clock, sent_, meddle),
-      clock, drivers::scpi_1999());
+      clock, bench::dialect_for("bench.json", "load.dialect", bench_.load.dialect));
   if (bench_.meter)
     meter_ = std::make_unique<drivers::Meter>(
         std::make_unique<TappedTransport>(world_.meter_transport(clock), "meter", clock, sent_,
