@@ -5,7 +5,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "analysis/radio_stage.hpp"
 #include "bench/discharge_end.hpp"
 
 namespace sagbench::bench {
@@ -20,7 +19,8 @@ namespace {
 
 constexpr double kTooSmall = 0.005;  // of the current: a change that is not sent
 constexpr double kSilent_s = 0.2;    // between samples while the radio is off
-constexpr int kToldOne_by_one = 10;  // drop-outs; each is in the samples anyway
+constexpr double kOldest_s = 0.1;    // of the voltage that decides, as far as the disk allows
+constexpr int kToldSingly = 10;      // drop-outs; each is in the samples anyway
 
 }  // namespace
 
@@ -46,13 +46,26 @@ double SimulatedRadio::decide(const Segment& segment) {
   const auto& safe = rig().journal().acknowledged();
   decided_by_s_ = safe ? std::optional(safe->time_s) : std::nullopt;
   const double pack_v = safe ? safe->voltage_v : step_.radio.supply_nominal_v;
-  const double wanted_a =
-      operating_point(step_.radio, {segment.transmitting, segment.level}, pack_v).current_a;
+  demand_ = {segment.transmitting, segment.level};
+  const double current_a = wanted_a(pack_v);
   const double allowed_a = rig().limits().current_a;
-  if (wanted_a <= allowed_a) return wanted_a;
+  if (current_a <= allowed_a) return current_a;
   ++capped_;
-  most_wanted_a_ = std::max(most_wanted_a_, wanted_a);
+  most_wanted_a_ = std::max(most_wanted_a_, current_a);
   return allowed_a;
+}
+
+double SimulatedRadio::wanted_a(double pack_v) const {
+  return operating_point(step_.radio, demand_, pack_v).current_a;
+}
+
+/// Worth a write to disk of its own, so that the next decision may use it: fifty of them a second
+/// for hours would wear out a memory card.
+bool SimulatedRadio::is_news(const Sample& sample) const {
+  const auto& safe = rig().journal().acknowledged();
+  if (!safe || sample.time_s - safe->time_s >= kOldest_s) return true;
+  const double then_a = wanted_a(safe->voltage_v);
+  return std::abs(wanted_a(sample.voltage_v) - then_a) > kTooSmall * then_a;
 }
 
 double SimulatedRadio::planned_a(const Segment& segment) {
@@ -82,7 +95,7 @@ awaitable<std::optional<StepOutcome>> SimulatedRadio::sample(bool transmitting, 
   const Phase phase = transmitting ? Phase::transmit : Phase::receive;
   const Tick tick{age_s_, missed_ticks};
   const Sample sample = co_await rig().sample(phase, scan, tick);
-  rig().journal().hurry();
+  if (is_news(sample)) rig().journal().hurry();
   if (const auto end = end_reached(sample, context_.pack))
     co_return StepOutcome{*end, describe(*end, sample, context_.pack)};
   if (!step_.until_supply_min) co_return std::nullopt;
@@ -92,7 +105,7 @@ awaitable<std::optional<StepOutcome>> SimulatedRadio::sample(bool transmitting, 
 }
 
 void SimulatedRadio::note_drop_out(const Sample& sample) const {
-  if (switch_.drop_outs() > kToldOne_by_one) return;
+  if (switch_.drop_outs() > kToldSingly) return;
   rig().journal().note(
       {sample.time_s, "note",
        fmt::format("drop-out {}: the radio's supply fell to {:.2f} V at {:.2f} A; its limit is "

@@ -5,6 +5,7 @@
 #include <boost/asio/awaitable.hpp>
 #include <optional>
 
+#include "analysis/radio_stage.hpp"
 #include "analysis/radio_switch.hpp"
 #include "bench/plan_file.hpp"
 #include "bench/radio_pattern.hpp"
@@ -49,6 +50,8 @@ class SimulatedRadio {
 
  private:
   double decide(const Segment& segment);
+  double wanted_a(double pack_v) const;
+  bool is_news(const analysis::Sample& sample) const;
   void stamp_age();
   void note_drop_out(const analysis::Sample& sample) const;
   StepOutcome gave_up() const;
@@ -57,6 +60,7 @@ class SimulatedRadio {
   const TransmitStep& step_;
   StepContext& context_;
   analysis::RadioSwitch switch_;
+  analysis::Demand demand_;             // of the last decision
   std::optional<double> decided_by_s_;  // time of the sample behind the last decision
   std::optional<double> age_s_;         // of that sample, when what is drawn now was decided
   double drawn_a_ = 0.0;
