@@ -91,7 +91,7 @@ class BadFile(Scenario):
             plan_json=plan({"do": "capacity", "rate_It": 0.2, "current_A": 1}),
         )
 
-    def transmit(self, **keys):
+    def transmit(self, radio_keys=None, **keys):
         radio = {
             "schema": "sagbench/radio/1",
             "name": "R",
@@ -100,12 +100,24 @@ class BadFile(Scenario):
             "supply_max_V": 15,
             "receive_A": 0.1,
             "transmit_peak_A": 1,
-        }
+        } | (radio_keys or {})
         step = {"do": "transmit", "radio": radio, "mode": "cw", "transmit_share": 0.5, "minutes": 1}
         return plan(step | keys)
 
     def test_transmit_share_above_one(self):
         self.refused("transmit_share", "1.5", plan_json=self.transmit(transmit_share=1.5))
+
+    def test_radio_that_drops_out_above_the_resting_voltage(self):
+        tall = self.transmit({"supply_min_V": 14.2})
+        self.refused("plan.json", "steps[0].radio.supply_min_V", "14.2 V", "rests at", plan_json=tall)
+
+    def test_radio_that_bears_less_than_the_resting_voltage(self):
+        short = self.transmit({"supply_max_V": 11})
+        self.refused("plan.json", "steps[0].radio.supply_max_V", "11 V", "rests at", plan_json=short)
+
+    def test_restart_below_the_drop_out(self):
+        wrong = self.transmit({"restart_V": 9.5})
+        self.refused("restart_V", "9.5", "supply_min_V (10 V)", plan_json=wrong)
 
     def test_text_with_a_sign_that_has_no_code(self):
         self.refused("plan.json", "text", "CQ #", '"#" has none', plan_json=self.transmit(text="CQ #"))
