@@ -76,8 +76,7 @@ void add_what_was_left(const Finding<Capacity>& capacity, double removed_ah, OnA
                             : Finding<double>::missing(capacity.why());
 }
 
-std::optional<OnAir> on_air_of(const Recording& recording, int index, const ChargeState& charge,
-                               const Finding<Capacity>& capacity) {
+std::optional<OnAir> on_air_of(const Recording& recording, int index) {
   const Step& step = recording.steps[static_cast<std::size_t>(index)];
   if (step.kind != StepKind::transmit || !step.radio) return std::nullopt;
   const auto samples = radio_part(samples_of(recording, index));
@@ -109,18 +108,26 @@ std::optional<OnAir> on_air_of(const Recording& recording, int index, const Char
     result.mean_current_a = total.charge_ah * 3600.0 / total.duration_s;
     result.rms_current_a = std::sqrt(total.square_a2s / total.duration_s);
   }
-  const auto last = static_cast<std::size_t>(&samples.back() - recording.samples.data());
-  add_what_was_left(capacity, charge.removed_ah(last), result);
   return result;
 }
 
 }  // namespace
 
-std::vector<OnAir> on_air(const Recording& recording, const ChargeState& charge,
-                          const Finding<Capacity>& capacity) {
+std::vector<OnAir> on_air(const Recording& recording) {
   std::vector<OnAir> found;
   for (int step = 0; step < static_cast<int>(recording.steps.size()); ++step)
-    if (const auto entry = on_air_of(recording, step, charge, capacity)) found.push_back(*entry);
+    if (const auto entry = on_air_of(recording, step)) found.push_back(*entry);
+  return found;
+}
+
+std::vector<OnAir> on_air(const Recording& recording, const ChargeState& charge,
+                          const Finding<Capacity>& capacity) {
+  std::vector<OnAir> found = on_air(recording);
+  for (OnAir& entry : found) {
+    const auto samples = radio_part(samples_of(recording, entry.step));
+    const auto last = static_cast<std::size_t>(&samples.back() - recording.samples.data());
+    add_what_was_left(capacity, charge.removed_ah(last), entry);
+  }
   return found;
 }
 

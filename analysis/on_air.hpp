@@ -8,8 +8,10 @@
 
 namespace sagbench::analysis {
 
-/// One entry for each transmit step that was run with samples. Precondition: the recording has no
-/// defect. `charge` is of that recording, `capacity` its figure.
+/// One entry for each transmit step that was run with samples; usable_ah and left_ah are not
+/// computed. Precondition: the recording has no defect.
+std::vector<OnAir> on_air(const Recording& recording);
+/// With them. `charge` is of that recording, `capacity` its figure.
 std::vector<OnAir> on_air(const Recording& recording, const ChargeState& charge,
                           const Finding<Capacity>& capacity);
 

@@ -5,6 +5,8 @@
 #include <cstddef>
 #include <limits>
 
+#include "analysis/radio_stage.hpp"
+
 namespace sagbench::analysis {
 namespace {
 
@@ -12,14 +14,8 @@ constexpr double kWatched_s = 1200.0;    // of the pattern; the rest only tells 
 constexpr double kLongestOver_s = 60.0;  // an over without end counts as several
 constexpr double kInfinite = std::numeric_limits<double>::infinity();
 
-/// What the radio draws at this supply: a linear stage follows the envelope alone, a regulated one
-/// holds its power down to supply_min.
 double wanted_a(const Radio& radio, const SentPiece& piece, double supply_v) {
-  if (!piece.transmitting) return radio.receive_a;
-  const double current_a =
-      radio.transmit_idle_a + (radio.transmit_peak_a - radio.transmit_idle_a) * piece.level;
-  if (radio.stage == Stage::linear || piece.level == 0.0) return current_a;
-  return current_a * radio.supply_nominal_v / std::max(supply_v, radio.supply_min_v);
+  return stage_current_a(radio, {piece.transmitting, piece.level}, supply_v);
 }
 
 /// Current and supply agree within a few rounds, because the ohms are small beside the radio's own.
