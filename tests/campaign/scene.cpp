@@ -109,12 +109,13 @@ json steps(const Scene& scene) {
     steps.push_back({{"do", "peak-current"},
                      {"currents_A", {1.5 * kRated_ah, 3.0 * kRated_ah}},
                      {"hold_s", 2}});
+  // Alone it is run once for each of its operations, which are many.
   if (whole || scene.plan == "transmit")
     steps.push_back({{"do", "transmit"},
                      {"radio", radio_json(scene)},
                      {"mode", "ssb"},
                      {"transmit_share", 0.4},
-                     {"seconds", 12}});
+                     {"seconds", whole ? 12 : 5}});
   if (steps.empty()) throw std::invalid_argument(fmt::format("plan={}: no such plan", scene.plan));
   return steps;
 }
