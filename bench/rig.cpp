@@ -163,6 +163,7 @@ awaitable<void> Rig::start_list() {
   follow_list();
   const double start_s = at_s(trigger.sent + (trigger.answered - trigger.sent) / 2);
   played_.emplace(start_s, known_.commanded_a, loaded_);
+  start_doubt_s_ = at_s(trigger.answered) - start_s;
 }
 
 /// What the load is asked for now, while it plays a list and after.

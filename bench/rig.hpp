@@ -70,7 +70,7 @@ class Rig {
   /// last. draw() with another current, release() and a stop end it early.
   boost::asio::awaitable<void> start_list();
   /// When the list started last ends.
-  double list_ends_s() const { return played_ ? played_->end_s() : now_s(); }
+  double list_ends_s() const { return played_ ? played_->end_s() + start_doubt_s_ : now_s(); }
   /// Switches the input off and reads it back.
   boost::asio::awaitable<void> release();
   /// Sleeps until then; a stop request ends it.
@@ -161,6 +161,7 @@ class Rig {
   std::optional<double> brought_v_;
   std::vector<drivers::ListPoint> loaded_;  // not empty: the load is in list mode
   std::optional<PlayedList> played_;
+  double start_doubt_s_ = 0.0;  // of its start, to either side
 };
 
 }  // namespace sagbench::bench

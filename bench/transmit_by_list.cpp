@@ -84,6 +84,8 @@ class ListTransmission {
     due_s_ += piece_s_;
     const auto outcome =
         co_await watch(std::min(rig().list_ends_s(), end_s_), Phase::transmit, kPause_s);
+    // The step's time may be over before a list that began late has come to its end.
+    if (rig().now_s() >= end_s_) due_s_ = std::max(due_s_, end_s_);
     if (!outcome && radio_.is_on() && due_s_ < end_s_) co_await load_piece();
     co_return outcome;
   }

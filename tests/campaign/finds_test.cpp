@@ -112,6 +112,12 @@ TEST_CASE(
                "power_cycle line=load n=1186") == "instrument");
 }
 
+TEST_CASE("find: a step whose time is over while a list still plays loads no other") {
+  CHECK(judged("scene seed=1302 chemistry=AGM series=3 taps=0 thermometer=0 "
+               "dialect=scpi-1999-compound-guarded-list plan=whole",
+               "none") == "done");
+}
+
 TEST_CASE("find: current that flows with the input off at the start is an alarm, no refusal") {
   CHECK(judged("scene seed=12810 chemistry=AGM series=6 taps=0 meter=0 thermometer=0 "
                "plan=capacity",
