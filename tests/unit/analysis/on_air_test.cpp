@@ -9,7 +9,8 @@ namespace {
 using testing::qro_radio;
 using testing::RunBuilder;
 
-/// A discharge at constant current, recharged; then 20 s on, 5 s silent, 15 s on, 60 s silent for good.
+/// A discharge at constant current, recharged; then 20 s on, 5 s silent, 15 s on, 60 s silent for
+/// good.
 RunBuilder two_drop_outs(StepEnd end) {
   RunBuilder run;
   run.step(StepKind::capacity, StepEnd::end_of_discharge).discharge_to(10.0, 2.0, 10.0).full();
