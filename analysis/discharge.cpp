@@ -37,17 +37,6 @@ std::vector<Reading> lowest_cell(std::span<const Sample> samples) {
   return readings;
 }
 
-double voltage_at(std::span<const Sample> samples, double time_s) {
-  const auto right = std::find_if(samples.begin(), samples.end(), [time_s](const Sample& sample) {
-    return sample.time_s >= time_s;
-  });
-  if (right == samples.begin()) return samples.front().voltage_v;
-  if (right == samples.end()) return samples.back().voltage_v;
-  const auto left = right - 1;
-  const double share = (time_s - left->time_s) / (right->time_s - left->time_s);
-  return left->voltage_v + share * (right->voltage_v - left->voltage_v);
-}
-
 /// Between the last sample before a gap and the first one with current after it.
 bool in_gap(const Discharge& discharge, double time_s) {
   return std::ranges::any_of(discharge.gaps, [&](const Gap& gap) {

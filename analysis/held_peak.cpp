@@ -47,15 +47,8 @@ double end_s(std::span<const Sample> samples, const Hold& hold) {
 
 std::optional<double> voltage_after(std::span<const Sample> held, double after_s) {
   const double time_s = edge_s(held.front()) + after_s;
-  for (std::size_t i = 0; i < held.size(); ++i) {
-    if (held[i].time_s < time_s) continue;
-    if (held[i].time_s == time_s) return held[i].voltage_v;
-    if (i == 0) return std::nullopt;
-    const Sample& left = held[i - 1];
-    const double share = (time_s - left.time_s) / (held[i].time_s - left.time_s);
-    return left.voltage_v + share * (held[i].voltage_v - left.voltage_v);
-  }
-  return std::nullopt;
+  if (time_s < held.front().time_s || time_s > held.back().time_s) return std::nullopt;
+  return voltage_at(held, time_s);
 }
 
 std::span<const Sample> recovery_after(std::span<const Sample> samples, const Hold& hold) {

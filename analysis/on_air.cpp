@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "analysis/charge_integral.hpp"
+#include "analysis/radio_stage.hpp"
 #include "analysis/sample_series.hpp"
 
 namespace sagbench::analysis {
@@ -59,13 +60,8 @@ Finding<VoltageAge> voltage_age_of(std::span<const Sample> samples) {
   return VoltageAge{*middle, *std::max_element(middle, ages_s.end())};
 }
 
-bool ended_by_the_pack(StepEnd end) {
-  return end == StepEnd::supply_min || end == StepEnd::end_of_discharge ||
-         end == StepEnd::cell_end_of_discharge || end == StepEnd::protection_board;
-}
-
 void add_what_was_left(const Finding<Capacity>& capacity, double removed_ah, OnAir& result) {
-  if (!ended_by_the_pack(result.ended_by)) {
+  if (!ended_by_pack(result.ended_by)) {
     const std::string why = "the pack did not end this step";
     result.usable_ah = Finding<double>::missing(why);
     result.left_ah = Finding<double>::missing(why);
@@ -100,7 +96,7 @@ std::optional<OnAir> on_air_of(const Recording& recording, int index) {
   for (const Sample& sample : samples) {
     result.missed_ticks += sample.missed_ticks;
     if (!radio_on(sample)) continue;
-    const double supply_v = sample.voltage_v - sample.current_a * step.radio->cable_ohm;
+    const double supply_v = supply_at_radio_v(*step.radio, sample.voltage_v, sample.current_a);
     result.lowest_supply_v = std::min(result.lowest_supply_v, supply_v);
     result.peak_current_a = std::max(result.peak_current_a, sample.current_a);
   }

@@ -145,20 +145,21 @@ class Predictor {
 
   Finding<Prediction> run() const {
     const Lag lag = lag_of(before_.pack);
-    const Assumed assumed{lag.hours, 1.0, 1.0};
-    const auto best = course(assumed);
+    const double longest_lag_h = lag.hours + lag.half_width_h;
+    const auto usual = responses(lag.hours);
+    const auto best = course({lag.hours, 1.0, 1.0}, usual);
     if (!best) return Missing::missing("no peaks were measured before it");
     double hours_variance = std::pow(best->hours * pattern_.mean_uncertainty(best->hours), 2);
     double supply_variance = 0.0;
-    const auto vary = [&](Assumed other) {
-      const auto found = course(other);
+    const auto vary = [&](const Assumed& other, const std::vector<ResponsePoint>& measured) {
+      const auto found = course(other, measured);
       if (!found) return;
       hours_variance += std::pow(rectangular(found->hours - best->hours), 2);
       supply_variance += std::pow(rectangular(found->lowest_supply_v - best->lowest_supply_v), 2);
     };
-    vary({lag.hours, 1.0 + kResistanceDoubt, 1.0});
-    vary({lag.hours + lag.half_width_h, 1.0, 1.0});
-    vary({lag.hours, 1.0, 1.0 + kRechargeDoubt});
+    vary({lag.hours, 1.0 + kResistanceDoubt, 1.0}, usual);
+    vary({longest_lag_h, 1.0, 1.0}, responses(longest_lag_h));
+    vary({lag.hours, 1.0, 1.0 + kRechargeDoubt}, usual);
     Prediction prediction;
     prediction.hours = {best->hours, kCoverageFactor * std::sqrt(hours_variance), kCoverageFactor};
     prediction.lowest_supply_v = {best->lowest_supply_v,
@@ -169,10 +170,14 @@ class Predictor {
   }
 
  private:
-  std::optional<Course> course(const Assumed& assumed) const {
-    auto responses = pulse_responses(before_, charge_, assumed.lag_h, discharge_);
-    if (responses.empty()) return std::nullopt;
-    const SourceCurve curve(before_, charge_, discharge_, std::move(responses), assumed.lag_h,
+  /// Of all that is assumed only the lag changes what was measured.
+  std::vector<ResponsePoint> responses(double lag_h) const {
+    return pulse_responses(before_, charge_, lag_h, discharge_);
+  }
+  std::optional<Course> course(const Assumed& assumed,
+                               const std::vector<ResponsePoint>& measured) const {
+    if (measured.empty()) return std::nullopt;
+    const SourceCurve curve(before_, charge_, discharge_, measured, assumed.lag_h,
                             assumed.resistance_factor);
     if (curve.empty()) return std::nullopt;
     return Walk(before_, outing_, pattern_, curve, reference_ah_, error_, assumed).run();

@@ -35,8 +35,7 @@ const ModeFacts& facts(Mode mode) noexcept {
 constexpr double kHysteresis = 1.03;
 constexpr double kRestart_s = 2.0;
 
-double pattern_mean(Mode mode, double share, double peak, double idle, double receive) noexcept {
-  const double duty = duty_factor(mode);
+double pattern_mean(double duty, double share, double peak, double idle, double receive) noexcept {
   return share * (duty * peak + (1.0 - duty) * idle) + (1.0 - share) * receive;
 }
 
@@ -73,14 +72,18 @@ double duty_factor(Mode mode) noexcept {
   return facts(mode).duty;
 }
 
-double mean_current_a(const Radio& radio, Mode mode, double transmit_share) noexcept {
-  return pattern_mean(mode, transmit_share, radio.transmit_peak_a, radio.transmit_idle_a,
+double mean_current_a(const Radio& radio, double duty, double transmit_share) noexcept {
+  return pattern_mean(duty, transmit_share, radio.transmit_peak_a, radio.transmit_idle_a,
                       radio.receive_a);
+}
+
+double mean_current_a(const Radio& radio, Mode mode, double transmit_share) noexcept {
+  return mean_current_a(radio, duty_factor(mode), transmit_share);
 }
 
 double rms_current_a(const Radio& radio, Mode mode, double transmit_share) noexcept {
   const auto square = [](double current_a) { return current_a * current_a; };
-  return std::sqrt(pattern_mean(mode, transmit_share, square(radio.transmit_peak_a),
+  return std::sqrt(pattern_mean(duty_factor(mode), transmit_share, square(radio.transmit_peak_a),
                                 square(radio.transmit_idle_a), square(radio.receive_a)));
 }
 

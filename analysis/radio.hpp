@@ -61,6 +61,8 @@ double duty_factor(Mode mode) noexcept;
 
 /// Mean supply current in A while operating so, at the radio: f (D Ip + (1-D) Ii) + (1-f) Ir.
 double mean_current_a(const Radio& radio, Mode mode, double transmit_share) noexcept;
+/// The same with the share of transmit time at peak current, 0 to 1, instead of a mode's.
+double mean_current_a(const Radio& radio, double duty, double transmit_share) noexcept;
 /// Root-mean-square supply current in A of the same pattern: governs heating of cable and pack.
 double rms_current_a(const Radio& radio, Mode mode, double transmit_share) noexcept;
 

@@ -25,6 +25,11 @@ std::optional<Enum> find(const std::array<std::string_view, size>& names, std::s
 std::string_view name_of(StepKind kind) noexcept {
   return kStepKinds[static_cast<std::size_t>(kind)];
 }
+bool ended_by_pack(StepEnd end) noexcept {
+  return end == StepEnd::supply_min || end == StepEnd::end_of_discharge ||
+         end == StepEnd::cell_end_of_discharge || end == StepEnd::protection_board;
+}
+
 std::string_view name_of(StepEnd end) noexcept {
   return kStepEnds[static_cast<std::size_t>(end)];
 }

@@ -65,6 +65,9 @@ enum class StepEnd : std::uint8_t {
   interrupted,            // safety, failure or operator ended the run here; Step::why says why
 };
 
+/// The pack could not go on, by itself or for the radio.
+bool ended_by_pack(StepEnd end) noexcept;
+
 std::string_view name_of(StepKind kind) noexcept;  // "rest", "capacity", "peak-current",
                                                    // "transmit", "recharge", "imported"
 std::string_view name_of(StepEnd end) noexcept;    // "completed", "end_of_discharge", ...

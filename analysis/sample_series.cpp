@@ -70,6 +70,15 @@ bool board_open(const Sample& sample) {
   return sample.time_s - since_s > kSettled_s && lacks_current(sample);
 }
 
+double voltage_at(std::span<const Sample> samples, double time_s) {
+  const auto right = std::ranges::lower_bound(samples, time_s, {}, &Sample::time_s);
+  if (right == samples.begin()) return samples.front().voltage_v;
+  if (right == samples.end()) return samples.back().voltage_v;
+  const Sample& left = *(right - 1);
+  const double share = (time_s - left.time_s) / (right->time_s - left.time_s);
+  return left.voltage_v + share * (right->voltage_v - left.voltage_v);
+}
+
 bool discharging(const Sample& sample) {
   return sample.phase == Phase::discharge && sample.commanded_a > 0.0;
 }

@@ -27,6 +27,10 @@ bool is_behind_the_end(const Sample& sample, const Pack& pack);
 /// Next to nothing flows of the current that is asked for.
 bool lacks_current(const Sample& sample);
 
+/// The pack's voltage on the straight line between the samples about `time_s`; before the first and
+/// after the last, theirs. Precondition: there is a sample.
+double voltage_at(std::span<const Sample> samples, double time_s);
+
 /// The load asks for current and the pack does not give it: its protection board has opened.
 /// Not told within 0.2 s of a setpoint, which a load may need to settle.
 bool board_open(const Sample& sample);

@@ -63,10 +63,6 @@ struct Bin {
   }
 };
 
-double along(double left, double right, double share) {
-  return left + share * (right - left);
-}
-
 }  // namespace
 
 Lag lag_of(const Pack& pack) noexcept {
@@ -114,8 +110,8 @@ SourcePoint SourceCurve::at(double depth_ah) const noexcept {
   const SourcePoint& b = *right;
   const double span_ah = b.depth_ah - a.depth_ah;
   const double share = span_ah > 0.0 ? (depth_ah - a.depth_ah) / span_ah : 0.0;
-  SourcePoint point{depth_ah, along(a.pack_v, b.pack_v, share), std::nullopt};
-  if (a.cell_v && b.cell_v) point.cell_v = along(*a.cell_v, *b.cell_v, share);
+  SourcePoint point{depth_ah, std::lerp(a.pack_v, b.pack_v, share), std::nullopt};
+  if (a.cell_v && b.cell_v) point.cell_v = std::lerp(*a.cell_v, *b.cell_v, share);
   return point;
 }
 

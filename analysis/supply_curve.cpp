@@ -81,7 +81,7 @@ SupplyCurve transmit_curve(const Recording& recording, const ChargeState& charge
     const Sample& sample = recording.samples[i];
     const Step& step = recording.steps[static_cast<std::size_t>(sample.step)];
     if (step.kind != StepKind::transmit || !step.radio || step.radio->name != radio.name) continue;
-    const double supply_v = sample.voltage_v - sample.current_a * radio.cable_ohm;
+    const double supply_v = supply_at_radio_v(radio, sample.voltage_v, sample.current_a);
     if (!at_peak(sample, radio, supply_v)) continue;
     readings.push_back({sample.time_s, supply_v});
     const SupplyPoint point{charge.charge(i), supply_v};
@@ -106,7 +106,8 @@ SupplyCurve peak_curve(std::span<const SagLine> lines, const Radio& radio) {
     if (refuses(line, radio)) continue;
     const double current_a = agreed_current(line, radio);
     if (current_a > kLargestExtrapolation * line.largest_a) continue;
-    curve.points.push_back({line.charge, line.voltage_at(current_a) - current_a * radio.cable_ohm,
+    curve.points.push_back({line.charge,
+                            supply_at_radio_v(radio, line.voltage_at(current_a), current_a),
                             line.scatter_at(current_a)});
     if (line.temperature_c) curve.temperature_c = line.temperature_c;
   }

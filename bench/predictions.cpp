@@ -31,11 +31,6 @@ Recording before_step(const Recording& recording, int step) {
   return before;
 }
 
-bool pack_ended_it(StepEnd end) {
-  return end == StepEnd::supply_min || end == StepEnd::end_of_discharge ||
-         end == StepEnd::cell_end_of_discharge || end == StepEnd::protection_board;
-}
-
 std::string subject(const PredictionTest& test) {
   return fmt::format("{} {} with {}", analysis::name_of(test.radio_class),
                      analysis::name_of(test.mode), test.radio);
@@ -71,7 +66,7 @@ PredictionTest prediction_test(const Recording& recording, int step, const Trans
   for (const analysis::OnAir& air : analysis::on_air(recording)) {
     if (air.step != step) continue;
     test.lowest_supply_v = air.lowest_supply_v;
-    if (pack_ended_it(air.ended_by)) test.hours = air.hours;
+    if (ended_by_pack(air.ended_by)) test.hours = air.hours;
   }
   return test;
 }

@@ -10,9 +10,7 @@ double mean_level(const Sending& sending) {
 }
 
 double mean_current_a(const analysis::Radio& radio, const Sending& sending) {
-  const double level = mean_level(sending);
-  const double transmit_a = level * radio.transmit_peak_a + (1.0 - level) * radio.transmit_idle_a;
-  return sending.transmit_share * transmit_a + (1.0 - sending.transmit_share) * radio.receive_a;
+  return analysis::mean_current_a(radio, mean_level(sending), sending.transmit_share);
 }
 
 }  // namespace sagbench::bench

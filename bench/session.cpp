@@ -99,13 +99,16 @@ awaitable<bool> Session::look() {
 /// With the alarm that a run has at its end: a load that draws though it was told not to empties a
 /// pack that perhaps nobody watches.
 awaitable<void> Session::insist_on_off() {
-  const bool off =
-      co_await rig_->make_safe([this] { return off_alarm_->give_up(); },
-                               [this](const std::string& trouble) { off_alarm_->sound(trouble); });
+  const bool off = co_await switch_off_with_alarm();
   if (!off)
     throw Stop(reports::RunEnd::instrument,
                fmt::format("load {}: it does not switch off: pull the pack's lead",
                            instruments_.load->port()));
+}
+
+awaitable<bool> Session::switch_off_with_alarm() {
+  return rig_->make_safe([this] { return off_alarm_->give_up(); },
+                         [this](const std::string& trouble) { off_alarm_->sound(trouble); });
 }
 
 CheckReport Session::check() {
@@ -192,8 +195,7 @@ reports::RunClosing Session::carry_out_safely(const RunRequest& request) {
   try {
     return loop_.run(carry_out(request), [this] { return journal_->wait_for_writer(); });
   } catch (const std::exception&) {
-    loop_.run(rig_->make_safe([this] { return off_alarm_->give_up(); },
-                              [this](const std::string& trouble) { off_alarm_->sound(trouble); }));
+    loop_.run(switch_off_with_alarm());
     throw;
   } catch (...) {
     journal_->abandon();  // see Surroundings::begun

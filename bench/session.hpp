@@ -34,6 +34,7 @@ class Session {
 
   boost::asio::awaitable<bool> look();
   boost::asio::awaitable<void> insist_on_off();
+  boost::asio::awaitable<bool> switch_off_with_alarm();
   boost::asio::awaitable<std::vector<std::string>> protect();
   /// What becomes of runs that were cut short, before another begins.
   void look_after(const std::vector<CutShortRun>& runs, reports::Archive& archive,

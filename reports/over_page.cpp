@@ -32,7 +32,7 @@ Chart chart_of(const CloseLook& look, std::string title, bool markers) {
 
 }  // namespace
 
-void draw_over_page(PdfDocument& document, const OverPictures& pictures, const ReportInput&) {
+void draw_over_page(PdfDocument& document, const OverPictures& pictures) {
   Canvas& canvas = document.add_page();
   const Rect area = content_area(canvas);
   const double top = draw_heading(canvas, {area.x, area.y}, area.width, "The radio in the loop");

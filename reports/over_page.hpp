@@ -4,10 +4,9 @@
 
 #include "reports/over_series.hpp"
 #include "reports/pdf_document.hpp"
-#include "reports/test_report.hpp"
 
 namespace sagbench::reports {
 
-void draw_over_page(PdfDocument& document, const OverPictures& pictures, const ReportInput& input);
+void draw_over_page(PdfDocument& document, const OverPictures& pictures);
 
 }  // namespace sagbench::reports

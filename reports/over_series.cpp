@@ -6,6 +6,7 @@
 #include <span>
 
 #include "analysis/sample_series.hpp"
+#include "reports/strongest_radio.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -13,7 +14,6 @@ namespace {
 using analysis::Phase;
 using analysis::Sample;
 using analysis::Step;
-using analysis::StepKind;
 
 constexpr std::size_t kLeastSamples = 3;
 constexpr double kAround_s = 1.5;  // of receiving, before and after an over
@@ -99,15 +99,9 @@ std::optional<OverPictures> pictures_of(std::span<const Sample> samples, const S
 }  // namespace
 
 std::optional<OverPictures> over_pictures(const analysis::Recording& recording) {
-  std::optional<OverPictures> chosen;
-  for (int i = 0; i < static_cast<int>(recording.steps.size()); ++i) {
-    const Step& step = recording.steps[static_cast<std::size_t>(i)];
-    if (step.kind != StepKind::transmit || !step.radio) continue;
-    if (chosen && step.radio->transmit_peak_a <= chosen->radio.transmit_peak_a) continue;
-    if (auto found = pictures_of(analysis::samples_of(recording, i), step, i))
-      chosen = std::move(found);
-  }
-  return chosen;
+  return of_strongest_radio<OverPictures>(recording, [&](const Step& step, int index) {
+    return pictures_of(analysis::samples_of(recording, index), step, index);
+  });
 }
 
 }  // namespace sagbench::reports

@@ -7,6 +7,8 @@
 #include <span>
 
 #include "analysis/charge_integral.hpp"
+#include "analysis/radio_stage.hpp"
+#include "reports/strongest_radio.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -150,7 +152,8 @@ AirMinute cut_minute(std::span<const Sample> samples, const Step& step, int inde
   for (const Sample& sample : samples) {
     if (sample.time_s < from || sample.time_s > from + kMinute) continue;
     const double x = sample.time_s - from;
-    minute.supply_v.push_back({x, sample.voltage_v - sample.current_a * step.radio->cable_ohm});
+    minute.supply_v.push_back(
+        {x, supply_at_radio_v(*step.radio, sample.voltage_v, sample.current_a)});
     minute.current_a.push_back({x, sample.current_a});
   }
   return minute;
@@ -193,17 +196,11 @@ std::vector<Point> discharge_curve(const Recording& recording, const analysis::F
 }
 
 std::optional<AirMinute> air_minute(const Recording& recording) {
-  std::optional<AirMinute> chosen;
-  for (std::size_t i = 0; i < recording.steps.size(); ++i) {
-    const Step& step = recording.steps[i];
-    if (step.kind != StepKind::transmit || !step.radio) continue;
-    if (chosen && step.radio->transmit_peak_a <= chosen->radio.transmit_peak_a) continue;
-    const auto samples = samples_of(recording, static_cast<int>(i));
-    if (const auto centre = mid_transmit_s(samples)) {
-      chosen = cut_minute(samples, step, static_cast<int>(i), *centre);
-    }
-  }
-  return chosen;
+  return of_strongest_radio<AirMinute>(recording, [&](const Step& step, int index) {
+    const auto samples = samples_of(recording, index);
+    const auto centre = mid_transmit_s(samples);
+    return centre ? std::optional(cut_minute(samples, step, index, *centre)) : std::nullopt;
+  });
 }
 
 }  // namespace sagbench::reports
