@@ -40,14 +40,18 @@ double supply_at_radio_v(const Radio& radio, double pack_v, double current_a) no
   return pack_v - current_a * radio.cable_ohm;
 }
 
+StageCurrent::StageCurrent(const Radio& radio) noexcept
+    : constant_power_(constant_power(radio)),
+      receive_a_(radio.receive_a),
+      idle_a_(radio.transmit_idle_a),
+      swing_a_(radio.transmit_peak_a - radio.transmit_idle_a),
+      nominal_v_(radio.supply_nominal_v),
+      supply_min_v_(radio.supply_min_v),
+      full_v_(clips_below_v(radio)),
+      clipped_a_per_v_(radio.transmit_peak_a / full_v_) {}
+
 double stage_current_a(const Radio& radio, const Demand& demand, double supply_v) noexcept {
-  if (!demand.transmitting) return radio.receive_a;
-  const double wanted_a = envelope_a(radio, demand.level);
-  if (constant_power(radio))
-    return wanted_a * radio.supply_nominal_v / std::max(supply_v, radio.supply_min_v);
-  const double full_v = clips_below_v(radio);
-  if (supply_v >= full_v) return wanted_a;
-  return clipped_a(radio, wanted_a, radio.transmit_peak_a * supply_v / full_v);
+  return StageCurrent(radio)(demand, supply_v);
 }
 
 double highest_current_a(const Radio& radio) noexcept {

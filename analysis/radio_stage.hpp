@@ -1,6 +1,8 @@
 #pragma once
 // What a radio draws from its supply at one moment: the model of its output stage.
 
+#include <algorithm>
+
 #include "analysis/radio.hpp"
 
 namespace sagbench::analysis {
@@ -22,6 +24,24 @@ struct Demand {
 /// nominal / supply; idle current too. Below supply_min the regulator has run out and the current
 /// rises no further (our choice).
 double stage_current_a(const Radio& radio, const Demand& demand, double supply_v) noexcept;
+
+/// The same for one radio, what does not change worked out beforehand: for long patterns.
+class StageCurrent {
+ public:
+  explicit StageCurrent(const Radio& radio) noexcept;
+
+  double operator()(const Demand& demand, double supply_v) const noexcept {
+    if (!demand.transmitting) return receive_a_;
+    const double wanted_a = idle_a_ + swing_a_ * demand.level;
+    if (constant_power_) return wanted_a * nominal_v_ / std::max(supply_v, supply_min_v_);
+    if (supply_v >= full_v_) return wanted_a;
+    return std::min(wanted_a, std::max(clipped_a_per_v_ * supply_v, idle_a_));
+  }
+
+ private:
+  bool constant_power_;
+  double receive_a_, idle_a_, swing_a_, nominal_v_, supply_min_v_, full_v_, clipped_a_per_v_;
+};
 
 /// The most that stage_current_a() gives at any supply down to supply_min.
 double highest_current_a(const Radio& radio) noexcept;

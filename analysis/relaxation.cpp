@@ -10,17 +10,6 @@ Relaxation::Currents Relaxation::kept_after(double seconds) noexcept {
   return kept;
 }
 
-void Relaxation::advance(double current_a, const Currents& kept) noexcept {
-  for (std::size_t i = 0; i < currents_a_.size(); ++i)
-    currents_a_[i] = current_a + (currents_a_[i] - current_a) * kept[i];
-}
-
-double PulseResponse::sag_v(double current_a, const Relaxation& past) const noexcept {
-  double sag = at_once_ohm * current_a;
-  for (std::size_t i = 0; i < branch_ohm.size(); ++i) sag += branch_ohm[i] * past.currents_a()[i];
-  return sag;
-}
-
 double PulseResponse::total_ohm() const noexcept {
   double total = at_once_ohm;
   for (const double ohm : branch_ohm) total += ohm;

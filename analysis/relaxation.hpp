@@ -23,7 +23,10 @@ class Relaxation {
   void advance(double current_a, double seconds) noexcept {
     advance(current_a, kept_after(seconds));
   }
-  void advance(double current_a, const Currents& kept) noexcept;
+  void advance(double current_a, const Currents& kept) noexcept {
+    for (std::size_t i = 0; i < currents_a_.size(); ++i)
+      currents_a_[i] = current_a + (currents_a_[i] - current_a) * kept[i];
+  }
   /// What each branch drops by 1 ohm of it: the current as it sees it, in A.
   const Currents& currents_a() const noexcept { return currents_a_; }
 
@@ -36,7 +39,15 @@ struct PulseResponse {
   double at_once_ohm = 0.0;
   Relaxation::Currents branch_ohm{};
 
-  double sag_v(double current_a, const Relaxation& past) const noexcept;
+  double sag_v(double current_a, const Relaxation& past) const noexcept {
+    return at_once_ohm * current_a + past_sag_v(past);
+  }
+  /// What of it past currents cause.
+  double past_sag_v(const Relaxation& past) const noexcept {
+    double sag = 0.0;
+    for (std::size_t i = 0; i < branch_ohm.size(); ++i) sag += branch_ohm[i] * past.currents_a()[i];
+    return sag;
+  }
   double total_ohm() const noexcept;
   PulseResponse times(double factor) const noexcept;
 };

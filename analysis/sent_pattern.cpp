@@ -5,8 +5,6 @@
 #include <cstddef>
 #include <limits>
 
-#include "analysis/radio_stage.hpp"
-
 namespace sagbench::analysis {
 namespace {
 
@@ -14,17 +12,17 @@ constexpr double kWatched_s = 1200.0;    // of the pattern; the rest only tells 
 constexpr double kLongestOver_s = 60.0;  // an over without end counts as several
 constexpr double kInfinite = std::numeric_limits<double>::infinity();
 
-double wanted_a(const Radio& radio, const SentPiece& piece, double supply_v) {
-  return stage_current_a(radio, {piece.transmitting, piece.level}, supply_v);
+double wanted_a(const StageCurrent& stage, const SentPiece& piece, double supply_v) {
+  return stage({piece.transmitting, piece.level}, supply_v);
 }
 
 /// Current and supply agree within a few rounds, because the ohms are small beside the radio's own.
-double agreed_a(const Radio& radio, const SentPiece& piece, double source_v, double ohm,
+double agreed_a(const StageCurrent& stage, const SentPiece& piece, double source_v, double ohm,
                 double supply_v) {
   constexpr int kRounds = 2;
   double current_a = 0.0;
   for (int round = 0; round < kRounds; ++round) {
-    current_a = wanted_a(radio, piece, supply_v);
+    current_a = wanted_a(stage, piece, supply_v);
     supply_v = source_v - current_a * ohm;
   }
   return current_a;
@@ -62,10 +60,10 @@ class Overs {
 }  // namespace
 
 SentPattern::SentPattern(const Radio& radio, const std::vector<SentPiece>& sent)
-    : radio_(radio), sent_(sent) {
+    : radio_(radio), stage_(radio), sent_(sent) {
   double charge_as = 0.0;
   for (const SentPiece& piece : sent) {
-    charge_as += piece.seconds * wanted_a(radio, piece, radio.supply_nominal_v);
+    charge_as += piece.seconds * wanted_a(stage_, piece, radio.supply_nominal_v);
     total_s_ += piece.seconds;
     if (watched_s_ >= kWatched_s) continue;
     kept_.push_back(Relaxation::kept_after(piece.seconds));
@@ -83,13 +81,14 @@ UnderPattern SentPattern::on(const SourcePoint& source, const PulseResponse& res
   Overs overs;
   UnderPattern found{kInfinite, kInfinite, kInfinite, source.cell_v, 0.0};
   double supply_v = source.pack_v;
+  double past_sag_v = response.past_sag_v(past);
   for (std::size_t i = 0; i < kept_.size(); ++i) {
     const SentPiece& piece = sent_[i];
-    const double relaxed_v = source.pack_v - response.sag_v(0.0, past);
-    const double current_a =
-        agreed_a(radio_, piece, relaxed_v, response.at_once_ohm + radio_.cable_ohm, supply_v);
+    const double current_a = agreed_a(stage_, piece, source.pack_v - past_sag_v,
+                                      response.at_once_ohm + radio_.cable_ohm, supply_v);
     past.advance(current_a, kept_[i]);
-    const double sag_v = response.sag_v(current_a, past);
+    past_sag_v = response.past_sag_v(past);
+    const double sag_v = response.at_once_ohm * current_a + past_sag_v;
     supply_v = source.pack_v - sag_v - current_a * radio_.cable_ohm;
     overs.see(piece, supply_v);
     found.mean_a += current_a * piece.seconds / (watched_s_ * watched_share_);
@@ -109,7 +108,7 @@ double SentPattern::mean_uncertainty(double hours) const noexcept {
   double at_s = 0.0;
   for (const SentPiece& piece : sent_) {
     const auto block = std::min(kBlocks - 1, static_cast<std::size_t>(at_s / total_s_ * kBlocks));
-    charge[block] += piece.seconds * wanted_a(radio_, piece, radio_.supply_nominal_v);
+    charge[block] += piece.seconds * wanted_a(stage_, piece, radio_.supply_nominal_v);
     time[block] += piece.seconds;
     at_s += piece.seconds;
   }

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "analysis/prediction.hpp"
+#include "analysis/radio_stage.hpp"
 #include "analysis/relaxation.hpp"
 #include "analysis/source_curve.hpp"
 
@@ -31,6 +32,7 @@ class SentPattern {
 
  private:
   Radio radio_;
+  StageCurrent stage_;
   const std::vector<SentPiece>& sent_;
   std::vector<Relaxation::Currents> kept_;  // of each piece that is watched
   double nominal_mean_a_ = 0.0;

@@ -137,9 +137,14 @@ class PlanRun {
   awaitable<void> foretell(const PlanStep& step, int row, bool done) {
     const auto* transmit = std::get_if<TransmitStep>(&step.what);
     if (transmit == nullptr || parts_.foretelling == nullptr) co_return;
-    const std::string words = co_await parts_.foretelling->about(*transmit, row, done, rig());
+    const std::string words = co_await told(*transmit, row, done);
     rig().journal().note({rig().now_s(), "note", words});
     if (parts_.tell) parts_.tell(words);
+  }
+
+  awaitable<std::string> told(const TransmitStep& step, int row, bool done) {
+    if (done) return parts_.foretelling->after(rig());
+    return parts_.foretelling->before(step, row, rig());
   }
 
   /// From now on a state of charge refers to the capacity measured, unless the discharge ended

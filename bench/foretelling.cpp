@@ -6,6 +6,7 @@
 #include <exception>
 #include <functional>
 #include <memory>
+#include <optional>
 #include <system_error>
 #include <thread>
 #include <utility>
@@ -16,6 +17,7 @@
 
 namespace sagbench::bench {
 
+using analysis::PredictionTest;
 using boost::asio::awaitable;
 
 namespace {
@@ -23,47 +25,69 @@ namespace {
 constexpr double kLongest_s = 30.0;
 constexpr double kLook_s = 0.02;
 
+analysis::Recording recorded(const std::string& archive_path, const std::string& run_id) {
+  const reports::Archive archive(archive_path, reports::Archive::Access::read);
+  auto record = archive.load(run_id);
+  return recording_of(record);
+}
+
+}  // namespace
+
 /// Outlives a run that does not wait for it.
-struct Work {
-  std::string archive_path;
-  std::string run_id;
-  TransmitStep step;
-  int row = 0;
-  bool done = false;
-  std::string words;
+struct Foretelling::Work {
+  std::function<PredictionTest()> what;
+  PredictionTest test;
+  std::optional<std::string> failed;
   std::atomic<bool> ready{false};
 
   void run() noexcept {
     try {
-      const reports::Archive archive(archive_path, reports::Archive::Access::read);
-      auto record = archive.load(run_id);
-      const auto test = prediction_test(recording_of(record), row, step);
-      words = done ? outcome_words(test) : prediction_words(test);
+      test = what();
+    } catch (const reports::ArchiveError&) {
+      // Its message names the file: a run that is repeated elsewhere must say the same.
+      failed = "no prediction: what was measured cannot be read back from the archive";
     } catch (const std::exception& error) {
-      words = fmt::format("no prediction: {}", error.what());
+      failed = fmt::format("no prediction: {}", error.what());
     }
     ready.store(true);
   }
 };
-
-}  // namespace
 
 Foretelling::Foretelling(std::string archive_path, std::string run_id, bool virtual_time)
     : archive_path_(std::move(archive_path)),
       run_id_(std::move(run_id)),
       virtual_time_(virtual_time) {}
 
-awaitable<std::string> Foretelling::about(TransmitStep step, int row, bool done, Rig& rig) const {
-  co_await rig.settle();  // all of it is in the archive
+awaitable<std::string> Foretelling::before(TransmitStep step, int row, Rig& rig) {
+  foretold_.reset();
   const auto work = std::make_shared<Work>();
-  work->archive_path = archive_path_;
-  work->run_id = run_id_;
-  work->step = std::move(step);
-  work->row = row;
-  work->done = done;
+  work->what = [path = archive_path_, run = run_id_, step = std::move(step), row] {
+    return prediction_test(recorded(path, run), row, step);
+  };
+  const auto failed = co_await done(work, rig);
+  if (failed) co_return *failed;
+  foretold_ = work->test;
+  co_return prediction_words(work->test);
+}
+
+awaitable<std::string> Foretelling::after(Rig& rig) {
+  if (!foretold_) co_return "nothing to compare: no prediction was made";
+  const auto work = std::make_shared<Work>();
+  work->what = [path = archive_path_, run = run_id_, test = *foretold_]() mutable {
+    compare(test, recorded(path, run));
+    return test;
+  };
+  const auto failed = co_await done(work, rig);
+  if (failed) co_return *failed;
+  co_return outcome_words(work->test);
+}
+
+awaitable<std::optional<std::string>> Foretelling::done(std::shared_ptr<Work> work,
+                                                        Rig& rig) const {
+  co_await rig.settle();  // all of it is in the archive
   if (virtual_time_) {
     work->run();
-    co_return work->words;
+    co_return work->failed;
   }
   try {
     std::thread([work] { work->run(); }).detach();
@@ -75,7 +99,7 @@ awaitable<std::string> Foretelling::about(TransmitStep step, int row, bool done,
     co_await rig.wait_until(rig.now_s() + kLook_s);
   if (!work->ready.load())
     co_return fmt::format("no prediction: it took more than {:.0f} s", kLongest_s);
-  co_return work->words;
+  co_return work->failed;
 }
 
 }  // namespace sagbench::bench

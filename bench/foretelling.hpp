@@ -3,8 +3,11 @@
 // archive, so that nothing has to be kept in memory; that and the computing hold nothing up.
 
 #include <boost/asio/awaitable.hpp>
+#include <memory>
+#include <optional>
 #include <string>
 
+#include "analysis/figures.hpp"
 #include "bench/plan_file.hpp"
 #include "bench/rig.hpp"
 
@@ -16,15 +19,22 @@ class Foretelling {
   /// stands still.
   Foretelling(std::string archive_path, std::string run_id, bool virtual_time);
 
-  /// One line on the transmit step in row `row`: what to expect of it, or, once it is `done`, what
-  /// came of that; else why nothing can be said. The input must be off. Takes half a minute at
-  /// most; throws Stop like the rig.
-  boost::asio::awaitable<std::string> about(TransmitStep step, int row, bool done, Rig& rig) const;
+  /// One line each, or why nothing can be said: what to expect of the transmit step in row `row`,
+  /// which is to begin, and, the same step being done, what came of that. The input must be off.
+  /// Takes half a minute at most; throws Stop like the rig.
+  boost::asio::awaitable<std::string> before(TransmitStep step, int row, Rig& rig);
+  boost::asio::awaitable<std::string> after(Rig& rig);
 
  private:
+  struct Work;
+  /// Once it is done: why it failed, if it did.
+  boost::asio::awaitable<std::optional<std::string>> done(std::shared_ptr<Work> work,
+                                                          Rig& rig) const;
+
   std::string archive_path_;
   std::string run_id_;
   bool virtual_time_;
+  std::optional<analysis::PredictionTest> foretold_;
 };
 
 }  // namespace sagbench::bench

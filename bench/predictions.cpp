@@ -62,13 +62,16 @@ PredictionTest prediction_test(const Recording& recording, int step, const Trans
   test.mode = planned.sending.mode;
   test.predicted =
       analysis::predict(before_step(recording, step), outing_of(planned, row.charge_before_ah));
-  if (analysis::defect_of(recording)) return test;
+  return test;
+}
+
+void compare(PredictionTest& test, const Recording& recording) {
+  if (analysis::defect_of(recording)) return;
   for (const analysis::OnAir& air : analysis::on_air(recording)) {
-    if (air.step != step) continue;
+    if (air.step != test.step) continue;
     test.lowest_supply_v = air.lowest_supply_v;
     if (ended_by_pack(air.ended_by)) test.hours = air.hours;
   }
-  return test;
 }
 
 std::vector<PredictionTest> prediction_tests(const reports::RunRecord& record,
@@ -81,6 +84,7 @@ std::vector<PredictionTest> prediction_tests(const reports::RunRecord& record,
     const PlanStep step = step_from_json(parse_json(row.parameters_json, origin), origin);
     tests.push_back(
         prediction_test(recording, static_cast<int>(i), std::get<TransmitStep>(step.what)));
+    compare(tests.back(), recording);
   }
   return tests;
 }

@@ -14,12 +14,14 @@ namespace sagbench::bench {
 /// sent.
 analysis::Outing outing_of(const TransmitStep& step, double charge_before_ah);
 
-/// The prediction for transmit step `step` of the recording from the steps before it, and how it
-/// compares with what is recorded of the step. Precondition: that step has a radio.
+/// The prediction for transmit step `step` of the recording, from the steps before it.
+/// Precondition: that step has a radio.
 analysis::PredictionTest prediction_test(const analysis::Recording& recording, int step,
                                          const TransmitStep& planned);
+/// Adds what is recorded of the step to what was predicted of it.
+void compare(analysis::PredictionTest& test, const analysis::Recording& recording);
 
-/// Of all transmit steps that were run. `record` must be the recording's own.
+/// Of all transmit steps that were run, compared. `record` must be the recording's own.
 std::vector<analysis::PredictionTest> prediction_tests(const reports::RunRecord& record,
                                                        const analysis::Recording& recording);
 
