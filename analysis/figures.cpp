@@ -3,6 +3,7 @@
 #include <array>
 #include <cstddef>
 
+#include "analysis/board_trip.hpp"
 #include "analysis/capacity.hpp"
 #include "analysis/cautions.hpp"
 #include "analysis/cell_spread.hpp"
@@ -57,7 +58,9 @@ void measure_sag(const Recording& recording, Figures& figures) {
   const auto held = held_peaks(recording, charge);
   const auto lines = sag_lines(held);
   for (const HeldPeak& peak : held) figures.peaks.push_back(peak.peak);
+  figures.board_trip = board_trip(recording, charge);
   figures.peak_current = peak_currents(recording, lines);
+  cap_at(figures.board_trip, figures.peak_current);
   figures.dc_resistance = two_current_resistance(recording, charge);
   figures.circuit = circuit_near_half_charge(recording, charge);
   figures.on_air = on_air(recording, charge, figures.capacity);

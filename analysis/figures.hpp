@@ -66,6 +66,17 @@ struct Peak {
   std::string ended;      // why it was let go early
 };
 
+/// What a search for the current at which the protection board opens came to.
+struct BoardTrip {
+  int step = 0;
+  double charge = 0.0;    // state of charge when the search began
+  double held_a = 0.0;    // largest current asked for that it held; 0: none
+  bool opened = false;    // else it held all that was asked for
+  double opened_a = 0.0;  // asked for when it opened; it did so so long after the edge:
+  double not_before_s = 0.0;
+  double not_after_s = 0.0;
+};
+
 /// Largest current the pack sustains at one state of charge.
 struct PeakCurrent {
   double charge = 0.0;
@@ -154,6 +165,7 @@ struct Figures {
   Finding<Circuit> circuit;
   std::vector<Peak> peaks;
   std::vector<PeakCurrent> peak_current;
+  std::optional<BoardTrip> board_trip;  // where the plan asked for it
   std::vector<OnAir> on_air;
   std::vector<Rating> ratings;              // one a class, QRP first
   std::vector<PredictionTest> predictions;  // one a transmit step; not analyse()'s: see

@@ -28,6 +28,7 @@ enum class Phase : std::uint8_t {
   transmit = 7,      // radio pattern, transmitting: key-down, syllable or idle; see commanded_a
   imported = 8,      // measured elsewhere
   dropped_out = 9,   // radio pattern, input off: the radio's supply fell below what it needs
+  trip_search = 10,  // held to find the current at which the protection board opens
 };
 
 struct Sample {

@@ -5,6 +5,7 @@
 #include <exception>
 #include <new>
 
+#include "bench/board_search.hpp"
 #include "bench/procedures.hpp"
 
 namespace sagbench::bench {
@@ -121,6 +122,7 @@ class PlanRun {
     parts_.progress = {std::move(label), std::nullopt};
     const double before_ah = open_->charge_before_ah;
     const int row = index_;
+    caution(step);
     co_await foretell(step, row, false);
     const StepOutcome outcome = co_await procedure(step);
     co_await rig().release();
@@ -131,6 +133,14 @@ class PlanRun {
     open_->why = outcome.why;
     close_row();
     co_await foretell(step, row, true);
+  }
+
+  void caution(const PlanStep& step) {
+    const auto* peaks = std::get_if<PeakCurrentStep>(&step.what);
+    if (peaks == nullptr || !peaks->board_trip_up_to_a) return;
+    const std::string words = board_search_caution(*peaks->board_trip_up_to_a);
+    rig().journal().note({rig().now_s(), "warning", words});
+    if (parts_.tell) parts_.tell("CAUTION: " + words);
   }
 
   /// Before a transmit step what is to be expected of it, after it what came of that.

@@ -43,6 +43,12 @@ std::string peak_words(const analysis::PeakCurrent& peak) {
                      100.0 * peak.charge, peak.limited_by);
 }
 
+std::string trip_words(const analysis::BoardTrip& trip) {
+  if (!trip.opened) return fmt::format("did not open up to {:.2f} A", trip.held_a);
+  return fmt::format("opened at {:.2f} A, {:.3f} s to {:.3f} s after the edge; {:.2f} A it held",
+                     trip.opened_a, trip.not_before_s, trip.not_after_s, trip.held_a);
+}
+
 std::string time_words(double seconds) {
   constexpr double kMilli = 1000.0;
   return seconds < 1.0 ? fmt::format("{:.0f} ms", kMilli * seconds)
@@ -144,6 +150,7 @@ std::string figures_text(const reports::ReportInput& input) {
               : line("d.c. resistance", "not measured: " + figures.dc_resistance.why());
   for (const auto& peak : figures.peaks) text += line("sag below rest", sag_words(peak));
   for (const auto& peak : figures.peak_current) text += line("peak current", peak_words(peak));
+  if (figures.board_trip) text += line("protection board", trip_words(*figures.board_trip));
   for (const auto& test : figures.predictions) text += line("prediction", outcome_words(test));
   for (const auto& air : figures.on_air) text += on_air_line(air, figures);
   for (const auto& rating : figures.ratings) text += rating_lines(rating);

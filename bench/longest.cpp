@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "analysis/radio_switch.hpp"
+#include "bench/board_search.hpp"
 #include "bench/procedures.hpp"
 
 namespace sagbench::bench {
@@ -25,7 +26,10 @@ struct Longest {
   double operator()(const PeakCurrentStep& step) const {
     constexpr double kPerPeak_s = 40.0, kPerCharge_s = 300.0;
     const auto charges = static_cast<double>(std::max<std::size_t>(1, step.at_charge.size()));
-    return at(travel_current_a(pack, allowed_a)) +
+    const double search_s = step.board_trip_up_to_a
+                                ? board_search_s(step.currents_a.back(), *step.board_trip_up_to_a)
+                                : 0.0;
+    return search_s + at(travel_current_a(pack, allowed_a)) +
            charges * (kPerCharge_s +
                       static_cast<double>(step.currents_a.size()) * (step.hold_s + kPerPeak_s)) +
            kSlack_s;

@@ -4,7 +4,8 @@
 #include <fmt/format.h>
 #include <algorithm>
 
-#include "bench/discharge_end.hpp"
+#include "bench/board_search.hpp"
+#include "bench/peak_hold.hpp"
 #include "bench/procedures.hpp"
 
 namespace sagbench::bench {
@@ -25,33 +26,6 @@ constexpr double kHighRate_it = 1.0, kHigh_s = 1.0;
 constexpr double kTravelRate_it = 0.5, kTravelRateLeadAcid_it = 0.2;
 constexpr double kRestBefore_s = 120.0;  // after travelling
 constexpr double kRecovery_s = 30.0;     // after each peak
-constexpr double kAtOnceFor_s = 0.12;    // after an edge, as fast as the line allows
-constexpr double kFast_s = 0.02, kFastFor_s = 1.0;
-constexpr double kSlow_s = 0.25;
-
-/// Holds a current: samples fast after the edge, then slower. An end lets go early.
-awaitable<StepOutcome> hold(StepContext& context, double current_a, double seconds, Phase phase) {
-  Rig& rig = context.rig;
-  co_await rig.draw(current_a);
-  const double edge_s = rig.commanded_since_s();
-  for (;;) {
-    const double age_s = rig.now_s() - edge_s;
-    const bool early = age_s < kFastFor_s;
-    const Sample sample = co_await rig.sample(phase, early ? Scan::quick : Scan::full);
-    if (const auto end = end_reached(sample, context.pack))
-      co_return StepOutcome{*end, describe(*end, sample, context.pack)};
-    if (rig.now_s() >= edge_s + seconds) co_return StepOutcome{};
-    const double pause_s = age_s < kAtOnceFor_s ? 0.0 : early ? kFast_s : kSlow_s;
-    co_await rig.wait_until(std::min(edge_s + seconds, rig.now_s() + pause_s));
-  }
-}
-
-awaitable<void> recover(StepContext& context, double seconds) {
-  co_await context.rig.release();
-  co_await watch_rest(context, std::min(kFastFor_s, seconds), kFast_s * 2, Phase::recovery);
-  if (seconds > kFastFor_s)
-    co_await watch_rest(context, seconds - kFastFor_s, 1.0, Phase::recovery);
-}
 
 awaitable<StepOutcome> two_currents(StepContext& context) {
   const double it_a = analysis::rated_current_it_a(context.pack);
@@ -71,7 +45,7 @@ awaitable<StepOutcome> two_currents(StepContext& context) {
 }
 
 /// Rising peaks at one state of charge; the first that cannot be held ends the series.
-awaitable<void> peaks(const PeakCurrentStep& step, StepContext& context) {
+awaitable<StepOutcome> peaks(const PeakCurrentStep& step, StepContext& context) {
   for (const double current_a : step.currents_a) {
     const StepOutcome outcome = co_await hold(context, current_a, step.hold_s, Phase::peak);
     co_await recover(context, kRecovery_s);
@@ -80,8 +54,9 @@ awaitable<void> peaks(const PeakCurrentStep& step, StepContext& context) {
         {context.rig.now_s(), "warning",
          fmt::format("the {:g} A peak at {:.0f} % charge was let go early: {}", current_a,
                      100.0 * context.charge(), outcome.why)});
-    co_return;
+    co_return outcome;
   }
+  co_return StepOutcome{};
 }
 
 double travel_a(const StepContext& context) {
@@ -101,7 +76,10 @@ double travel_time_s(const PeakCurrentStep& step, StepContext& context) {
   const double pulses_s =
       static_cast<double>(step.currents_a.size()) * (step.hold_s + kRecovery_s) + kRestBefore_s +
       kLow_s + kHigh_s + kRecovery_s;
-  return travel_ah / travel_a(context) * 3600.0 +
+  const double search_s = step.board_trip_up_to_a
+                              ? board_search_s(step.currents_a.back(), *step.board_trip_up_to_a)
+                              : 0.0;
+  return search_s + travel_ah / travel_a(context) * 3600.0 +
          pulses_s * static_cast<double>(std::max<std::size_t>(1, step.at_charge.size()));
 }
 
@@ -134,7 +112,12 @@ awaitable<StepOutcome> run_peak_current(const PeakCurrentStep& step, StepContext
     co_await watch_rest(context, kRestBefore_s, 2.0, Phase::rest);
     const StepOutcome resistance = co_await two_currents(context);
     if (resistance.end != StepEnd::completed) co_return resistance;
-    co_await peaks(step, context);
+    const StepOutcome held = co_await peaks(step, context);
+    const bool search = step.board_trip_up_to_a && charge == charges.front();
+    if (!search || held.end != StepEnd::completed) continue;
+    const StepOutcome searched =
+        co_await search_board_trip(step.currents_a.back(), *step.board_trip_up_to_a, context);
+    if (searched.end != StepEnd::completed) co_return searched;
   }
   co_return StepOutcome{};
 }

@@ -46,6 +46,14 @@ PeakCurrentStep read_peak_current(ObjectReader& reader) {
   step.hold_s = reader.maybe_number("hold_s", {0.1, 600.0, "s"}).value_or(step.hold_s);
   if (reader.has("at_charge")) step.at_charge = reader.numbers("at_charge", {0.0, 1.0, "", true});
   std::sort(step.currents_a.begin(), step.currents_a.end());
+  const bool find = reader.maybe_flag("find_board_trip").value_or(false);
+  step.board_trip_up_to_a = reader.maybe_number("up_to_A", kCurrent);
+  if (find && !step.board_trip_up_to_a)
+    reader.refuse("find_board_trip", "with it \"up_to_A\", the highest current to try");
+  if (!find && step.board_trip_up_to_a)
+    reader.refuse("up_to_A", "only with \"find_board_trip\": true");
+  if (find && *step.board_trip_up_to_a <= step.currents_a.back())
+    reader.refuse("up_to_A", "more than the largest of currents_A, where the search begins");
   std::sort(step.at_charge.rbegin(), step.at_charge.rend());
   return step;
 }
@@ -128,6 +136,7 @@ std::vector<NamedCurrent> currents_of(const PlanStep& step, const analysis::Pack
     std::vector<NamedCurrent> operator()(const PeakCurrentStep& s) const {
       std::vector<NamedCurrent> all;
       for (const double current_a : s.currents_a) all.push_back({"currents_A", current_a});
+      if (s.board_trip_up_to_a) all.push_back({"up_to_A", *s.board_trip_up_to_a});
       return all;
     }
     std::vector<NamedCurrent> operator()(const TransmitStep& s) const {
@@ -145,7 +154,9 @@ double highest_current_a(const PlanStep& step, const analysis::Pack& pack) {
     const analysis::Pack& pack;
     double operator()(const RestStep&) const { return 0.0; }
     double operator()(const CapacityStep& s) const { return s.current_for(pack); }
-    double operator()(const PeakCurrentStep& s) const { return s.currents_a.back(); }
+    double operator()(const PeakCurrentStep& s) const {
+      return s.board_trip_up_to_a.value_or(s.currents_a.back());
+    }
     double operator()(const TransmitStep& s) const {
       return std::max(s.radio.transmit_peak_a, s.radio.receive_a);
     }

@@ -29,6 +29,9 @@ struct PeakCurrentStep {
   std::vector<double> currents_a;  // rising
   double hold_s = 10.0;
   std::vector<double> at_charge;  // falling, 0..1; empty: at the charge the pack happens to have
+  /// Find the current at which the protection board opens, from the largest peak up to this one, at
+  /// the first state of charge. Absent: do not.
+  std::optional<double> board_trip_up_to_a{};
 };
 
 struct TransmitStep {

@@ -28,7 +28,8 @@ CheckLine doubtful(std::string text, std::string remedy) {
 const char* current_key(const PlanStep& step) {
   if (const auto* capacity = std::get_if<CapacityStep>(&step.what))
     return capacity->current_a ? "current_A" : "rate_It";
-  if (std::holds_alternative<PeakCurrentStep>(step.what)) return "currents_A";
+  if (const auto* peaks = std::get_if<PeakCurrentStep>(&step.what))
+    return peaks->board_trip_up_to_a ? "up_to_A" : "currents_A";
   return "radio.transmit_peak_A";
 }
 
@@ -95,6 +96,13 @@ void check_plan(const Plan& plan, const Pack& pack, const Bench& bench) {
   const double allowed_a = std::min(analysis::current_limit_a(pack), bench.load.max_current_a);
   const double nominal_v = analysis::nominal_voltage_v(pack);
   for (std::size_t i = 0; i < plan.steps.size(); ++i) {
+    const auto* peaks = std::get_if<PeakCurrentStep>(&plan.steps[i].what);
+    if (peaks != nullptr && peaks->board_trip_up_to_a && !pack.protection_board)
+      throw InputError(
+          fmt::format("{}: \"steps[{}].find_board_trip\": true is not accepted; only for a pack "
+                      "whose file says "
+                      "\"protection_board\": true, since nothing else protects the cells then",
+                      plan.origin, i));
     const double current_a = highest_current_a(plan.steps[i], pack);
     const std::string where =
         fmt::format("{}: \"steps[{}].{}\"", plan.origin, i, current_key(plan.steps[i]));

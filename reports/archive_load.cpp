@@ -47,7 +47,7 @@ RunEnd run_end_from(const Database& database, std::int64_t code) {
 }
 
 analysis::Phase phase_from(const Database& database, std::int64_t number) {
-  if (number < 0 || number > static_cast<int>(analysis::Phase::dropped_out)) {
+  if (number < 0 || number > static_cast<int>(analysis::Phase::trip_search)) {
     database.fail_damaged(fmt::format("unknown phase {}", number));
   }
   return static_cast<analysis::Phase>(number);

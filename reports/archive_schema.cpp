@@ -74,7 +74,7 @@ CREATE TABLE sample (
   step INTEGER NOT NULL,
   phase INTEGER NOT NULL,      -- 0 rest, 1 discharge, 2 low current, 3 high current, 4 peak, 5 recovery,
                                -- 6 receive, 7 transmit, 8 imported; since version 3:
-                               -- 9 the radio has dropped out, input off
+                               -- 9 the radio has dropped out, input off; 10 search for the trip
   voltage_age_s REAL,          -- radio pattern: how old the pack voltage was that decided the current,
                                -- when it decided; NULL: no voltage decided. Since version 3
   missed_ticks INTEGER NOT NULL DEFAULT 0,  -- of the radio pattern, since the sample before. Since version 3

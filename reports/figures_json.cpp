@@ -148,6 +148,18 @@ Json peak_json(const analysis::Peak& peak) {
           {"ended", peak.ended}};
 }
 
+Json board_trip_json(const std::optional<analysis::BoardTrip>& trip) {
+  if (!trip) return {};
+  Json json = {{"step", trip->step},
+               {"charge", plain(trip->charge)},
+               {"opened", trip->opened},
+               {"held_A", plain(trip->held_a)}};
+  json["opened_A"] = trip->opened ? Json(plain(trip->opened_a)) : Json();
+  json["not_before_s"] = trip->opened ? Json(plain(trip->not_before_s)) : Json();
+  json["not_after_s"] = trip->opened ? Json(plain(trip->not_after_s)) : Json();
+  return json;
+}
+
 Json gap_json(const analysis::Gap& gap) {
   return {
       {"from_s", gap.start_s}, {"to_s", gap.end_s}, {"charge_doubt_Ah", plain(half_width_ah(gap))}};
@@ -210,6 +222,7 @@ void put_evidence(Json& json, const analysis::Figures& figures) {
   for (const analysis::OnAir& on_air : figures.on_air) {
     json["on_air"].push_back(on_air_json(on_air));
   }
+  json["board_trip"] = board_trip_json(figures.board_trip);
   json["predictions"] = Json::array();
   for (const analysis::PredictionTest& test : figures.predictions) {
     json["predictions"].push_back(prediction_json(test));

@@ -84,6 +84,16 @@ std::string charge_words(double charge_ah) {
                             : quantity_text(charge_ah, "Ah");
 }
 
+TableRow trip_row(const analysis::BoardTrip& trip) {
+  const std::string how = "at " + percent_text(trip.charge) + " charge, ";
+  if (!trip.opened)
+    return {"Protection board", "\xE2\x89\xA5 " + quantity_text(trip.held_a, "A"), kDash,
+            how + "did not open"};
+  return {"Protection board", "opened at " + quantity_text(trip.opened_a, "A"), kDash,
+          how + fmt::format("{:.3f} s to {:.3f} s after the edge; held {}", trip.not_before_s,
+                            trip.not_after_s, quantity_text(trip.held_a, "A"))};
+}
+
 /// What was expected of a transmit step before it, beside what came of it.
 TableRow prediction_row(const analysis::PredictionTest& test) {
   const std::string name = "Predicted, " + test.radio;
@@ -132,6 +142,7 @@ void add_rest(const Figures& figures, Table& table) {
                      quantity_text(air.peak_current_a, "A"))});
     add_usable(figures, air, table);
   }
+  if (figures.board_trip) table.rows.push_back(trip_row(*figures.board_trip));
   for (const auto& test : figures.predictions) table.rows.push_back(prediction_row(test));
   if (!figures.cell_spread_v) return;
   std::string weakest = "with 90\xC2\xA0% of the discharge done";

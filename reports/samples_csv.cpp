@@ -34,6 +34,8 @@ std::string_view name_of_phase(analysis::Phase phase) {
       return "imported";
     case Phase::dropped_out:
       return "dropped-out";
+    case Phase::trip_search:
+      return "trip-search";
   }
   return "";
 }
