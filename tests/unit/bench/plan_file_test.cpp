@@ -72,6 +72,26 @@ TEST_CASE("what a plan may not say") {
                 {"transmit_share", 0.3}}}) == "./nowhere.json: no such file");
 }
 
+TEST_CASE("a board's limit is searched only where the plan says so and how far") {
+  const json peaks = {{"do", "peak-current"}, {"currents_A", {5, 10}}};
+  const auto with = [&](const json& keys) {
+    json step = peaks;
+    step.update(keys);
+    return json::array({step});
+  };
+  CHECK_FALSE(
+      std::get<PeakCurrentStep>(plan_of(json::array({peaks})).steps[0].what).board_trip_up_to_a);
+  const Plan plan = plan_of(with({{"find_board_trip", true}, {"up_to_A", 30}}));
+  CHECK(std::get<PeakCurrentStep>(plan.steps[0].what).board_trip_up_to_a == 30.0);
+  CHECK(fault(with({{"find_board_trip", true}})).find("with it \"up_to_A\"") != std::string::npos);
+  CHECK(fault(with({{"up_to_A", 30}})).find("only with \"find_board_trip\": true") !=
+        std::string::npos);
+  CHECK(fault(with({{"find_board_trip", false}, {"up_to_A", 30}})).find("only with") !=
+        std::string::npos);
+  CHECK(fault(with({{"find_board_trip", true}, {"up_to_A", 10}}))
+            .find("more than the largest of currents_A") != std::string::npos);
+}
+
 TEST_CASE("which steps need a recharge first") {
   const Plan plan =
       plan_of({{{"do", "rest"}, {"minutes", 10}},
