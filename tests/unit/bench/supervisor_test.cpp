@@ -450,7 +450,7 @@ TEST_CASE("an opened protection board is no low pack, unless current still flows
   Snapshot now = supervised_pack();
   const auto set = [&now](double volts, double amperes) {
     set_pack_v(now, volts);
-    now.current_a->value = amperes;
+    now.current_a = {amperes, now.pack_v->time_s};
   };
   set(0.1, 0.0);
   CHECK(passes(now, board));
