@@ -11,12 +11,6 @@
 
 namespace sagbench::analysis {
 
-/// The current asked for from `start_s` on, until the next one's start.
-struct AskedCurrent {
-  double start_s = 0.0;
-  double current_a = 0.0;
-};
-
 /// How far edges came from their time. An edge is a change of the asked current by at least a
 /// twentieth of the whole range. It has come when the measured current is nearer to the new current
 /// than to the old: where the record says when the setpoint took effect, then; else with the sample

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "analysis/delivery.hpp"
 #include "analysis/finding.hpp"
 #include "analysis/recording.hpp"
 
@@ -135,6 +136,7 @@ struct OnAir {
   Finding<double> left_ah;
   Finding<VoltageAge> voltage_age;
   long missed_ticks = 0;
+  Finding<Delivery> delivered;  // the pattern as the radio asked for it, and as it was drawn
 };
 
 /// Of one transmit step, made before it from what the run had measured so far.

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "analysis/charge_integral.hpp"
+#include "analysis/delivery.hpp"
 #include "analysis/radio_stage.hpp"
 #include "analysis/sample_series.hpp"
 
@@ -60,6 +61,13 @@ Finding<VoltageAge> voltage_age_of(std::span<const Sample> samples) {
   return VoltageAge{*middle, *std::max_element(middle, ages_s.end())};
 }
 
+Finding<Delivery> delivered(const Step& step, std::span<const Sample> samples,
+                            const std::vector<Gap>& gaps) {
+  if (step.asked.empty())
+    return Finding<Delivery>::missing("the record does not hold what was asked for");
+  return delivery(step.asked, samples.back().time_s, samples, gaps);
+}
+
 void add_what_was_left(const Finding<Capacity>& capacity, double removed_ah, OnAir& result) {
   if (!ended_by_pack(result.ended_by)) {
     const std::string why = "the pack did not end this step";
@@ -92,7 +100,8 @@ std::optional<OnAir> on_air_of(const Recording& recording, int index) {
                .ended_by = step.end,
                .usable_ah = {},
                .left_ah = {},
-               .voltage_age = voltage_age_of(samples)};
+               .voltage_age = voltage_age_of(samples),
+               .delivered = delivered(step, samples, recording.gaps)};
   for (const Sample& sample : samples) {
     result.missed_ticks += sample.missed_ticks;
     if (!radio_on(sample)) continue;

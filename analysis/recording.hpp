@@ -53,6 +53,12 @@ struct Sample {
   std::int32_t missed_ticks = 0;  // of the radio pattern, since the sample before
 };
 
+/// Radio pattern: what the radio asked for from `start_s` on, until the next one's start.
+struct AskedCurrent {
+  double start_s = 0.0;
+  double current_a = 0.0;
+};
+
 enum class StepKind : std::uint8_t { rest, capacity, peak_current, transmit, recharge, imported };
 
 /// How a step came to its end.
@@ -85,6 +91,7 @@ struct Step {
   std::optional<Radio> radio;            // transmit
   std::optional<Mode> mode;              // transmit
   std::optional<double> transmit_share;  // transmit
+  std::vector<AskedCurrent> asked;       // transmit, in order of time; empty: not recorded
   std::vector<double> currents_a;        // peak-current: the peaks asked for
   std::vector<double> at_charge;         // peak-current: the states of charge asked for
   double charge_before_ah =

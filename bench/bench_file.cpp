@@ -54,6 +54,7 @@ LoadEntry read_load(ObjectReader reader) {
   LoadEntry load;
   read_instrument(reader, load);
   load.remote_sense = reader.maybe_flag("remote_sense");
+  load.slew_a_per_s = reader.maybe_number("slew_A_per_s", {0.0, 1e9, "A/s", true});
   load.max_current_a = reader.number("max_current_A", {0.0, 2000.0, "A", true});
   load.max_power_w = reader.number("max_power_W", {0.0, 100000.0, "W", true});
   load.max_voltage_v = reader.number("max_voltage_V", {0.0, 1000.0, "V", true});

@@ -21,7 +21,8 @@ struct LoadEntry {
   double min_voltage_v = 0.0;
   std::optional<analysis::AccuracyTerm> voltage, current;
   std::string calibrated;
-  std::optional<bool> remote_sense{};  // absent: left as the load has it
+  std::optional<bool> remote_sense{};    // absent: left as the load has it
+  std::optional<double> slew_a_per_s{};  // absent: taken to be at once
 };
 
 struct MeterEntry {

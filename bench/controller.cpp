@@ -51,8 +51,9 @@ std::string label_of(const PlanStep& step, const analysis::Pack& pack) {
 class PlanRun {
  public:
   explicit PlanRun(RunParts& parts)
-      : parts_(parts),
-        context_{parts.rig, parts.pack, parts.progress, parts.pack.rated_capacity_ah, parts.seed} {
+      : parts_(parts), context_{parts.rig,      parts.pack,
+                                parts.progress, parts.pack.rated_capacity_ah,
+                                parts.seed,     parts.load} {
     if (parts.continuation == nullptr) return;
     context_.reference_capacity_ah = parts.continuation->reference_capacity_ah;
     index_ = parts.continuation->row;
@@ -148,6 +149,7 @@ class PlanRun {
     const auto* transmit = std::get_if<TransmitStep>(&step.what);
     if (transmit == nullptr || parts_.foretelling == nullptr) co_return;
     const std::string words = co_await told(*transmit, row, done);
+    if (words.empty()) co_return;
     rig().journal().note({rig().now_s(), "note", words});
     if (parts_.tell) parts_.tell(words);
   }

@@ -22,6 +22,7 @@ struct RunParts {
   Recharger& recharger;
   Progress& progress;
   std::uint64_t seed = 0;
+  Agility load{};
   std::function<bool()> give_up_on_off;           // see Rig::make_safe
   std::function<void(const std::string&)> alarm;  // the load could not be switched off
   /// Where the plan goes on, its gap in the archive and the rig there already; null: it begins.

@@ -100,6 +100,21 @@ std::string usable_words(const analysis::OnAir& air, const analysis::Figures& fi
                      100.0 * *air.usable_ah / capacity_ah, capacity_ah, *air.left_ah);
 }
 
+std::string delivery_words(const analysis::Delivery& delivery) {
+  const auto of = [](const analysis::CurrentFigures& figures, double key_down) {
+    return fmt::format("mean {:.3f} A, r.m.s. {:.3f} A, peak {:.2f} A, key-down {:.1f} %",
+                       figures.mean_a, figures.rms_a, figures.peak_a, 100.0 * key_down);
+  };
+  std::string text = "asked " + of(delivery.asked, delivery.asked_key_down) + "; delivered " +
+                     of(delivery.delivered, delivery.delivered_key_down);
+  const analysis::EdgeTiming& edges = delivery.edges;
+  if (edges.nearly_all_within_s)
+    text += fmt::format("; edges: half within {:.0f} ms, 99 % within {:.0f} ms",
+                        1000.0 * *edges.half_within_s, 1000.0 * *edges.nearly_all_within_s);
+  if (edges.unseen > 0) text += fmt::format(", {} of {} not seen", edges.unseen, edges.asked);
+  return text;
+}
+
 std::string on_air_line(const analysis::OnAir& air, const analysis::Figures& figures) {
   return line(
       "on the air",
@@ -152,7 +167,10 @@ std::string figures_text(const reports::ReportInput& input) {
   for (const auto& peak : figures.peak_current) text += line("peak current", peak_words(peak));
   if (figures.board_trip) text += line("protection board", trip_words(*figures.board_trip));
   for (const auto& test : figures.predictions) text += line("prediction", outcome_words(test));
-  for (const auto& air : figures.on_air) text += on_air_line(air, figures);
+  for (const auto& air : figures.on_air) {
+    text += on_air_line(air, figures);
+    if (air.delivered) text += line("pattern", delivery_words(*air.delivered));
+  }
   for (const auto& rating : figures.ratings) text += rating_lines(rating);
   for (const auto& caution : figures.cautions) text += line("caution", caution);
   return text;

@@ -20,8 +20,8 @@ class Foretelling {
   Foretelling(std::string archive_path, std::string run_id, bool virtual_time);
 
   /// One line each, or why nothing can be said: what to expect of the transmit step in row `row`,
-  /// which is to begin, and, the same step being done, what came of that. The input must be off.
-  /// Takes half a minute at most; throws Stop like the rig.
+  /// which is to begin, and, the same step being done, what came of that ("" where nothing was said
+  /// of it). The input must be off. Takes half a minute at most; throws Stop like the rig.
   boost::asio::awaitable<std::string> before(TransmitStep step, int row, Rig& rig);
   boost::asio::awaitable<std::string> after(Rig& rig);
 

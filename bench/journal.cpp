@@ -45,6 +45,11 @@ void Journal::record(analysis::Sample sample) {
   if (clock_.now() - open_.oldest >= kBatch) hand_over();
 }
 
+void Journal::record(reports::AskedRow asked) {
+  if (open_.empty()) open_.oldest = clock_.now();
+  open_.asked.push_back(asked);
+}
+
 void Journal::before_sleep(drivers::Time until) {
   if (until - open_.oldest >= kBatch) hand_over();
 }

@@ -15,9 +15,10 @@
 
 namespace sagbench::bench {
 
-/// Samples travel in batches of at most one second; events, steps and the closing close a batch at
-/// once. All members are called on the event loop's thread. After the first failure failure() says
-/// why for good, and nothing more is written until finish() tries again.
+/// Samples and what a radio asked for travel in batches of at most one second; events, steps and
+/// the closing close a batch at once. All members are called on the event loop's thread. After the
+/// first failure failure() says why for good, and nothing more is written until finish() tries
+/// again.
 class Journal {
  public:
   /// The run stops when the archive is further behind than this (design, section 2).
@@ -40,6 +41,7 @@ class Journal {
   void abandon();
 
   void record(analysis::Sample sample);
+  void record(reports::AskedRow asked);
   void note(reports::Event event);
   void put_step(int index, reports::StepRow step);
 

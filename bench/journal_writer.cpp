@@ -117,6 +117,7 @@ std::optional<std::string> JournalWriter::try_to_write(const JournalBatch& batch
 void JournalWriter::write(const JournalBatch& batch) {
   archive_->transaction([&] {
     if (!batch.samples.empty()) archive_->append(run_id_, batch.samples);
+    archive_->append_asked(run_id_, batch.asked);
     const Overloaded put{
         [&](const reports::Event& event) { archive_->add_event(run_id_, event); },
         [&](const StepEntry& step) { archive_->put_step(run_id_, step.index, step.row); },

@@ -27,9 +27,10 @@ using JournalEntry = std::variant<reports::Event, StepEntry, reports::RunClosing
 /// What is kept together or not at all.
 struct JournalBatch {
   std::vector<analysis::Sample> samples;
+  std::vector<reports::AskedRow> asked;
   std::vector<JournalEntry> entries;
   drivers::Time oldest{0};
-  bool empty() const noexcept { return samples.empty() && entries.empty(); }
+  bool empty() const noexcept { return samples.empty() && asked.empty() && entries.empty(); }
 };
 
 /// Batches are written in the order given, so what the archive holds never has a gap: a batch that

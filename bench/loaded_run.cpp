@@ -72,6 +72,9 @@ analysis::Recording recording_of(reports::RunRecord& record) {
     recording.load_current_limit_a = bench.load.max_current_a;
   }
   recording.steps = steps_of(record, recording.pack);
+  for (const reports::AskedRow& row : record.asked)
+    if (row.step >= 0 && static_cast<std::size_t>(row.step) < recording.steps.size())
+      recording.steps[static_cast<std::size_t>(row.step)].asked.push_back(row.asked);
   recording.samples = std::exchange(record.samples, {});
   recording.gaps = record.gaps;
   recording.complete =

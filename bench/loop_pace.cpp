@@ -29,7 +29,8 @@ void LoopPace::end(double now_s) {
   measured_s_.push_back(now_s - began_s_);
   if (measured_s_.size() < kMeasured) return;
   std::sort(measured_s_.begin(), measured_s_.end());
-  tick_s_ = std::max(kShortest_s, kMargin * measured_s_[kMeasured * 9 / 10 - 1]);
+  took_s_ = kMargin * measured_s_[kMeasured * 9 / 10 - 1];
+  tick_s_ = std::max(kShortest_s, took_s_);
   measured_s_.clear();
 }
 

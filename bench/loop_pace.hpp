@@ -30,6 +30,8 @@ class LoopPace {
   double next_s() const noexcept { return next_s_; }
   /// 0 while it is measured.
   double tick_s() const noexcept { return tick_s_; }
+  /// How long nine of ten of the measured ticks took at most, and a little more; 0 while measured.
+  double took_s() const noexcept { return took_s_; }
   long ticks() const noexcept { return ticks_; }
   long missed() const noexcept { return missed_; }
 
@@ -40,6 +42,7 @@ class LoopPace {
   void miss(long count, double now_s, double late_s);
 
   std::vector<double> measured_s_;  // until the pace is known
+  double took_s_ = 0.0;
   double tick_s_ = 0.0;
   double began_s_ = 0.0;
   double next_s_ = 0.0;

@@ -96,6 +96,10 @@ void Rig::begin_step(int index, double longest_s) {
   known_.step_longest_s = longest_s;
 }
 
+void Rig::ask(double time_s, double current_a) {
+  journal_->record(reports::AskedRow{step_, {time_s, current_a}});
+}
+
 awaitable<void> Rig::draw(double current_a) {
   check_stop();
   check_journal();

@@ -57,6 +57,8 @@ class Rig {
   /// Takes, judges and records one sample.
   boost::asio::awaitable<analysis::Sample> sample(analysis::Phase phase, Scan scan = Scan::full,
                                                   Tick tick = {});
+  /// For the record: what the radio of this step asks for from then on.
+  void ask(double time_s, double current_a);
   /// Draws `current_a` (0 to limits.current_a); switches the input on if the supervisor agrees
   /// after a fresh round of readings.
   boost::asio::awaitable<void> draw(double current_a);

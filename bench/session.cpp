@@ -203,6 +203,17 @@ reports::RunClosing Session::carry_out_safely(const RunRequest& request) {
   }
 }
 
+/// What the files say of how the load follows a setpoint.
+Agility Session::agility() const {
+  const drivers::Dialect& dialect = instruments_.load->dialect();
+  const auto& decimals =
+      dialect.list ? dialect.list->currents.decimals : dialect.set_current.decimals;
+  Agility load;
+  load.slew_a_per_s = on_.bench.load.slew_a_per_s.value_or(load.slew_a_per_s);
+  if (decimals) load.step_a = std::pow(10.0, -*decimals);
+  return load;
+}
+
 awaitable<reports::RunClosing> Session::carry_out(const RunRequest& request) {
   Progress progress;
   StatusLine status(
@@ -218,7 +229,7 @@ awaitable<reports::RunClosing> Session::carry_out(const RunRequest& request) {
   const double start_s = rig_->now_s();
   reports::RunClosing closing =
       co_await run_plan(RunParts{*rig_, request.plan, on_.pack, *recharger, progress, request.seed,
-                                 [this] { return off_alarm_->give_up(); },
+                                 agility(), [this] { return off_alarm_->give_up(); },
                                  [this, &status](const std::string& trouble) {
                                    status.clear();
                                    off_alarm_->sound(trouble);

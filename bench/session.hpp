@@ -46,6 +46,7 @@ class Session {
   AtHand at_hand(const RunRequest& request);
   boost::asio::awaitable<bool> give_time_to_think();
   void tell(const std::string& text) const;
+  Agility agility() const;
   boost::asio::awaitable<reports::RunClosing> carry_out(const RunRequest& request);
   reports::RunClosing carry_out_safely(const RunRequest& request);
   void require_attendance(const RunRequest& request) const;

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "bench/change_that_matters.hpp"
 #include "bench/discharge_end.hpp"
 
 namespace sagbench::bench {
@@ -17,10 +18,9 @@ using boost::asio::awaitable;
 
 namespace {
 
-constexpr double kTooSmall = 0.005;  // of the current: a change that is not sent
-constexpr double kSilent_s = 0.2;    // between samples while the radio is off
-constexpr double kOldest_s = 0.1;    // of the voltage that decides, as far as the disk allows
-constexpr int kToldSingly = 10;      // drop-outs; each is in the samples anyway
+constexpr double kSilent_s = 0.2;  // between samples while the radio is off
+constexpr double kOldest_s = 0.1;  // of the voltage that decides, as far as the disk allows
+constexpr int kToldSingly = 10;    // drop-outs; each is in the samples anyway
 
 }  // namespace
 
@@ -64,8 +64,7 @@ double SimulatedRadio::wanted_a(double pack_v) const {
 bool SimulatedRadio::is_news(const Sample& sample) const {
   const auto& safe = rig().journal().acknowledged();
   if (!safe || sample.time_s - safe->time_s >= kOldest_s) return true;
-  const double then_a = wanted_a(safe->voltage_v);
-  return std::abs(wanted_a(sample.voltage_v) - then_a) > kTooSmall * then_a;
+  return matters(wanted_a(safe->voltage_v), wanted_a(sample.voltage_v));
 }
 
 double SimulatedRadio::planned_a(const Segment& segment) {
@@ -85,7 +84,7 @@ awaitable<void> SimulatedRadio::draw(const Segment& segment) {
 awaitable<void> SimulatedRadio::follow(const Segment& segment) {
   const double wanted_a = decide(segment);
   stamp_age();
-  if (std::abs(wanted_a - drawn_a_) <= kTooSmall * wanted_a) co_return;
+  if (!matters(wanted_a, drawn_a_)) co_return;
   drawn_a_ = wanted_a;
   co_await rig().draw(drawn_a_);
 }

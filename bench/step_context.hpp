@@ -7,6 +7,7 @@
 #include "analysis/pack.hpp"
 #include "analysis/recording.hpp"
 #include "bench/progress.hpp"
+#include "bench/reduction.hpp"
 #include "bench/rig.hpp"
 
 namespace sagbench::bench {
@@ -18,6 +19,7 @@ struct StepContext {
   double
       reference_capacity_ah;  // measured in this run, else rated: what a state of charge refers to
   std::uint64_t seed;         // of the operator's patterns
+  Agility load;               // as far as it does not depend on the line
 
   /// State of charge by counting, 0..1 and a little outside.
   double charge() const { return 1.0 - rig.charge_removed_ah() / reference_capacity_ah; }

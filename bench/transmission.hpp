@@ -5,6 +5,8 @@
 #include <boost/asio/awaitable.hpp>
 #include <vector>
 
+#include "bench/asked_pattern.hpp"
+#include "bench/followed_pattern.hpp"
 #include "bench/loop_pace.hpp"
 #include "bench/plan_file.hpp"
 #include "bench/simulated_radio.hpp"
@@ -18,6 +20,8 @@ using Lateness = std::vector<double>;
 /// What a transmit step keeps while it runs.
 struct Transmission {
   SimulatedRadio radio;
+  AskedPattern asked;
+  FollowedPattern pattern;
   LoopPace pace{};
   Lateness late{};
 };

@@ -44,6 +44,8 @@ void note_account(Rig& rig, Transmission transmission, bool by_list) {
     rig.journal().note(timing_event(now_s, std::move(transmission.late), by_list));
   if (by_list || transmission.pace.ticks() > 0)
     rig.journal().note(loop_event(now_s, transmission.pace, by_list));
+  const std::string reduced = transmission.pattern.account();
+  if (!reduced.empty()) rig.journal().note({now_s, "note", reduced});
   transmission.radio.note_account();
 }
 
@@ -56,7 +58,8 @@ awaitable<StepOutcome> run_transmit(const TransmitStep& step, StepContext& conte
       std::max(0.0, context.charge()) * context.reference_capacity_ah / mean_a * 3600.0;
   context.progress.step_ends_s = rig.now_s() + std::min(left_s, step.seconds.value_or(left_s));
   const bool by_list = rig.list() != nullptr;
-  Transmission transmission{SimulatedRadio(step, context)};
+  Transmission transmission{SimulatedRadio(step, context), AskedPattern(step, context),
+                            FollowedPattern(step.sending, context.seed, step.radio)};
   const auto left_out = co_await transmission.radio.switch_on();
   if (left_out) co_return *left_out;
   StepOutcome outcome;
@@ -64,6 +67,7 @@ awaitable<StepOutcome> run_transmit(const TransmitStep& step, StepContext& conte
     outcome = co_await transmit_by_list(step, context, transmission);
   else
     outcome = co_await transmit_by_steps(step, context, transmission);
+  transmission.asked.pause(rig.now_s());
   co_await rig.release();
   note_account(rig, std::move(transmission), by_list);
   co_await watch_rest(context, kAfterwards_s, 1.0, Phase::recovery);

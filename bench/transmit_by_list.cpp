@@ -7,6 +7,7 @@
 namespace sagbench::bench {
 
 using analysis::Phase;
+using analysis::StepEnd;
 using boost::asio::awaitable;
 using drivers::ListPoint;
 
@@ -23,14 +24,17 @@ class ListTransmission {
   ListTransmission(const TransmitStep& step, StepContext& context, Transmission& account)
       : context_(context),
         radio_(account.radio),
+        asked_(account.asked),
+        pattern_(followed(account.pattern, context)),
         late_(account.late),
-        pattern_(step.sending, context.seed),
         next_(pattern_.next()),
         due_s_(rig().now_s()),
         end_s_(due_s_ + step.seconds.value_or(std::numeric_limits<double>::infinity())) {}
 
   awaitable<StepOutcome> run() {
+    asked_.resume(due_s_, 0.0);
     while (due_s_ < end_s_) {
+      if (!pattern_.refused().empty()) co_return StepOutcome{StepEnd::skipped, pattern_.refused()};
       auto outcome = co_await receive();
       if (outcome) co_return *outcome;
       while (due_s_ < end_s_ && piece_s_ > 0.0 && radio_.is_on()) {
@@ -38,6 +42,7 @@ class ListTransmission {
         if (outcome) co_return *outcome;
       }
       if (radio_.is_on()) continue;
+      asked_.pause(rig().now_s());
       outcome = co_await radio_.stay_silent(end_s_);
       if (outcome) co_return *outcome;
       begin_anew();
@@ -46,6 +51,13 @@ class ListTransmission {
   }
 
  private:
+  static FollowedPattern& followed(FollowedPattern& pattern, const StepContext& context) {
+    Agility load = context.load;
+    load.shortest_s = context.rig.list()->shortest_dwell_s;
+    pattern.slow_to(load);
+    return pattern;
+  }
+
   /// Draws what the radio draws before an over, until that is due, and loads the over as late as
   /// loading allows, so that the voltage which decides it is young. A long over goes on in the next
   /// round, with nothing received before it.
@@ -95,6 +107,7 @@ class ListTransmission {
     over_.clear();
     piece_s_ = 0.0;
     due_s_ = rig().now_s();
+    asked_.resume(due_s_, pattern_.position_s() - next_.seconds);
   }
 
   /// As many segments of one over as the load takes at once, as it can play them.
@@ -125,6 +138,7 @@ class ListTransmission {
     while (rig().now_s() < until_s) {
       const bool hurried = transmit || until_s - rig().now_s() < kFullScan_s;
       const auto outcome = co_await radio_.sample(transmit, hurried ? Scan::quick : Scan::full);
+      asked_.until(std::min(rig().now_s(), end_s_));
       if (outcome || !radio_.is_on()) co_return outcome;
       co_await rig().wait_until(std::min(until_s, rig().now_s() + pause_s));
     }
@@ -135,8 +149,9 @@ class ListTransmission {
 
   StepContext& context_;
   SimulatedRadio& radio_;
+  AskedPattern& asked_;
+  FollowedPattern& pattern_;
   Lateness& late_;
-  RadioPattern pattern_;
   Segment next_;
   double due_s_;  // when the segment in hand begins
   double end_s_;

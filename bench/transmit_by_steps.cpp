@@ -22,16 +22,21 @@ class SteppedTransmission {
  public:
   SteppedTransmission(const TransmitStep& step, StepContext& context, Transmission& account)
       : radio_(account.radio),
+        asked_(account.asked),
+        pattern_(account.pattern),
         pace_(account.pace),
         late_(account.late),
+        load_(context.load),
         rig_(context.rig),
-        pattern_(step.sending, context.seed),
         edge_s_(rig_.now_s()),
         end_s_(edge_s_ + step.seconds.value_or(std::numeric_limits<double>::infinity())) {}
 
   awaitable<StepOutcome> run() {
+    asked_.resume(edge_s_, 0.0);
     while (edge_s_ < end_s_) {
+      heed_pace();
       const Segment segment = pattern_.next();
+      if (!pattern_.refused().empty()) co_return StepOutcome{StepEnd::skipped, pattern_.refused()};
       tell_of_overs(segment.transmitting);
       const double until_s = std::min(edge_s_ + segment.seconds, end_s_);
       late_.push_back(std::max(0.0, rig_.now_s() - edge_s_));
@@ -39,9 +44,11 @@ class SteppedTransmission {
       if (outcome) co_return *outcome;
       edge_s_ = until_s;
       if (radio_.is_on()) continue;
+      asked_.pause(rig_.now_s());
       const auto ended = co_await radio_.stay_silent(end_s_);
       if (ended) co_return *ended;
       edge_s_ = rig_.now_s();  // meanwhile the operator's time has stood still
+      asked_.resume(edge_s_, pattern_.position_s());
     }
     co_return StepOutcome{};
   }
@@ -64,6 +71,7 @@ class SteppedTransmission {
       const Scan scan = hurried(until_s) ? Scan::quick : Scan::full;
       const auto outcome =
           co_await radio_.sample(segment.transmitting, scan, std::exchange(missed_, 0));
+      asked_.until(std::min(rig_.now_s(), end_s_));
       if (outcome) co_return outcome;
       if (segment.transmitting) pace_.end(rig_.now_s());
       if (!radio_.is_on() || rig_.now_s() >= until_s) break;
@@ -73,6 +81,13 @@ class SteppedTransmission {
     co_return std::nullopt;
   }
 
+  /// Once the pace is known no current is to stand shorter than a setpoint and a sample take.
+  void heed_pace() {
+    if (pattern_.slowed() || pace_.took_s() == 0.0) return;
+    Agility load = load_;
+    load.shortest_s = pace_.took_s();
+    pattern_.slow_to(load);
+  }
   void tell_of_overs(bool transmitting) {
     if (transmitting && !transmitting_) radio_.over_began();
     if (!transmitting && transmitting_) radio_.over_ended();
@@ -83,10 +98,12 @@ class SteppedTransmission {
   double next_listening_s() const { return rig_.now_s() + (early() ? kFast_s : kSlow_s); }
 
   SimulatedRadio& radio_;
+  AskedPattern& asked_;
+  FollowedPattern& pattern_;
   LoopPace& pace_;
   Lateness& late_;
+  const Agility& load_;
   Rig& rig_;
-  RadioPattern pattern_;
   double edge_s_;  // where the segment in hand begins
   double end_s_;
   double drawn_s_ = 0.0;  // when its current was first asked for

@@ -115,13 +115,14 @@ Archive::Connection::Cursor& Archive::Connection::cursor(const std::string& run_
   if (const auto known = cursors.find(run_id); known != cursors.end()) return known->second;
   Query find = database.query(
       "SELECT run, (SELECT coalesce(max(seq) + 1, 0) FROM sample WHERE sample.run = run.run),"
-      " (SELECT coalesce(max(seq) + 1, 0) FROM event WHERE event.run = run.run)"
+      " (SELECT coalesce(max(seq) + 1, 0) FROM event WHERE event.run = run.run),"
+      " (SELECT coalesce(max(seq) + 1, 0) FROM asked WHERE asked.run = run.run)"
       " FROM run WHERE id = ?");
   find.bind(run_id);
   if (!find.step()) {
     throw ArchiveError(Kind::user, fmt::format("{}: no run \"{}\"", database.path(), run_id));
   }
-  const Cursor cursor{find.integer(0), find.integer(1), find.integer(2)};
+  const Cursor cursor{find.integer(0), find.integer(1), find.integer(2), find.integer(3)};
   return cursors.emplace(run_id, cursor).first->second;
 }
 
@@ -163,6 +164,24 @@ void Archive::append(const std::string& run_id, std::span<const analysis::Sample
                                        connection_->database.path(), sample.time_s, run_id));
       }
       insert_sample(insert, cursor.run, cursor.next_sample++, sample, cells);
+    }
+  });
+}
+
+void Archive::append_asked(const std::string& run_id, std::span<const AskedRow> asked) {
+  if (asked.empty()) return;
+  transaction([&] {
+    const Database& database = connection_->database;
+    Connection::Cursor& cursor = connection_->cursor(run_id);
+    Query insert = database.query(
+        "INSERT INTO asked (run, seq, step, start_s, current_A) VALUES (?, ?, ?, ?, ?)");
+    for (const AskedRow& row : asked) {
+      if (!std::isfinite(row.asked.start_s) || !std::isfinite(row.asked.current_a))
+        throw ArchiveError(Kind::io, fmt::format("{}: refuses what the radio of run {} asked for: "
+                                                 "a value is not a finite number",
+                                                 database.path(), run_id));
+      insert.bind(cursor.run).bind(cursor.next_asked++).bind(row.step);
+      insert.bind(row.asked.start_s).bind(row.asked.current_a).run();
     }
   });
 }

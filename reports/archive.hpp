@@ -46,6 +46,8 @@ class Archive {
   /// Samples are numbered on in the order given. One transaction a call: when it returns they are
   /// kept. A value that is not finite is refused.
   void append(const std::string& run_id, std::span<const analysis::Sample> samples);
+  /// The same for what the radio asked for.
+  void append_asked(const std::string& run_id, std::span<const AskedRow> asked);
   void add_event(const std::string& run_id, const Event& event);
   /// Writes or replaces the step with that index; steps are written in order, from 0.
   void put_step(const std::string& run_id, int index, const StepRow& step);

@@ -16,6 +16,7 @@ struct Archive::Connection {
     std::int64_t run = 0;
     std::int64_t next_sample = 0;
     std::int64_t next_event = 0;
+    std::int64_t next_asked = 0;
   };
 
   Database database;

@@ -166,6 +166,15 @@ void load_gaps(const Database& database, std::int64_t run, std::vector<analysis:
     gaps.push_back({query.real(0), query.real(1), query.real(2), query.real(3), query.text(4)});
 }
 
+void load_asked(const Database& database, std::int64_t run, std::vector<AskedRow>& asked) {
+  if (database.integer("PRAGMA user_version") < kAskedSinceVersion) return;
+  Query query =
+      database.query("SELECT step, start_s, current_A FROM asked WHERE run = ? ORDER BY seq");
+  query.bind(run);
+  while (query.step())
+    asked.push_back({static_cast<int>(query.integer(0)), {query.real(1), query.real(2)}});
+}
+
 }  // namespace
 
 std::string Archive::find_run(const std::string& id_or_prefix) const {
@@ -203,6 +212,7 @@ RunRecord Archive::load(const std::string& id_or_prefix) const {
   load_steps(database, run, record.steps);
   load_events(database, run, record.events);
   load_samples(database, run, record.samples);
+  load_asked(database, run, record.asked);
   load_gaps(database, run, record.gaps);
   return record;
 }

@@ -95,6 +95,18 @@ CREATE TABLE gap (             -- nobody watched: the program died with the load
 ) STRICT, WITHOUT ROWID;
 )sql";
 
+// Since version 4.
+constexpr const char* kAskedTable = R"sql(
+CREATE TABLE asked (           -- radio pattern: what the radio asked for, whatever the load then drew
+  run INTEGER NOT NULL REFERENCES run,
+  seq INTEGER NOT NULL,        -- from 0 without gaps
+  step INTEGER NOT NULL,
+  start_s REAL NOT NULL,       -- from then on, until the next one's
+  current_A REAL NOT NULL,
+  PRIMARY KEY (run, seq)
+) STRICT, WITHOUT ROWID;
+)sql";
+
 constexpr const char* kTickColumns = R"sql(
 ALTER TABLE sample ADD COLUMN voltage_age_s REAL;
 ALTER TABLE sample ADD COLUMN missed_ticks INTEGER NOT NULL DEFAULT 0;
@@ -119,6 +131,7 @@ void create_schema(const Database& database) {
   if (is_blank(database)) {
     database.execute(kTables);
     database.execute(kGapTable);
+    database.execute(kAskedTable);
     database.execute(fmt::format("PRAGMA application_id = {}; PRAGMA user_version = {}",
                                  kArchiveApplicationId, kArchiveVersion)
                          .c_str());
@@ -137,6 +150,10 @@ void migrate(const Database& database) {
   if (database.integer("PRAGMA user_version") == 2) {
     database.execute(kTickColumns);
     database.execute("PRAGMA user_version = 3");
+  }
+  if (database.integer("PRAGMA user_version") == 3) {
+    database.execute(kAskedTable);
+    database.execute("PRAGMA user_version = 4");
   }
   database.execute("COMMIT");
 }

@@ -169,6 +169,26 @@ Json voltage_age_json(const analysis::VoltageAge& age) {
   return {{"median_s", plain(age.median_s)}, {"longest_s", plain(age.longest_s)}};
 }
 
+Json current_figures_json(const analysis::CurrentFigures& figures, double key_down) {
+  return {{"mean_A", plain(figures.mean_a)},
+          {"rms_A", plain(figures.rms_a)},
+          {"peak_A", plain(figures.peak_a)},
+          {"key_down_share", plain(key_down)}};
+}
+
+Json delivery_json(const analysis::Delivery& delivery) {
+  const analysis::EdgeTiming& edges = delivery.edges;
+  return {{"asked", current_figures_json(delivery.asked, delivery.asked_key_down)},
+          {"delivered", current_figures_json(delivery.delivered, delivery.delivered_key_down)},
+          {"edges",
+           {{"asked", edges.asked},
+            {"unseen", edges.unseen},
+            {"half_within_s", plain(edges.half_within_s)},
+            {"ninety_percent_within_s", plain(edges.most_within_s)},
+            {"ninety_nine_percent_within_s", plain(edges.nearly_all_within_s)},
+            {"worst_s", plain(edges.worst_s)}}}};
+}
+
 Json on_air_json(const analysis::OnAir& on_air) {
   Json json = {{"step", on_air.step},
                {"radio", on_air.radio},
@@ -187,6 +207,7 @@ Json on_air_json(const analysis::OnAir& on_air) {
   put(json, "charge_left_Ah", on_air.left_ah, [](double ah) { return Json(plain(ah)); });
   put(json, "voltage_age", on_air.voltage_age, voltage_age_json);
   json["missed_ticks"] = on_air.missed_ticks;
+  put(json, "delivery", on_air.delivered, delivery_json);
   return json;
 }
 

@@ -109,9 +109,9 @@ TableRow prediction_row(const analysis::PredictionTest& test) {
 
 /// What the radio got out of the pack, beside what a constant current did.
 void add_usable(const Figures& figures, const analysis::OnAir& air, Table& table) {
-  std::string how =
-      fmt::format("step {}, {}: {} on the air, {} drop-outs", air.step + 1, name_of(air.mode),
-                  duration_text(air.on_air_hours * 3600), air.drop_outs);
+  std::string how = fmt::format("step {}, {}: {} on the air, {} drop-out{}", air.step + 1,
+                                name_of(air.mode), duration_text(air.on_air_hours * 3600),
+                                air.drop_outs, air.drop_outs == 1 ? "" : "s");
   if (!air.usable_ah) {
     if (air.drop_outs > 0) table.rows.push_back({"Usable, " + air.radio, kDash, kDash, how});
     return;

@@ -70,15 +70,40 @@ void add_setpoint(std::vector<Point>& asked, const Sample& sample, double from_s
   asked.push_back({sample.time_s - from_s, sample.commanded_a});
 }
 
-CloseLook look_at(std::span<const Sample> samples, double from_s, double to_s) {
+/// What the radio asked for in [from_s, to_s], where the record holds it.
+std::vector<Point> asked_by_radio(std::span<const analysis::AskedCurrent> asked, double from_s,
+                                  double to_s) {
+  std::vector<Point> steps;
+  double current_a = 0.0;
+  const auto go_to = [&](double time_s, double next_a) {
+    const double x = std::clamp(time_s, from_s, to_s) - from_s;
+    if (steps.empty() || steps.back().x < x) steps.push_back({x, current_a});
+    if (next_a != current_a) steps.push_back({x, next_a});
+    current_a = next_a;
+  };
+  for (const analysis::AskedCurrent& edge : asked) {
+    if (edge.start_s > to_s) break;
+    if (edge.start_s < from_s)
+      current_a = edge.current_a;
+    else
+      go_to(edge.start_s, edge.current_a);
+  }
+  if (steps.empty() || steps.front().x > 0.0)
+    steps.insert(steps.begin(), {0.0, steps.empty() ? current_a : steps.front().y});
+  go_to(to_s, current_a);
+  return steps;
+}
+
+CloseLook look_at(const Step& step, std::span<const Sample> samples, double from_s, double to_s) {
   CloseLook look{from_s, {}, {}, {}};
   for (const Sample& sample : samples) {
     if (sample.time_s < from_s || sample.time_s > to_s) continue;
     const double x = sample.time_s - from_s;
-    add_setpoint(look.asked_a, sample, from_s);
+    if (step.asked.empty()) add_setpoint(look.asked_a, sample, from_s);
     look.delivered_a.push_back({x, sample.current_a});
     look.pack_v.push_back({x, sample.voltage_v});
   }
+  if (!step.asked.empty()) look.asked_a = asked_by_radio(step.asked, from_s, to_s);
   return look;
 }
 
@@ -92,8 +117,8 @@ std::optional<OverPictures> pictures_of(std::span<const Sample> samples, const S
   const double rise_s = greatest_rise_s(samples, begins_s - kAround_s, ends_s);
   const double moment_s = rise_s - kBeforeRise_s;
   return OverPictures{index, *step.radio, step.mode,
-                      look_at(samples, begins_s - kAround_s, ends_s + kAround_s),
-                      look_at(samples, moment_s, moment_s + kMoment_s)};
+                      look_at(step, samples, begins_s - kAround_s, ends_s + kAround_s),
+                      look_at(step, samples, moment_s, moment_s + kMoment_s)};
 }
 
 }  // namespace

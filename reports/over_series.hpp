@@ -14,7 +14,8 @@ namespace sagbench::reports {
 /// Over seconds since `from_s` of the run.
 struct CloseLook {
   double from_s = 0.0;
-  std::vector<Point> asked_a;      // the setpoint, in steps
+  // In steps: what the radio asked for, or, where that is not recorded, the setpoint.
+  std::vector<Point> asked_a;
   std::vector<Point> delivered_a;  // as measured
   std::vector<Point> pack_v;
 };

@@ -67,6 +67,12 @@ struct StepRow {
   double charge_before_ah = 0.0;
 };
 
+/// What the radio of that step asked for.
+struct AskedRow {
+  int step = 0;
+  analysis::AskedCurrent asked;
+};
+
 struct RunRecord {
   std::string id;
   RunHeader header;
@@ -74,6 +80,7 @@ struct RunRecord {
   std::vector<StepRow> steps;
   std::vector<Event> events;
   std::vector<analysis::Sample> samples;
+  std::vector<AskedRow> asked;
   std::vector<analysis::Gap> gaps;
 };
 

@@ -14,7 +14,8 @@ void draw_test_report(PdfDocument& document, const ReportInput& input) {
   const OperatorPage first = draw_operator_page(document, input);
   const bool more_evidence = !input.recording.samples.empty() && !first.run_drawn;
   if (more_evidence) draw_evidence_page(document, input, !first.peaks_drawn);
-  if (const auto over = over_pictures(input.recording)) draw_over_page(document, *over);
+  if (const auto over = over_pictures(input.recording))
+    draw_over_page(document, *over, input.figures.on_air);
   draw_details_page(document, input, !first.cautions_complete);
   draw_feet(document, input.record.header.software + " \xC2\xB7 run " + input.record.id +
                           " \xC2\xB7 " + date_words(input.record.header.utc));

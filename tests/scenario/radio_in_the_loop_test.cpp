@@ -74,6 +74,8 @@ analysis::Figures figures_of(const reports::RunRecord& record) {
   analysis::Recording recording;
   recording.pack = demo_pack();
   recording.steps = bench::steps_of(record, recording.pack);
+  for (const reports::AskedRow& row : record.asked)
+    recording.steps[static_cast<std::size_t>(row.step)].asked.push_back(row.asked);
   recording.samples = record.samples;
   recording.complete = true;
   return analysis::analyse(recording);
@@ -236,4 +238,86 @@ TEST_CASE("on the load's own list the record says that the loop closes once an o
   CHECK(mentions(record, "Loop closed once an over"));
   for (const Sample& sample : record.samples)
     if (sample.phase == Phase::transmit) CHECK(sample.voltage_age_s.value_or(99.0) < 31.0);
+}
+
+TEST_CASE("a pattern too quick for a slow line is reduced, and what is drawn keeps its figures") {
+  const TemporaryFolder folder;
+  VirtualRun run(demo_pack(), demo_bench(4), 1);
+  run.answer_takes_s = 0.03;
+  json steps = transmit(radio("linear", 10.0, 15), "ssb", 0.5);
+  steps[0]["minutes"] = 20;
+  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.path("a.db"));
+  CHECK(mentions(record, "Pattern reduced in "));
+  const auto on_air = figures_of(record).on_air;
+  REQUIRE(on_air.size() == 1);
+  REQUIRE(on_air[0].delivered);
+  const analysis::Delivery& delivery = *on_air[0].delivered;
+  CHECK(delivery.asked.duration_s == Approx(1200.0).margin(1.0));
+  CHECK(delivery.delivered.mean_a == Approx(delivery.asked.mean_a).epsilon(0.03));
+  CHECK(delivery.delivered.rms_a == Approx(delivery.asked.rms_a).epsilon(0.03));
+  CHECK(delivery.delivered.peak_a == Approx(delivery.asked.peak_a).epsilon(0.02));
+}
+
+TEST_CASE("a load that keeps up draws what the radio asks for, edge by edge") {
+  const bool by_list = GENERATE(false, true);
+  const TemporaryFolder folder;
+  VirtualRun run(demo_pack(), by_list ? list_bench() : demo_bench(4), 1);
+  json steps = transmit(radio("linear", 10.0, 15), "cw", 0.5);
+  steps[0]["minutes"] = 10;
+  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.path("a.db"));
+  CHECK_FALSE(mentions(record, "Pattern reduced"));
+  const auto on_air = figures_of(record).on_air;
+  REQUIRE(on_air.size() == 1);
+  REQUIRE(on_air[0].delivered);
+  const analysis::Delivery& delivery = *on_air[0].delivered;
+  CHECK(delivery.delivered.mean_a == Approx(delivery.asked.mean_a).epsilon(0.02));
+  CHECK(delivery.delivered.rms_a == Approx(delivery.asked.rms_a).epsilon(0.02));
+  CHECK(delivery.delivered.peak_a == Approx(delivery.asked.peak_a).epsilon(0.02));
+  CHECK(delivery.delivered_key_down == Approx(delivery.asked_key_down).margin(0.01));
+  CHECK(delivery.edges.asked > 1000);
+}
+
+TEST_CASE("a pattern that the line cannot follow at all is left out, with its reason") {
+  const TemporaryFolder folder;
+  VirtualRun run(demo_pack(), demo_bench(0), 1);
+  run.answer_takes_s = 0.5;
+  json steps = transmit(radio("linear", 10.0, 15), "ssb", 0.5);
+  steps[0]["minutes"] = 20;
+  steps[0]["rhythm"] = "contest";
+  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.path("a.db"));
+  REQUIRE(record.steps.size() == 1);
+  CHECK(record.steps[0].end == StepEnd::skipped);
+  CHECK(record.steps[0].why.find("here a current has to stand") != std::string::npos);
+}
+
+TEST_CASE("while the radio is silent nothing is asked for") {
+  const TemporaryFolder folder;
+  VirtualRun run(demo_pack(), demo_bench(4), 1, weak_cells());
+  json steps = transmit(radio("linear", 11.7, 20), "cw", 0.3);
+  steps[0]["minutes"] = 20;
+  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.path("a.db"));
+  REQUIRE(drop_outs(record) > 0);
+  REQUIRE(record.asked.size() > 2);
+  double last_s = 0.0;
+  for (const reports::AskedRow& row : record.asked) {
+    REQUIRE(row.asked.start_s >= last_s);
+    last_s = row.asked.start_s;
+  }
+  const auto asked_at = [&](double time_s) {
+    double current_a = -1.0;
+    for (const reports::AskedRow& row : record.asked)
+      if (row.asked.start_s <= time_s) current_a = row.asked.current_a;
+    return current_a;
+  };
+  int silent = 0;
+  for (const Sample& sample : record.samples) {
+    if (sample.phase != Phase::dropped_out) continue;
+    ++silent;
+    REQUIRE(asked_at(sample.time_s) == 0.0);
+  }
+  CHECK(silent > 0);
 }

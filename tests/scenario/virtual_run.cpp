@@ -86,12 +86,13 @@ VirtualRun::VirtualRun(analysis::Pack pack, bench::Bench bench_entry, std::uint6
              bench::meter_of(bench_), seed) {
   auto& clock = loop_.clock();
   load_ = std::make_unique<drivers::ElectronicLoad>(
-      std::make_unique<TappedTransport>(world_.load_transport(clock), "load", clock, sent_, meddle),
+      std::make_unique<TappedTransport>(world_.load_transport(clock), "load", clock, sent_, meddle,
+                                        answer_takes_s),
       clock, bench::dialect_for("bench.json", "load.dialect", bench_.load.dialect));
   if (bench_.meter)
     meter_ = std::make_unique<drivers::Meter>(
         std::make_unique<TappedTransport>(world_.meter_transport(clock), "meter", clock, sent_,
-                                          meddle),
+                                          meddle, answer_takes_s),
         clock, drivers::scpi_1999(), bench_.meter->channels);
   rig_ = std::make_unique<bench::Rig>(clock, *load_, meter_.get(), limits_);
 }
@@ -135,7 +136,7 @@ boost::asio::awaitable<reports::RunClosing> VirtualRun::carry_out(const bench::P
     return rig_->now_s() - off_began_s > kPatience_s;
   };
   co_return co_await bench::run_plan(
-      bench::RunParts{*rig_, plan, pack_, recharger, progress, 1, give_up,
+      bench::RunParts{*rig_, plan, pack_, recharger, progress, 1, bench::Agility{}, give_up,
                       [this](const std::string& trouble) { alarms_.push_back(trouble); }});
 }
 

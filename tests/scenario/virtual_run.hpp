@@ -30,12 +30,14 @@ using Meddle = std::function<bool(double time_s, const std::string& line, const 
 class TappedTransport final : public drivers::Transport {
  public:
   TappedTransport(std::unique_ptr<drivers::Transport> inner, std::string line,
-                  drivers::Clock& clock, std::vector<Sent>& log, const Meddle& meddle)
+                  drivers::Clock& clock, std::vector<Sent>& log, const Meddle& meddle,
+                  const double& answer_takes_s)
       : inner_(std::move(inner)),
         line_(std::move(line)),
         clock_(clock),
         log_(log),
-        meddle_(meddle) {}
+        meddle_(meddle),
+        answer_takes_s_(answer_takes_s) {}
 
   boost::asio::awaitable<drivers::Result<void>> open(drivers::Time deadline) override {
     return inner_->open(deadline);
@@ -53,6 +55,10 @@ class TappedTransport final : public drivers::Transport {
       auto result = co_await inner_->read(answer, deadline);
       if (!result) co_return result;
       if (meddle_ && !meddle_(drivers::to_seconds(clock_.now()), line_, asked_, answer)) continue;
+      if (answer_takes_s_ > 0.0) {
+        const auto alarm = clock_.make_alarm();
+        co_await alarm->until(clock_.now() + drivers::from_seconds(answer_takes_s_));
+      }
       into += answer;
       co_return result;
     }
@@ -68,6 +74,7 @@ class TappedTransport final : public drivers::Transport {
   drivers::Clock& clock_;
   std::vector<Sent>& log_;
   const Meddle& meddle_;
+  const double& answer_takes_s_;
   std::string asked_;
 };
 
@@ -98,6 +105,8 @@ class VirtualRun {
   /// True when it did something.
   std::function<bool(double time_s)> meanwhile;
   Meddle meddle;
+  /// How much longer each answer takes: a slow line.
+  double answer_takes_s = 0.0;
 
   /// Runs `steps` (the JSON of a plan's list) to the end. `archive` is the file's path.
   reports::RunClosing run(const nlohmann::json& steps, const std::string& archive);

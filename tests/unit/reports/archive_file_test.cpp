@@ -140,12 +140,12 @@ TEST_CASE("An archive of a newer version asks for a newer program") {
   const TemporaryFolder folder;
   const std::string path = folder.file("club.db");
   write_example(path, 1);
-  run_sql(path, "PRAGMA user_version = 4");
+  run_sql(path, "PRAGMA user_version = 5");
   for (const auto access : {Archive::Access::read, Archive::Access::write}) {
     const Outcome refused = opening(path, access);
     CHECK(refused.user);
     CHECK(contains(refused.message, path));
-    CHECK(contains(refused.message, "newer sagbench (archive version 4, this program knows 3)"));
+    CHECK(contains(refused.message, "newer sagbench (archive version 5, this program knows 4)"));
   }
 }
 
@@ -158,7 +158,7 @@ TEST_CASE("The file's own marks are those the format states") {
   std::ifstream file(path, std::ios::binary);
   const std::string header(std::istreambuf_iterator<char>(file), {});
   REQUIRE(header.size() > 100);
-  CHECK(header.substr(60, 4) == std::string("\0\0\0\3", 4));
+  CHECK(header.substr(60, 4) == std::string("\0\0\0\4", 4));
   CHECK(header.substr(68, 4) == "SAGB");
   // Bytes 18 and 19: 2 for write-ahead log.
   CHECK(header.substr(18, 2) == "\2\2");

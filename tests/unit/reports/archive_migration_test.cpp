@@ -1,6 +1,7 @@
 // An archive that an older program wrote is read as it is, and goes on as one of today's.
 // data/archive-version-1.db was made by sagbench as of archive version 1: one run that was done,
-// and one whose program was killed. data/archive-version-2.db, as of version 2: one transmit step.
+// and one whose program was killed. data/archive-version-2.db, as of version 2: one transmit step;
+// data/archive-version-3.db, as of version 3: the same step.
 #include <sqlite3.h>
 
 #include <filesystem>
@@ -21,6 +22,8 @@ constexpr const char* kKilled = "20261125-151219-bc45";
 constexpr const char* kOldFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-1.db";
 constexpr const char* kOnAir = "20260620-080000-395e";
 constexpr const char* kOnAirFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-2.db";
+
+constexpr const char* kTickedFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-3.db";
 
 std::string old_archive(const TemporaryFolder& folder, const char* file = kOldFile) {
   std::string path = folder.file("club.db");
@@ -77,7 +80,7 @@ TEST_CASE("An archive of version 1 that is written to becomes one of today, with
     archive.close_run(kKilled, {RunEnd::interrupted, "it died", true});
     added = archive.begin_run(example_header());
   }
-  CHECK(version_of(path) == 3);
+  CHECK(version_of(path) == 4);
   const Archive archive(path, Archive::Access::read);
   CHECK(archive.runs().size() == 3);
   CHECK(archive.load(added).closing.end == RunEnd::running);
@@ -96,7 +99,7 @@ TEST_CASE("Opening an archive for writing again migrates nothing twice") {
   const TemporaryFolder folder;
   const std::string path = old_archive(folder);
   for (int times = 0; times < 2; ++times) check_old_runs(Archive(path, Archive::Access::write));
-  CHECK(version_of(path) == 3);
+  CHECK(version_of(path) == 4);
 }
 
 TEST_CASE("A run of version 2 knows nothing of ages and ticks, before and after it is migrated") {
@@ -122,12 +125,31 @@ TEST_CASE("A run of version 2 knows nothing of ages and ticks, before and after 
     check_old_run(archive);
     archive.append(kOnAir, std::vector{sample});
   }
-  CHECK(version_of(path) == 3);
+  CHECK(version_of(path) == 4);
   const RunRecord run = Archive(path, Archive::Access::read).load(kOnAir);
   REQUIRE(run.samples.size() == 140);
   CHECK(run.samples.back().voltage_age_s == 0.035);
   CHECK(run.samples.back().missed_ticks == 2);
   CHECK(run.samples.back().phase == analysis::Phase::dropped_out);
+}
+
+TEST_CASE("A run of version 3 does not know what its radio asked for; a later one does") {
+  const TemporaryFolder folder;
+  const std::string path = old_archive(folder, kTickedFile);
+  {
+    const RunRecord run = Archive(path, Archive::Access::read).load(kOnAir);
+    CHECK(run.samples.size() == 571);
+    CHECK(run.samples[300].voltage_age_s);
+    CHECK(run.asked.empty());
+  }
+  CHECK(version_of(path) == 3);
+  Archive(path, Archive::Access::write)
+      .append_asked(kOnAir, std::vector<AskedRow>{{0, {2.5, 2.0}}});
+  CHECK(version_of(path) == 4);
+  const RunRecord run = Archive(path, Archive::Access::read).load(kOnAir);
+  CHECK(run.samples.size() == 571);
+  REQUIRE(run.asked.size() == 1);
+  CHECK(run.asked[0].asked.start_s == 2.5);
 }
 
 }  // namespace sagbench::reports

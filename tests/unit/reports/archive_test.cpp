@@ -97,6 +97,8 @@ TEST_CASE("Every field of a run comes back as it was given") {
     archive.put_step(id, 0, StepRow{});
     archive.put_step(id, 0, step);  // replaces
     archive.append(id, std::vector{full, sparse});
+    archive.append_asked(id, std::vector<AskedRow>{{0, {1.5, 0.25}}, {0, {1.75, 4.0}}});
+    archive.append_asked(id, std::vector<AskedRow>{{1, {1.5, 0.0}}});
     archive.add_event(id, {0.5, "note", "first"});
     archive.add_event(id, {0.5, "stop", "second"});
     archive.close_run(id, {RunEnd::safety, "pack voltage below its limit", true});
@@ -109,6 +111,11 @@ TEST_CASE("Every field of a run comes back as it was given") {
   REQUIRE(record.samples.size() == 2);
   check_equal(record.samples[0], full);
   check_equal(record.samples[1], sparse);
+  REQUIRE(record.asked.size() == 3);
+  CHECK(record.asked[0].step == 0);
+  CHECK(record.asked[1].asked.start_s == 1.75);
+  CHECK(record.asked[1].asked.current_a == 4.0);
+  CHECK(record.asked[2].step == 1);
   REQUIRE(record.events.size() == 2);
   CHECK(record.events[0].text == "first");
   CHECK(record.events[1].severity == "stop");
