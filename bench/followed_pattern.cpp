@@ -12,6 +12,13 @@ using drivers::ListPoint;
 
 constexpr double kLongestOver_s = 60.0;
 
+std::string aim_of(const Agility& load) {
+  const std::string stands =
+      fmt::format("a current stands {:.0f} ms or more", 1000.0 * load.shortest_s);
+  if (std::isinf(load.slew_a_per_s)) return stands;
+  return stands + fmt::format(" and changes by {:g} A/s", load.slew_a_per_s);
+}
+
 }  // namespace
 
 FollowedPattern::FollowedPattern(const Sending& sending, std::uint64_t seed,
@@ -92,11 +99,11 @@ std::string FollowedPattern::account() const {
   std::string text;
   if (reduced_ > 0)
     text = fmt::format(
-        "Pattern reduced in {} of {} overs, so that a current stands {:.0f} ms or more: asked {}; "
-        "as reduced {} (each over within {:g} % of mean, {:g} % of r.m.s., {:g} % of peak, at the "
+        "Pattern reduced in {} of {} overs, so that {}: asked {}; as reduced {} (each over within "
+        "{:g} % of mean, {:g} % of r.m.s., {:g} % of peak, at the "
         "nominal supply)",
-        reduced_, overs_, 1000.0 * load_->shortest_s, asked_.words(), expected_.words(),
-        100.0 * kMeanWithin, 100.0 * kRmsWithin, 100.0 * kPeakWithin);
+        reduced_, overs_, aim_of(*load_), asked_.words(), expected_.words(), 100.0 * kMeanWithin,
+        100.0 * kRmsWithin, 100.0 * kPeakWithin);
   if (as_they_are_ > 0)
     text += fmt::format(
         "{}{} of {} overs could not be reduced within the bounds and were sent as "
