@@ -109,8 +109,7 @@ void add_events(Flow& flow, const RunRecord& record) {
   flow.heading("Events");
   for (const auto& event : record.events) {
     flow.paragraph(fmt::format("{} after the start, {}: {}", duration_text(event.time_s),
-                               event.severity, event.text),
-                   3);
+                               event.severity, event.text));
   }
 }
 
@@ -154,10 +153,7 @@ void draw_details_page(PdfDocument& document, const ReportInput& input, bool all
   if (!input.recording.steps.empty()) {
     top = draw_wide(canvas, area, top, "Plan, as it ran", steps_table(input.recording), tables_end);
   }
-  constexpr double kGap = 16.0;
-  const double width = (area.width - kGap) / 2;
-  const Rect left{area.x, top, width, area.bottom() - top};
-  Flow flow(canvas, {left, {area.x + width + kGap, top, width, left.height}});
+  Flow flow(document, canvas, two_columns({area.x, top, area.width, area.bottom() - top}));
   add_end(flow, input);
   if (all_cautions) add_cautions(flow, input);
   add_missing(flow, input.figures);

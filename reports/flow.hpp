@@ -1,19 +1,25 @@
 #pragma once
-// Text that runs through columns, from the bottom of one to the top of the next.
+// Text that runs through columns, from the bottom of one to the top of the next, and on to further
+// pages.
 
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "reports/paragraph.hpp"
+#include "reports/pdf_document.hpp"
 
 namespace sagbench::reports {
 
-/// What finds no room in the last column is counted, never drawn.
+/// Side by side, of equal width.
+std::vector<Rect> two_columns(const Rect& area);
+
+/// Goes on in two columns on up to two pages more. What finds no room there either is counted,
+/// never drawn.
 class Flow {
  public:
-  /// `columns` in reading order, of equal width; one line of the last is kept for finish().
-  Flow(Canvas& canvas, std::vector<Rect> columns);
+  /// `columns` of `canvas` in reading order, of equal width.
+  Flow(PdfDocument& document, Canvas& canvas, std::vector<Rect> columns);
 
   /// A heading keeps at least two lines of what follows with it.
   void heading(const std::string& text);
@@ -21,7 +27,8 @@ class Flow {
   void paragraph(std::string_view text, std::size_t most_lines = 6);
   /// "Name: value", the name bold.
   void entry(const std::string& name, const std::string& value);
-  /// What follows begins in the second column, unless the first has run over already.
+  /// What follows begins in the second column of the first page, unless the first column has run
+  /// over already.
   void turn();
 
   /// When something found no room, says how much and where it is.
@@ -33,7 +40,13 @@ class Flow {
   /// Moves on until `height` fits; false: no column is left.
   bool make_room(double height);
 
-  Canvas& canvas_;
+  void take(std::vector<Rect> columns);
+  void turn_page();
+
+  PdfDocument& document_;
+  Canvas* canvas_;
+  int pages_ = 1;
+  std::string heading_;  // the last
   std::vector<Rect> columns_;
   std::size_t current_ = 0;
   double top_ = 0.0;
