@@ -14,7 +14,7 @@ bool searching(const Sample& sample) {
 }
 
 double age_s(const Sample& sample) {
-  return sample.time_s - sample.commanded_since_s.value_or(sample.time_s);
+  return sample.time_s - setpoint_since_s(sample);
 }
 
 /// Samples of one hold. A load may show no current just after the edge; what still lacks it later

@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "analysis/accuracy.hpp"
+#include "analysis/sample_series.hpp"
 
 namespace sagbench::analysis {
 namespace {
@@ -68,7 +69,7 @@ Flow across(const Gap& gap, const Sample& left, const Sample& right, double from
   Flow total;
   if (from_s <= gap.start_s && gap.end_s <= to_s) total += unwatched(gap, left);
   if (right.commanded_a == 0.0) return total;  // what it reads is an offset
-  const double since = std::max(right.commanded_since_s.value_or(right.time_s), gap.end_s);
+  const double since = std::max(setpoint_since_s(right), gap.end_s);
   total += clipped(at(right, since), at(right, right.time_s), from_s, to_s);
   return total;
 }
@@ -107,7 +108,7 @@ Flow flow(std::span<const Sample> samples, double from_s, double to_s,
   Flow total;
   if (samples.empty()) return total;
   const Sample& first = samples.front();
-  const double since = first.commanded_since_s.value_or(first.time_s);
+  const double since = setpoint_since_s(first);
   total += clipped(at(first, since), at(first, first.time_s), from_s, to_s);
   for (std::size_t i = 1; i < samples.size(); ++i) {
     const Sample& left = samples[i - 1];

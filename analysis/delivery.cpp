@@ -5,6 +5,7 @@
 
 #include "analysis/charge_integral.hpp"
 #include "analysis/edge_timing.hpp"
+#include "analysis/sample_series.hpp"
 
 namespace sagbench::analysis {
 namespace {
@@ -107,7 +108,7 @@ Finding<Delivery> delivery(std::span<const AskedCurrent> asked, double end_s,
                            std::span<const Sample> samples, std::span<const Gap> gaps) {
   if (asked.empty()) return Finding<Delivery>::missing("no pattern was asked for");
   if (samples.size() < 2) return Finding<Delivery>::missing("fewer than two samples of it");
-  const double first_s = samples.front().commanded_since_s.value_or(samples.front().time_s);
+  const double first_s = setpoint_since_s(samples.front());
   const Span span{std::max(asked.front().start_s, first_s), std::min(end_s, samples.back().time_s)};
   if (!(span.seconds() > 0.0))
     return Finding<Delivery>::missing("the samples do not fall into its time");

@@ -86,8 +86,8 @@ std::string fell_short(const Recording& recording, std::span<const Sample> sampl
                        const std::string& reason) {
   const auto lowest = std::ranges::min_element(samples, {}, &Sample::voltage_v);
   const Sample& first = samples.front();
-  const Flow removed = flow(samples, first.commanded_since_s.value_or(first.time_s),
-                            samples.back().time_s, recording.gaps);
+  const Flow removed =
+      flow(samples, setpoint_since_s(first), samples.back().time_s, recording.gaps);
   return reason + " before the end voltage of " +
          rounded(end_of_discharge_voltage_v(recording.pack), 2) + " V: lowest " +
          rounded(lowest->voltage_v, 2) + " V, " + rounded(removed.charge_ah, 3) +
@@ -141,7 +141,7 @@ Finding<Discharge> capacity_discharge(const Recording& recording, int step_index
 
   Discharge discharge{
       .samples = samples, .gaps = recording.gaps, .ended_by = step.end, .step = step_index};
-  discharge.start_s = samples.front().commanded_since_s.value_or(samples.front().time_s);
+  discharge.start_s = setpoint_since_s(samples.front());
   discharge.start_doubt_s = samples.front().round_trip_s / 2.0;
   switch (step.end) {
     case StepEnd::end_of_discharge:

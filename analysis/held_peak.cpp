@@ -33,10 +33,6 @@ std::size_t end_of_hold(std::span<const Sample> samples, std::size_t first) {
   return last;
 }
 
-double edge_s(const Sample& sample) {
-  return sample.commanded_since_s.value_or(sample.time_s);
-}
-
 /// The peak's end: where the next setpoint took effect, or its last sample.
 double end_s(std::span<const Sample> samples, const Hold& hold) {
   const double last_s = samples[hold.last - 1].time_s;
@@ -46,7 +42,7 @@ double end_s(std::span<const Sample> samples, const Hold& hold) {
 }
 
 std::optional<double> voltage_after(std::span<const Sample> held, double after_s) {
-  const double time_s = edge_s(held.front()) + after_s;
+  const double time_s = setpoint_since_s(held.front()) + after_s;
   if (time_s < held.front().time_s || time_s > held.back().time_s) return std::nullopt;
   return voltage_at(held, time_s);
 }
@@ -106,12 +102,12 @@ std::optional<HeldPeak> held_peak(const Recording& recording, const ChargeState&
   result.pack_refused = !peak.full_hold && peak.ended != kInterrupted;
   if (!held.empty()) {
     const double until_s = opened ? held.back().time_s : end_s(samples, hold);
-    const Flow total = flow(held, edge_s(first), held.back().time_s);
-    peak.held_s = until_s - edge_s(first);
+    const Flow total = flow(held, setpoint_since_s(first), held.back().time_s);
+    peak.held_s = until_s - setpoint_since_s(first);
     peak.current_a =
         total.duration_s > 0.0 ? total.charge_ah * 3600.0 / total.duration_s : first.current_a;
     peak.first_v = first.voltage_v;
-    peak.first_after_s = first.time_s - edge_s(first);
+    peak.first_after_s = first.time_s - setpoint_since_s(first);
     peak.after_1s_v = voltage_after(held, 1.0);
     peak.lowest_v = std::ranges::min_element(held, {}, &Sample::voltage_v)->voltage_v;
     result.temperature_c = mean_temperature_c(held);
@@ -119,10 +115,11 @@ std::optional<HeldPeak> held_peak(const Recording& recording, const ChargeState&
   }
   const auto recovery = recovery_after(samples, hold);
   peak.recovered_v = recovery.empty() ? peak.lowest_v : recovery.back().voltage_v;
-  peak.sag = sag_points(held, edge_s(first), peak.rest_v, kSagTimes_s);
+  peak.sag = sag_points(held, setpoint_since_s(first), peak.rest_v, kSagTimes_s);
   // Behind an open board the voltage says nothing of the cells, and they were released by it.
   if (!recovery.empty() && !opened)
-    peak.recovery = sag_points(recovery, edge_s(recovery.front()), peak.rest_v, kRecoveryTimes_s);
+    peak.recovery =
+        sag_points(recovery, setpoint_since_s(recovery.front()), peak.rest_v, kRecoveryTimes_s);
   return result;
 }
 

@@ -86,7 +86,7 @@ std::optional<OnAir> on_air_of(const Recording& recording, int index) {
   const auto samples = radio_part(samples_of(recording, index));
   if (samples.empty()) return std::nullopt;
 
-  const double start_s = samples.front().commanded_since_s.value_or(samples.front().time_s);
+  const double start_s = setpoint_since_s(samples.front());
   const Flow total = flow(samples, start_s, samples.back().time_s);
   OnAir result{.step = index,
                .radio = step.radio->name,

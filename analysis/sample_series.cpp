@@ -79,6 +79,10 @@ double voltage_at(std::span<const Sample> samples, double time_s) {
   return left.voltage_v + share * (right->voltage_v - left.voltage_v);
 }
 
+double setpoint_since_s(const Sample& sample) noexcept {
+  return sample.commanded_since_s.value_or(sample.time_s);
+}
+
 bool discharging(const Sample& sample) {
   return sample.phase == Phase::discharge && sample.commanded_a > 0.0;
 }

@@ -35,6 +35,9 @@ double voltage_at(std::span<const Sample> samples, double time_s);
 /// Not told within 0.2 s of a setpoint, which a load may need to settle.
 bool board_open(const Sample& sample);
 
+/// When the setpoint of its sample took effect; where that is not recorded, the sample's own time.
+double setpoint_since_s(const Sample& sample) noexcept;
+
 /// Taken in a steady discharge, the setpoint above zero.
 bool discharging(const Sample& sample);
 

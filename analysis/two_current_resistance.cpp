@@ -29,7 +29,7 @@ struct HoldEnd {
 };
 
 HoldEnd end_of(std::span<const Sample> hold) {
-  const double start_s = hold.front().commanded_since_s.value_or(hold.front().time_s);
+  const double start_s = setpoint_since_s(hold.front());
   const double last_s = hold.back().time_s;
   const double from_s = last_s - kEndShare * (last_s - start_s);
   HoldEnd end;

@@ -44,25 +44,23 @@ Stretch next_to_the_middle(std::span<const Sample> samples, const std::vector<St
   return *std::ranges::min_element(overs, {}, distance_s);
 }
 
-double since_s(const Sample& sample) {
-  return sample.commanded_since_s.value_or(sample.time_s);
-}
-
 /// When the setpoint rose most in [from_s, to_s].
 double greatest_rise_s(std::span<const Sample> samples, double from_s, double to_s) {
   double rise_a = -1.0, at_s = from_s;
   for (std::size_t i = 1; i < samples.size(); ++i) {
     const double change_a = samples[i].commanded_a - samples[i - 1].commanded_a;
-    if (since_s(samples[i]) < from_s || since_s(samples[i]) > to_s || change_a <= rise_a) continue;
+    if (setpoint_since_s(samples[i]) < from_s || setpoint_since_s(samples[i]) > to_s ||
+        change_a <= rise_a)
+      continue;
     rise_a = change_a;
-    at_s = since_s(samples[i]);
+    at_s = setpoint_since_s(samples[i]);
   }
   return at_s;
 }
 
 /// The setpoint holds from where it took effect to where the next one did.
 void add_setpoint(std::vector<Point>& asked, const Sample& sample, double from_s) {
-  const double edge = std::max(0.0, since_s(sample) - from_s);
+  const double edge = std::max(0.0, setpoint_since_s(sample) - from_s);
   if (!asked.empty() && asked.back().y != sample.commanded_a) {
     asked.push_back({edge, asked.back().y});
     asked.push_back({edge, sample.commanded_a});
