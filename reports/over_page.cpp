@@ -95,7 +95,7 @@ void draw_over_page(PdfDocument& document, const OverPictures& pictures,
   draw_chart(canvas, {area.x, top, area.width, height},
              chart_of(pictures.over, "One over (" + radio_words(pictures) + ")", false));
   draw_chart(canvas, {area.x, top + height + 2 * kGrid, area.width, height},
-             chart_of(pictures.moment, "A moment of it, around the greatest rise", true));
+             chart_of(pictures.moment, "A syllable or key-down of it, around the greatest rise", true));
   draw_table(canvas, {area.x, top + 2 * (height + 2 * kGrid)}, area.width, area.bottom(), table);
 }
 

@@ -18,8 +18,8 @@ using analysis::Step;
 constexpr std::size_t kLeastSamples = 3;
 constexpr double kAround_s = 1.5;  // of receiving, before and after an over
 constexpr double kLongestOver_s = 20.0;
-constexpr double kBeforeRise_s = 0.4;
-constexpr double kMoment_s = 2.0;
+constexpr double kBeforeRise_s = 0.2;
+constexpr double kMoment_s = 0.8;  // of a syllable or some key-downs
 
 struct Stretch {
   std::size_t first = 0, last = 0;  // samples [first, last) of the step

@@ -1,5 +1,5 @@
 #pragma once
-// One over of a transmit step, and a moment of it: what was asked for, what was drawn, what the
+// One over of a transmit step, and a syllable of it: what was asked for, what was drawn, what the
 // pack did.
 
 #include <optional>

@@ -74,8 +74,8 @@ TEST_CASE("The moment is the greatest rise of that over, with what came just bef
   transmit(recording, 20.0, 100.0);
   const auto pictures = over_pictures(recording);
   REQUIRE(pictures);
-  CHECK(pictures->moment.from_s == Approx(111.2 - 0.4));
-  CHECK(pictures->moment.asked_a.back().x <= 2.0);
+  CHECK(pictures->moment.from_s == Approx(111.2 - 0.2));
+  CHECK(pictures->moment.asked_a.back().x <= 0.8);
 }
 
 TEST_CASE("Without a transmit step, or with too few samples of an over, there is no picture") {
