@@ -1,5 +1,7 @@
 #include "analysis/capacity.hpp"
 
+#include <utility>
+
 #include "analysis/capacity_uncertainty.hpp"
 #include "analysis/imported_discharge.hpp"
 #include "analysis/sample_series.hpp"
@@ -23,13 +25,13 @@ Finding<Discharge> reference_discharge(const Recording& recording) {
 
 Capacity capacity_of(const Recording& recording, const Discharge& discharge) {
   const Flow total = flow_of(discharge);
+  UncertaintyBudget charge = charge_budget(recording.accuracy, discharge, total);
+  UncertaintyBudget energy = energy_budget(recording.accuracy, discharge, total);
   Capacity capacity{
-      .charge_ah = {total.charge_ah,
-                    kCoverageFactor * charge_uncertainty_ah(recording.accuracy, discharge, total),
-                    kCoverageFactor},
-      .energy_wh = {total.energy_wh,
-                    kCoverageFactor * energy_uncertainty_wh(recording.accuracy, discharge, total),
-                    kCoverageFactor},
+      .charge_ah = {total.charge_ah, kCoverageFactor * charge.combined(), kCoverageFactor},
+      .energy_wh = {total.energy_wh, kCoverageFactor * energy.combined(), kCoverageFactor},
+      .charge_budget = std::move(charge),
+      .energy_budget = std::move(energy),
       .to_voltage_v = discharge.to_voltage_v,
       .temperature_c = mean_temperature_c(discharge.samples),
       .ended_by = discharge.ended_by,

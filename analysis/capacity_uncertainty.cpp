@@ -1,7 +1,6 @@
 #include "analysis/capacity_uncertainty.hpp"
 
 #include <cmath>
-#include <initializer_list>
 #include <vector>
 
 #include "analysis/rest_in_gap.hpp"
@@ -12,11 +11,8 @@ namespace {
 
 constexpr double kSecondsPerHour = 3600.0;
 
-double in_quadrature(std::initializer_list<double> terms) {
-  double sum = 0.0;
-  for (const double term : terms) sum += term * term;
-  return std::sqrt(sum);
-}
+// A quartz that counts the seconds (common practice, no source).
+constexpr double kClockRate = 1e-4;
 
 double mean_current_a(const Flow& total) {
   return total.duration_s > 0.0 ? total.charge_ah * kSecondsPerHour / total.duration_s : 0.0;
@@ -24,34 +20,6 @@ double mean_current_a(const Flow& total) {
 
 double mean_voltage_v(const Flow& total) {
   return total.duration_s > 0.0 ? total.volt_hours * kSecondsPerHour / total.duration_s : 0.0;
-}
-
-/// Standard uncertainty of the voltage that decided the end. Leads count where no meter senses at
-/// the pack.
-double deciding_voltage_u(const BenchAccuracy& accuracy, const Discharge& discharge,
-                          double current_a) {
-  const AccuracyTerm& term = voltage_term(accuracy);
-  return in_quadrature(
-      {rectangular(term.of_reading * discharge.deciding_v), rectangular(term.of_range * term.range),
-       rectangular(leads_half_width_ohm(accuracy) * current_a), discharge.scatter_v});
-}
-
-/// What the two ends of the discharge leave in doubt, in Ah.
-struct Ends {
-  double start_ah;
-  double end_ah;
-  double voltage_ah;
-};
-
-Ends ends_of(const BenchAccuracy& accuracy, const Discharge& discharge, const Flow& total) {
-  const double current_a = mean_current_a(total);
-  const double per_second = current_a / kSecondsPerHour;
-  Ends ends{rectangular(discharge.start_doubt_s) * per_second,
-            rectangular(discharge.end_doubt_s) * per_second, 0.0};
-  if (discharge.fall_v_per_s > 0.0)
-    ends.voltage_ah =
-        deciding_voltage_u(accuracy, discharge, current_a) * per_second / discharge.fall_v_per_s;
-  return ends;
 }
 
 /// Of the rests in the gaps, together.
@@ -65,44 +33,90 @@ double rests_ah(const Discharge& discharge, double current_a) {
   return std::sqrt(sum);
 }
 
-double current_noise_ah(const Discharge& discharge, const Flow& total) {
+/// Of one reading.
+double current_noise_a(const Discharge& discharge) {
   std::vector<Reading> currents;
   currents.reserve(discharge.samples.size());
   for (const Sample& sample : discharge.samples)
     if (sample.phase != Phase::rest)  // after a gap the pack is looked at before it goes on
       currents.push_back({sample.time_s, sample.current_a});
-  return scatter(currents) * std::sqrt(total.sum_interval_s2) / kSecondsPerHour;
+  return scatter(currents);
 }
+
+/// What both budgets are made of.
+struct Sensitivities {
+  double mean_a, mean_v;
+  double averaged_h;       // what is left in the integral of an error that each reading has anew
+  double per_end_volt_ah;  // charge that a volt takes at the end; 0 when no voltage ended it
+  double per_second_ah;
+
+  Sensitivities(const Discharge& discharge, const Flow& total)
+      : mean_a(mean_current_a(total)),
+        mean_v(mean_voltage_v(total)),
+        averaged_h(std::sqrt(total.sum_interval_s2) / kSecondsPerHour),
+        per_end_volt_ah(
+            discharge.fall_v_per_s > 0.0 ? mean_a / kSecondsPerHour / discharge.fall_v_per_s : 0.0),
+        per_second_ah(mean_a / kSecondsPerHour) {}
+};
 
 }  // namespace
 
-double charge_uncertainty_ah(const BenchAccuracy& accuracy, const Discharge& discharge,
-                             const Flow& total) {
-  const AccuracyTerm& current = accuracy.load_current;
-  const Ends ends = ends_of(accuracy, discharge, total);
-  return in_quadrature(
-      {rectangular(current.of_reading * total.charge_ah),
-       rectangular(current.of_range * current.range * total.duration_s / kSecondsPerHour),
-       ends.start_ah, ends.end_ah, ends.voltage_ah, current_noise_ah(discharge, total),
-       std::sqrt(total.gap_variance_ah2), rests_ah(discharge, mean_current_a(total))});
-}
-
-double energy_uncertainty_wh(const BenchAccuracy& accuracy, const Discharge& discharge,
-                             const Flow& total) {
+UncertaintyBudget charge_budget(const BenchAccuracy& accuracy, const Discharge& discharge,
+                                const Flow& total) {
   const AccuracyTerm& current = accuracy.load_current;
   const AccuracyTerm& voltage = voltage_term(accuracy);
-  const Ends ends = ends_of(accuracy, discharge, total);
-  const double mean_v = mean_voltage_v(total);
-  const double leads_v = leads_half_width_ohm(accuracy) * mean_current_a(total);
-  return in_quadrature(
-      {rectangular(current.of_reading * total.energy_wh),
-       rectangular(current.of_range * current.range * total.volt_hours),
-       rectangular(voltage.of_reading * total.energy_wh),
-       rectangular(voltage.of_range * voltage.range * total.charge_ah),
-       rectangular(leads_v * total.charge_ah), ends.start_ah * mean_v,
-       ends.end_ah * discharge.to_voltage_v, ends.voltage_ah * discharge.to_voltage_v,
-       current_noise_ah(discharge, total) * mean_v, std::sqrt(total.gap_variance_wh2),
-       rests_ah(discharge, mean_current_a(total)) * discharge.to_voltage_v});
+  const Sensitivities per(discharge, total);
+  UncertaintyBudget budget;
+  budget.add_rectangular("gain of the current", current.of_reading, "1", total.charge_ah);
+  budget.add_rectangular("offset of the current", current.of_range * current.range, "A",
+                         total.duration_s / kSecondsPerHour);
+  budget.add_normal("noise of the current", current_noise_a(discharge), "A", per.averaged_h);
+  budget.add_rectangular("gain of the voltage", voltage.of_reading, "1",
+                         discharge.deciding_v * per.per_end_volt_ah);
+  budget.add_rectangular("offset of the voltage", voltage.of_range * voltage.range, "V",
+                         per.per_end_volt_ah);
+  budget.add_rectangular("leads, not sensed", leads_half_width_ohm(accuracy), "ohm",
+                         -per.mean_a * per.per_end_volt_ah);
+  budget.add_normal("noise of the voltage at the end", discharge.scatter_v, "V",
+                    per.per_end_volt_ah);
+  budget.add_rectangular("instant of the start", discharge.start_doubt_s, "s", -per.per_second_ah);
+  budget.add_rectangular("instant of the end", discharge.end_doubt_s, "s", per.per_second_ah);
+  budget.add_rectangular("rate of the clock", kClockRate, "1", total.charge_ah);
+  budget.add_normal("charge in gaps", std::sqrt(total.gap_variance_ah2), "Ah", 1.0);
+  budget.add_normal("rests in gaps", rests_ah(discharge, per.mean_a), "Ah", 1.0);
+  return budget;
+}
+
+UncertaintyBudget energy_budget(const BenchAccuracy& accuracy, const Discharge& discharge,
+                                const Flow& total) {
+  const AccuracyTerm& current = accuracy.load_current;
+  const AccuracyTerm& voltage = voltage_term(accuracy);
+  const Sensitivities per(discharge, total);
+  const double end_v = discharge.to_voltage_v;
+  const double per_end_volt_wh = per.per_end_volt_ah * end_v;
+  UncertaintyBudget budget;
+  budget.add_rectangular("gain of the current", current.of_reading, "1", total.energy_wh);
+  budget.add_rectangular("offset of the current", current.of_range * current.range, "A",
+                         total.volt_hours);
+  budget.add_normal("noise of the current", current_noise_a(discharge), "A",
+                    per.averaged_h * per.mean_v);
+  budget.add_rectangular("gain of the voltage", voltage.of_reading, "1",
+                         total.energy_wh + discharge.deciding_v * per_end_volt_wh);
+  budget.add_rectangular("offset of the voltage", voltage.of_range * voltage.range, "V",
+                         total.charge_ah + per_end_volt_wh);
+  budget.add_rectangular("leads, not sensed", leads_half_width_ohm(accuracy), "ohm",
+                         -per.mean_a * (total.charge_ah + per_end_volt_wh));
+  budget.add_normal("noise of the voltage at the end", discharge.scatter_v, "V", per_end_volt_wh);
+  budget.add_normal("noise of the voltage on the way", discharge.scatter_v, "V",
+                    per.averaged_h * per.mean_a);
+  budget.add_rectangular("instant of the start", discharge.start_doubt_s, "s",
+                         -per.per_second_ah * per.mean_v);
+  budget.add_rectangular("instant of the end", discharge.end_doubt_s, "s",
+                         per.per_second_ah * end_v);
+  budget.add_rectangular("rate of the clock", kClockRate, "1", total.energy_wh);
+  budget.add_normal("charge in gaps", std::sqrt(total.gap_variance_wh2), "Wh", 1.0);
+  budget.add_normal("rests in gaps", rests_ah(discharge, per.mean_a), "Ah", end_v);
+  return budget;
 }
 
 }  // namespace sagbench::analysis

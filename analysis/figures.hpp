@@ -8,6 +8,7 @@
 #include "analysis/delivery.hpp"
 #include "analysis/finding.hpp"
 #include "analysis/recording.hpp"
+#include "analysis/uncertainty_budget.hpp"
 
 namespace sagbench::analysis {
 
@@ -15,6 +16,8 @@ namespace sagbench::analysis {
 struct Capacity {
   Measured charge_ah;
   Measured energy_wh;
+  UncertaintyBudget charge_budget{};  // in Ah
+  UncertaintyBudget energy_budget{};  // in Wh
   double to_voltage_v = 0.0;  // pack voltage at which the discharge ended
   double mean_current_a = 0.0;
   double rate_it = 0.0;

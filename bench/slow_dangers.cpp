@@ -39,9 +39,7 @@ bool comparable(const Snapshot& now) {
 void Warming::take(const Stamped& temperature_c) {
   while (!minute_.empty() && temperature_c.time_s - minute_.front().time_s > kMinute_s)
     minute_.pop_front();
-  const auto coolest =
-      std::min_element(minute_.begin(), minute_.end(),
-                       [](const Stamped& a, const Stamped& b) { return a.value < b.value; });
+  const auto coolest = std::ranges::min_element(minute_, {}, &Stamped::value);
   rise_c_ = coolest == minute_.end() ? 0.0 : temperature_c.value - coolest->value;
   if (minute_.empty() || temperature_c.time_s - minute_.back().time_s >= kBetweenMarks_s)
     minute_.push_back(temperature_c);

@@ -15,6 +15,7 @@ namespace {
 
 using testing::mentions;
 using testing::RunBuilder;
+using testing::u_beside_clock;
 
 // The ideal pack gives (14 - 10 - 0.02 * 2) / 0.3 = 13.2 Ah at 2 A.
 constexpr double kChargeAh = 13.2;
@@ -36,10 +37,6 @@ double doubt_ah(double then_s, double half_width_ah = 0.1) {
   return std::hypot(half_width_ah, 2.0 * then_s / 3600.0) / std::sqrt(3.0);
 }
 
-double standard_uncertainty(const Measured& measured) {
-  return measured.expanded_uncertainty / measured.coverage_factor;
-}
-
 }  // namespace
 
 TEST_CASE("what may have flowed in a gap counts with its middle and its half width") {
@@ -54,14 +51,14 @@ TEST_CASE("capacity and energy across a gap are the two parts and the middle of 
   const Figures figures = analyse(run.recording());
   REQUIRE(figures.capacity);
   CHECK(figures.capacity->charge_ah.value == Approx(kChargeAh).epsilon(1e-9));
-  CHECK(standard_uncertainty(figures.capacity->charge_ah) == Approx(doubt_ah(13.0)).epsilon(1e-6));
+  CHECK(u_beside_clock(figures.capacity->charge_budget) == Approx(doubt_ah(13.0)).epsilon(1e-6));
   // The voltage before the gap stands for the gap: 13.96 - 0.3 * 4 = 12.76 V, where 12.745 V was
   // the mean. The rest is straight: 11.98 V in the mean.
   const double energy_wh = kChargeAh * 11.98 + 0.1 * 0.015;
   CHECK(figures.capacity->energy_wh.value == Approx(energy_wh).epsilon(3e-6));
   const double gap_wh = 12.76 * doubt_ah(0.0);
   const double rest_wh = figures.capacity->to_voltage_v * doubt_ah(13.0, 0.0);
-  CHECK(standard_uncertainty(figures.capacity->energy_wh) ==
+  CHECK(u_beside_clock(figures.capacity->energy_budget) ==
         Approx(std::hypot(gap_wh, rest_wh)).epsilon(1e-6));
   CHECK(figures.capacity->mean_current_a == Approx(2.0).epsilon(1e-3));
 }
@@ -86,7 +83,7 @@ TEST_CASE("gaps stand alone: their doubts add in quadrature") {
   const Figures figures = analyse(run.recording());
   REQUIRE(figures.capacity);
   CHECK(figures.capacity->charge_ah.value == Approx(kChargeAh).epsilon(1e-9));
-  CHECK(standard_uncertainty(figures.capacity->charge_ah) ==
+  CHECK(u_beside_clock(figures.capacity->charge_budget) ==
         Approx(std::sqrt(2.0) * doubt_ah(12.0)).epsilon(1e-6));
   CHECK(figures.gaps.size() == 2);
 }
@@ -97,7 +94,7 @@ TEST_CASE("the pack looked at after a gap is no noise of the current") {
   recording.gaps[0].longest_on_s = 0.0;  // leaves nothing else in doubt
   const Figures figures = analyse(recording);
   REQUIRE(figures.capacity);
-  CHECK(standard_uncertainty(figures.capacity->charge_ah) ==
+  CHECK(u_beside_clock(figures.capacity->charge_budget) ==
         Approx(doubt_ah(13.0, 0.0)).epsilon(1e-3));
 }
 

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "analysis/recording.hpp"
+#include "analysis/uncertainty_budget.hpp"
 
 namespace sagbench::analysis::testing {
 
@@ -18,6 +19,13 @@ struct IdealPack {
 /// For reasons and cautions: the words that must be there.
 inline bool mentions(const std::string& text, const std::string& words) {
   return text.find(words) != std::string::npos;
+}
+
+/// Standard uncertainty without the clock's rate, which is in every budget.
+inline double u_beside_clock(UncertaintyBudget budget) {
+  std::erase_if(budget.terms,
+                [](const BudgetTerm& term) { return term.input == "rate of the clock"; });
+  return budget.combined();
 }
 
 /// A 4S LFP pack of 10 Ah that ends at 10.0 V.
