@@ -235,6 +235,18 @@ Json prediction_json(const analysis::PredictionTest& test) {
   return json;
 }
 
+Json budget_json(const analysis::UncertaintyBudget& budget) {
+  Json terms = Json::array();
+  for (const analysis::BudgetTerm& term : budget.terms)
+    terms.push_back({{"input", term.input},
+                     {"distribution", name_of(term.distribution)},
+                     {"standard_uncertainty", plain(term.standard_u)},
+                     {"unit", term.unit},
+                     {"sensitivity", plain(term.sensitivity)},
+                     {"contribution", plain(term.contribution())}});
+  return {{"terms", terms}, {"combined", plain(budget.combined())}};
+}
+
 /// What the design does not ask for, but an attentive reader may want.
 void put_evidence(Json& json, const analysis::Figures& figures) {
   json["peaks"] = Json::array();
@@ -243,6 +255,10 @@ void put_evidence(Json& json, const analysis::Figures& figures) {
   for (const analysis::OnAir& on_air : figures.on_air) {
     json["on_air"].push_back(on_air_json(on_air));
   }
+  put(json, "charge_budget_Ah", figures.capacity,
+      [](const analysis::Capacity& capacity) { return budget_json(capacity.charge_budget); });
+  put(json, "energy_budget_Wh", figures.capacity,
+      [](const analysis::Capacity& capacity) { return budget_json(capacity.energy_budget); });
   json["board_trip"] = board_trip_json(figures.board_trip);
   json["predictions"] = Json::array();
   for (const analysis::PredictionTest& test : figures.predictions) {

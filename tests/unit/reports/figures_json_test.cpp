@@ -1,6 +1,7 @@
 // The JSON of `analyse` and `endurance`: the keys other programs rely on.
 #include "reports/figures_json.hpp"
 
+#include <cmath>
 #include <limits>
 #include <nlohmann/json.hpp>
 
@@ -35,6 +36,7 @@ analysis::Figures full_figures() {
   capacity.to_voltage_v = 10.0;
   capacity.rate_it = 0.2;
   capacity.temperature_c = 23.0;
+  capacity.charge_budget.add_rectangular("offset of the current", 0.012, "A", 6.0);
   figures.capacity = capacity;
   figures.dc_resistance = analysis::Resistance{{0.0213456, 0.00041, 2}, "IEC 61960-3", 0.5};
   figures.circuit = analysis::Circuit{0.0123, {{0.002, 3.5}, {0.004, 120.0}}, 0.0011};
@@ -244,6 +246,18 @@ TEST_CASE("Endurance has its keys, with hours and without") {
   CHECK(without.at("recharge_needed_W_why") == "not computed");
   CHECK(without.at("enough").is_null());
   CHECK(without.at("carry_ok").is_null());
+}
+
+TEST_CASE("the budgets tell each term of charge and energy") {
+  const json parsed = json::parse(figures_json(full_figures(), {}));
+  const json& budget = parsed["charge_budget_Ah"];
+  REQUIRE(budget["terms"].size() == 1);
+  CHECK(budget["terms"][0]["input"] == "offset of the current");
+  CHECK(budget["terms"][0]["distribution"] == "rectangular");
+  CHECK(budget["terms"][0]["unit"] == "A");
+  CHECK(budget["terms"][0]["sensitivity"] == 6.0);
+  CHECK(budget["combined"].get<double>() == Approx(6.0 * 0.012 / std::sqrt(3.0)));
+  CHECK(parsed["energy_budget_Wh"]["terms"].empty());
 }
 
 }  // namespace sagbench::reports

@@ -61,6 +61,17 @@ TEST_CASE("every kind of run has a sound layout and one to six pages") {
   CHECK(document.bytes().substr(0, 5) == "%PDF-");
 }
 
+TEST_CASE("a capacity with a budget has a page on where its uncertainty comes from") {
+  ReportInput input = fixture::whole_run();
+  analysis::Capacity capacity = *input.figures.capacity;
+  capacity.charge_budget.add_rectangular("offset of the current", 0.012, "A", 6.0);
+  capacity.energy_budget.add_normal("noise of the current", 0.001, "A", 0.3);
+  input.figures.capacity = capacity;
+  PdfDocument document("test", "");
+  CHECK(drawn(document, input).pages().size() == 5);
+  require_sound(document);
+}
+
 TEST_CASE(
     "the same input gives the same bytes, and they are a PDF that says when it was measured") {
   const Folder folder("sagbench-report-same");
