@@ -48,9 +48,13 @@ double FollowedPattern::level_of(double current_a) const {
   return std::clamp((current_a - radio_.transmit_idle_a) / swing_a, 0.0, 1.0);
 }
 
-Segment FollowedPattern::next() {
+const Segment& FollowedPattern::peek() {
   if (ready_.empty()) take_over();
-  const Segment segment = ready_.front();
+  return ready_.front();
+}
+
+Segment FollowedPattern::next() {
+  const Segment segment = peek();
   ready_.pop_front();
   position_s_ += segment.seconds;
   return segment;

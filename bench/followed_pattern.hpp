@@ -21,6 +21,8 @@ class FollowedPattern {
   void slow_to(const Agility& load) { load_ = load; }
   bool slowed() const noexcept { return load_.has_value(); }
   Segment next();
+  /// What next() will give.
+  const Segment& peek();
   /// How much of the pattern next() has given so far, in seconds.
   double position_s() const noexcept { return position_s_; }
 

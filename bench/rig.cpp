@@ -117,8 +117,10 @@ awaitable<void> Rig::draw(double current_a) {
     co_await settle();
   }
   hurry_exchanges();
+  const double began_s = now_s();
   const Result<drivers::Exchange> set = co_await load_.set_current(current_a);
   drivers::Exchange exchange = expect(set);
+  draw_takes_.take(now_s() - began_s);
   if (!known_.input_on) exchange = co_await energise();
   known_.commanded_a = current_a;
   known_.commanded_since_s = at_s(exchange.sent + (exchange.answered - exchange.sent) / 2);

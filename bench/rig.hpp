@@ -14,6 +14,7 @@
 #include "bench/played_list.hpp"
 #include "bench/stop.hpp"
 #include "bench/supervisor.hpp"
+#include "bench/usual_time.hpp"
 #include "drivers/electronic_load.hpp"
 #include "drivers/meter.hpp"
 
@@ -29,6 +30,9 @@ enum class Scan { quick, full };
 struct Tick {
   std::optional<double> voltage_age_s;  // as in analysis::Sample
   int missed = 0;                       // ticks, since the sample before
+  /// When the current must change next: what may be read later (see Scan) is not begun where it
+  /// would last longer, and where there is room for it, it is read in a quick scan too.
+  std::optional<double> next_edge_s{};
 };
 
 /// All members throw Stop when the run must end; the controller then calls make_safe(). One
@@ -89,6 +93,11 @@ class Rig {
   boost::asio::awaitable<bool> make_safe(std::function<bool()> give_up,
                                          std::function<void(const std::string&)> alarm);
 
+  /// How long a change of current with the load's consent, and reading what flows and the pack's
+  /// voltage, have taken of late; 0 while that is not known.
+  double draw_takes_s() const noexcept { return draw_takes_.most_s(); }
+  double sample_takes_s() const noexcept { return sample_takes_.most_s(); }
+
   double now_s() const noexcept { return drivers::to_seconds(clock_.now() - start_); }
   bool input_on() const noexcept { return known_.input_on; }
   double commanded_since_s() const noexcept { return known_.commanded_since_s; }
@@ -116,8 +125,10 @@ class Rig {
   void note_load_voltage(const drivers::Reading& voltage, analysis::Sample& sample);
   boost::asio::awaitable<void> until_settled();
   double charge_between(const analysis::Sample& from, const analysis::Sample& to) const;
-  bool due(const std::optional<Stamped>& reading, Scan scan) const;
+  bool due(const std::optional<Stamped>& reading, Scan scan, double takes_s) const;
   bool cells_due(Scan scan) const;
+  bool room_for(double takes_s) const;
+  bool guards_due() const;
   /// Until when an exchange may last that begins now: the input is never on beyond it unwatched.
   drivers::Time watch_ends() const;
   void hurry_exchanges();
@@ -164,6 +175,9 @@ class Rig {
   std::vector<drivers::ListPoint> loaded_;  // not empty: the load is in list mode
   std::optional<PlayedList> played_;
   double start_doubt_s_ = 0.0;  // of its start, to either side
+  UsualTime draw_takes_, sample_takes_;
+  UsualTime load_takes_, meter_takes_;  // one reading
+  std::optional<double> next_edge_s_;   // while a sample is taken
 };
 
 }  // namespace sagbench::bench

@@ -24,6 +24,9 @@ namespace {
 
 constexpr double kRefresh_s = 0.9;          // slow channels are read again when older than this
 constexpr double kQuickRefresh_s = 7.0;     // in quick scans only when older than this
+constexpr double kInRoomRefresh_s = 3.0;    // in quick scans with room before the next edge
+constexpr double kGuardsWait_s = 3.0;       // looked at without room before the next edge
+constexpr double kGuards = 4.0;             // exchanges that it takes to look at them
 constexpr double kHurriedRefresh_s = 0.25;  // in quick scans, for cells near their end
 constexpr double kLongestLook_s = 3600.0;   // looking energises nothing
 constexpr double kReopenEvery_s = 0.25;     // a lost line, while there is time
@@ -94,6 +97,7 @@ awaitable<void> Rig::find_again(Device& device, std::string why_lost, drivers::T
 /// Current first, so that a voltage out of limits is the sample's last exchange before OFF.
 awaitable<void> Rig::read_pack(Sample& sample, Scan scan) {
   co_await until_settled();
+  const double began_s = now_s();
   known_.read_side_by_side = false;
   Reading current;
   Reading voltage;
@@ -116,6 +120,10 @@ awaitable<void> Rig::read_pack(Sample& sample, Scan scan) {
   sample.voltage_v = voltage.value;
   known_.pack_v = {voltage.value, sample.time_s};
   known_.read_side_by_side = load_.measures_both();
+  if (!sample.cell_v.empty()) co_return;  // a longer exchange, which is not always needed
+  load_takes_.take(drivers::to_seconds(current.answered - current.sent));
+  meter_takes_.take(drivers::to_seconds(voltage.answered - voltage.sent));
+  sample_takes_.take(now_s() - began_s);
 }
 
 /// The pack's voltage; cells that are due come in the same exchange where the meter can.
@@ -157,9 +165,24 @@ void Rig::note_load_voltage(const Reading& voltage, Sample& sample) {
   sample.load_voltage_v = voltage.value;
 }
 
-bool Rig::due(const std::optional<Stamped>& reading, Scan scan) const {
+/// Where an edge is near, a reading of `takes_s` waits for a longer pause, unless it is old.
+bool Rig::due(const std::optional<Stamped>& reading, Scan scan, double takes_s) const {
   if (!reading) return true;
-  return now_s() - reading->time_s > (scan == Scan::full ? kRefresh_s : kQuickRefresh_s);
+  const double age_s = now_s() - reading->time_s;
+  if (!next_edge_s_) return age_s > (scan == Scan::full ? kRefresh_s : kQuickRefresh_s);
+  if (age_s > kQuickRefresh_s) return true;
+  return age_s > (scan == Scan::full ? kRefresh_s : kInRoomRefresh_s) && room_for(takes_s);
+}
+
+/// They wait for a pause in a pattern, not for long.
+bool Rig::guards_due() const {
+  if (!guards_due_s_ || now_s() < *guards_due_s_) return false;
+  return !next_edge_s_ || now_s() >= *guards_due_s_ + kGuardsWait_s ||
+         room_for(kGuards * load_takes_.most_s());
+}
+
+bool Rig::room_for(double takes_s) const {
+  return now_s() + takes_s < *next_edge_s_;
 }
 
 /// Cells that come near their end fall faster than the others are read.
@@ -168,22 +191,24 @@ bool Rig::cells_due(Scan scan) const {
   const auto near_end = [this](const std::optional<Stamped>& cell) {
     return cell && cell->value < limits_.cell_plateau_v;
   };
+  const std::size_t readings = known_.cell_v.size() + (meter_->scans() ? 1 : 0);
+  const double takes_s = meter_takes_.most_s() * static_cast<double>(readings);
   if (!known_.input_on || std::none_of(known_.cell_v.begin(), known_.cell_v.end(), near_end))
-    return due(known_.cell_v.front(), scan);
+    return due(known_.cell_v.front(), scan, takes_s);
   return scan == Scan::full || now_s() - known_.cell_v.front()->time_s > kHurriedRefresh_s;
 }
 
 awaitable<void> Rig::read_others(Sample& sample, Scan scan) {
   if (meter_ == nullptr) co_return;
   const int repeated_before = readings_repeated_;
-  if (due(known_.load_v, scan)) {
+  if (due(known_.load_v, scan, load_takes_.most_s())) {
     const Reading reading =
         co_await read<Reading>("the load's voltage", load_, [this] { return load_.voltage(); });
     note_load_voltage(reading, sample);
     known_.read_side_by_side = true;
     heed(&sample);
   }
-  if (known_.has_temperature && due(known_.temperature_c, scan)) {
+  if (known_.has_temperature && due(known_.temperature_c, scan, meter_takes_.most_s())) {
     const Reading reading =
         co_await read<Reading>("temperature", *meter_, [this] { return meter_->temperature(); });
     known_.temperature_c = {reading.value, at_s(reading.middle())};
@@ -248,19 +273,21 @@ awaitable<Sample> Rig::measure(Phase phase, Scan scan) {
 
 awaitable<Sample> Rig::look() {
   known_.step_longest_s = kLongestLook_s;
+  next_edge_s_.reset();
   co_return co_await measure(Phase::rest, Scan::full);
 }
 
 awaitable<Sample> Rig::sample(Phase phase, Scan scan, Tick tick) {
   check_stop();
   check_journal();
+  next_edge_s_ = tick.next_edge_s;
   Sample sample = co_await measure(phase, scan);
   sample.voltage_age_s = tick.voltage_age_s;
   sample.missed_ticks = tick.missed;
   journal_->record(sample);
   if (!brought_v_) brought_v_ = sample.voltage_v;
   co_await explain_missing_current(sample);
-  if (guards_due_s_ && now_s() >= *guards_due_s_) {
+  if (guards_due()) {
     guards_due_s_.reset();
     if (known_.input_on) co_await check_guards();
   }

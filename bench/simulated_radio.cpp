@@ -19,6 +19,8 @@ using boost::asio::awaitable;
 namespace {
 
 constexpr double kSilent_s = 0.2;  // between samples while the radio is off
+// Digits that no load heeds cost time on a slow line: at 9600 baud a millisecond each.
+constexpr double kSetpoints_per_a = 1e4;
 constexpr double kOldest_s = 0.1;  // of the voltage that decides, as far as the disk allows
 constexpr int kToldSingly = 10;    // drop-outs; each is in the samples anyway
 
@@ -47,7 +49,7 @@ double SimulatedRadio::decide(const Segment& segment) {
   decided_by_s_ = safe ? std::optional(safe->time_s) : std::nullopt;
   const double pack_v = safe ? safe->voltage_v : step_.radio.supply_nominal_v;
   demand_ = {segment.transmitting, segment.level};
-  const double current_a = wanted_a(pack_v);
+  const double current_a = std::round(wanted_a(pack_v) * kSetpoints_per_a) / kSetpoints_per_a;
   const double allowed_a = rig().limits().current_a;
   if (current_a <= allowed_a) return current_a;
   ++capped_;
@@ -90,9 +92,10 @@ awaitable<void> SimulatedRadio::follow(const Segment& segment) {
 }
 
 awaitable<std::optional<StepOutcome>> SimulatedRadio::sample(bool transmitting, Scan scan,
-                                                             int missed_ticks) {
+                                                             int missed_ticks,
+                                                             std::optional<double> next_edge_s) {
   const Phase phase = transmitting ? Phase::transmit : Phase::receive;
-  const Tick tick{age_s_, missed_ticks};
+  const Tick tick{age_s_, missed_ticks, next_edge_s};
   const Sample sample = co_await rig().sample(phase, scan, tick);
   if (is_news(sample)) rig().journal().hurry();
   if (const auto end = end_reached(sample, context_.pack))

@@ -36,8 +36,9 @@ class SimulatedRadio {
   void list_started() { stamp_age(); }
 
   /// One sample. How the step ends with it; nothing while it goes on or the radio drops out.
-  boost::asio::awaitable<std::optional<StepOutcome>> sample(bool transmitting, Scan scan,
-                                                            int missed_ticks = 0);
+  boost::asio::awaitable<std::optional<StepOutcome>> sample(
+      bool transmitting, Scan scan, int missed_ticks = 0,
+      std::optional<double> next_edge_s = std::nullopt);
   bool is_on() const noexcept { return switch_.is_on(); }
   /// After it dropped out: off until it comes back (nothing), gives up, the pack is empty, or time
   /// is up.

@@ -146,6 +146,7 @@ TEST_CASE("a regulated radio draws more as the pack falls, in proportion") {
   for (const Sample& sample : record.samples) {
     if (sample.phase != Phase::transmit) continue;
     if (first_a == 0.0) first_a = sample.current_a;
+    CHECK(sample.commanded_a * 1e4 == Approx(std::round(sample.commanded_a * 1e4)).margin(1e-6));
     highest_a = std::max(highest_a, sample.current_a);
     // Off the moment of an edge, the current is that of the power at the supply it makes.
     if (sample.time_s - *sample.commanded_since_s > 0.3 && supply_v(sample) > 11.0)
@@ -277,6 +278,26 @@ TEST_CASE("a load that keeps up draws what the radio asks for, edge by edge") {
   CHECK(delivery.delivered.peak_a == Approx(delivery.asked.peak_a).epsilon(0.02));
   CHECK(delivery.delivered_key_down == Approx(delivery.asked_key_down).margin(0.01));
   CHECK(delivery.edges.asked > 1000);
+}
+
+TEST_CASE("in a pattern that the line carries no reading makes an edge late") {
+  const TemporaryFolder folder;
+  VirtualRun run(demo_pack(), demo_bench(4), 1);
+  run.answer_takes_s = GENERATE(0.0, 0.003);
+  json steps = transmit(radio("linear", 10.0, 8), "cw", 1.0);
+  steps[0]["words_per_minute"] = 24;  // units of 50 ms
+  steps[0]["minutes"] = 5;
+  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.path("a.db"));
+  CHECK_FALSE(mentions(record, "Pattern reduced"));
+  const auto on_air = figures_of(record).on_air;
+  REQUIRE(on_air.size() == 1);
+  REQUIRE(on_air[0].delivered);
+  const analysis::EdgeTiming& edges = on_air[0].delivered->edges;
+  CHECK(edges.asked > 3000);
+  CHECK(edges.unseen == 0);
+  CHECK(edges.nearly_all_within_s.value() < 0.001);
+  CHECK(edges.worst_s.value() < 0.02);
 }
 
 TEST_CASE("a pattern that the line cannot follow at all is left out, with its reason") {

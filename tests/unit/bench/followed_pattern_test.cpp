@@ -163,3 +163,24 @@ TEST_CASE("a radio that draws the same idle and at its peak has one level") {
     REQUIRE(segment.level >= 0.0);
   CHECK(followed.refused().empty());
 }
+
+TEST_CASE("a look ahead shows what comes next and takes nothing away") {
+  FollowedPattern looked_at(sending(Mode::cw, 0.5), 1, radio());
+  FollowedPattern untouched(sending(Mode::cw, 0.5), 1, radio());
+  for (int i = 0; i < 500; ++i) {
+    if (i == 100) {
+      looked_at.slow_to(slower_than(0.15));
+      untouched.slow_to(slower_than(0.15));
+    }
+    const Segment ahead = looked_at.peek();
+    const double position_s = looked_at.position_s();
+    CHECK(position_s == untouched.position_s());
+    const Segment taken = looked_at.next();
+    const Segment expected = untouched.next();
+    CHECK(ahead.seconds == taken.seconds);
+    CHECK(ahead.transmitting == taken.transmitting);
+    CHECK(ahead.level == taken.level);
+    CHECK(taken.seconds == expected.seconds);
+    CHECK(taken.level == expected.level);
+  }
+}
