@@ -30,11 +30,15 @@ class PacedLine {
  public:
   /// What the line tells of. `change` may put another answer in the place of the one to `asked`,
   /// and is then true; `changed_came` when the last bit of such an answer has come to the program.
+  /// `over` when the last bit of the answers to a message will have come (or, without any, when it
+  /// was heard).
   struct Ears {
-    std::function<void(const Message&)> heard;
-    std::function<void(const Message&)> sent;
-    std::function<bool(const std::string& asked, std::string& answer)> change;
-    std::function<void(Time)> changed_came;
+    std::function<void(const Message&)> heard = [](const Message&) {};
+    std::function<void(const Message&)> sent = [](const Message&) {};
+    std::function<bool(const std::string& asked, std::string& answer)> change =
+        [](const std::string&, std::string&) { return false; };
+    std::function<void(Time)> changed_came = [](Time) {};
+    std::function<void(const Message&, Time)> over = [](const Message&, Time) {};
   };
 
   PacedLine(drivers::virtual_bench::VirtualInstrument& instrument, unsigned baud, Ears ears)
@@ -94,6 +98,7 @@ class PacedLine {
 
   void answer(const Message& message) {
     ears_.heard(message);
+    Time over = message.heard;
     for (auto& answer : instrument_.receive(message.text + '\n', message.heard)) {
       const bool changed = ears_.change(message.text, answer.bytes);
       back_free_ = std::max(back_free_, answer.ready);
@@ -104,7 +109,9 @@ class PacedLine {
         lot.ends_changed = changed && at + kLot >= answer.bytes.size();
         back_.push_back(std::move(lot));
       }
+      over = back_free_;
     }
+    ears_.over(message, over);
   }
 
   Terminal terminal_{O_NONBLOCK};

@@ -7,22 +7,18 @@
 // A line "QUESTION|ANSWER" on its stdin changes what is answered from then on, until OFF. Ends with
 // its stdin.
 
-#include <poll.h>
-#include <sys/prctl.h>
-
-#include <chrono>
+#include <array>
 #include <cstdio>
 #include <cstdlib>
-#include <ctime>
 #include <exception>
 #include <map>
+#include <string_view>
 
-#include "paced_line.hpp"
+#include "paced_bench.hpp"
 
 namespace {
 
 using namespace sagbench;
-using drivers::virtual_bench::VirtualBench;
 using speed::Message;
 using speed::PacedLine;
 using speed::Time;
@@ -30,57 +26,16 @@ using speed::Time;
 constexpr const char* kOff = "INP OFF";
 constexpr const char* kOn = "INP ON";
 
-// The pack's time begins with the program, not with the computer.
-const Time kBegin = std::chrono::steady_clock::now().time_since_epoch();
-
-Time now() {
-  return std::chrono::steady_clock::now().time_since_epoch() - kBegin;
-}
-
-double told_s(Time time) {
-  return drivers::to_seconds(kBegin + time);
-}
-
-drivers::virtual_bench::WorldSpec world(double capacity_ah) {
-  drivers::virtual_bench::WorldSpec world;
-  world.pack.chemistry = analysis::Chemistry::lfp;
-  world.pack.series = 4;
-  world.pack.rated_capacity_ah = capacity_ah;
-  return world;
-}
-
 class PacedServer {
  public:
-  PacedServer(unsigned baud, double capacity_ah)
-      : bench_(world(capacity_ah), {},
-               drivers::virtual_bench::MeterSpec{{101, {102, 103, 104, 105}, 106}, {}}, 1),
-        load_(bench_.load(), baud, ears()),
-        meter_(bench_.meter(), baud, ears()) {
-    std::printf("load %s\nmeter %s\n", load_.name().c_str(), meter_.name().c_str());
-    std::fflush(stdout);
-  }
+  PacedServer(unsigned baud, double capacity_ah) : bench_(baud, capacity_ah, ears(), ears()) {}
 
   void serve() {
-    while (!over_) {
-      wait_until(std::min(load_.next(), meter_.next()));
-      for (PacedLine* const line : {&load_, &meter_}) line->advance(now());
-    }
+    while (!over_)
+      if (bench_.turn()) obey();
   }
 
  private:
-  void wait_until(Time due) {
-    pollfd watched[] = {{load_.descriptor(), POLLIN, 0},
-                        {meter_.descriptor(), POLLIN, 0},
-                        {STDIN_FILENO, POLLIN, 0}};
-    const Time left = std::clamp<Time>(due - now(), Time(0), std::chrono::seconds(1));
-    const auto seconds = std::chrono::duration_cast<std::chrono::seconds>(left);
-    const timespec wait{seconds.count(), (left - seconds).count()};
-    if (::ppoll(watched, 3, &wait, nullptr) <= 0) return;
-    if (watched[0].revents != 0) load_.take(now());
-    if (watched[1].revents != 0) meter_.take(now());
-    if (watched[2].revents != 0) obey();
-  }
-
   void obey() {
     std::array<char, 256> line{};
     if (std::fgets(line.data(), line.size(), stdin) == nullptr) {
@@ -108,7 +63,8 @@ class PacedServer {
   void heard(const Message& message) {
     if (message.text == kOn) tell("on %.6f\n", message.heard);
     if (message.text != kOff) return;
-    std::printf("off %.6f %.6f %d\n", told_s(message.sent), told_s(message.heard), between_);
+    std::printf("off %.6f %.6f %d\n", bench_.told_s(message.sent), bench_.told_s(message.heard),
+                between_);
     std::fflush(stdout);
     changes_.clear();  // or the program would see the current flow on
   }
@@ -126,14 +82,12 @@ class PacedServer {
     tell("breach %.6f\n", came);
   }
 
-  static void tell(const char* format, Time time) {
-    std::printf(format, told_s(time));
+  void tell(const char* format, Time time) {
+    std::printf(format, bench_.told_s(time));
     std::fflush(stdout);
   }
 
-  VirtualBench bench_;
-  PacedLine load_;
-  PacedLine meter_;
+  speed::PacedBench bench_;
   std::map<std::string, std::string> changes_;
   bool breached_ = false;
   bool off_is_sent_ = false;  // since the breach
@@ -148,8 +102,6 @@ int main(int count, char** words) {
     std::fputs("usage: speed_paced BAUD CAPACITY_AH\n", stderr);
     return 2;
   }
-  // Or the system wakes a sleeper 50 us late, to save power: half a byte at 115200 baud.
-  ::prctl(PR_SET_TIMERSLACK, 1UL, 0UL, 0UL, 0UL);
   std::setvbuf(stdin, nullptr, _IONBF, 0);  // what is in a buffer poll() does not see
   try {
     PacedServer(static_cast<unsigned>(std::atoi(words[1])), std::atof(words[2])).serve();
