@@ -3,6 +3,8 @@
 #include <boost/asio/executor_work_guard.hpp>
 #include <stdexcept>
 
+#include "bench/prompt_turns.hpp"
+
 namespace sagbench::bench {
 namespace {
 
@@ -19,6 +21,7 @@ EventLoop::EventLoop(bool virtual_time, drivers::Time begins) {
     virtual_clock_ = clock.get();
     clock_ = std::move(clock);
   } else {
+    ask_for_prompt_turns();
     clock_ = std::make_unique<drivers::RealClock>(io_);
   }
 }
