@@ -18,7 +18,7 @@ struct Capacity {
   Measured energy_wh;
   UncertaintyBudget charge_budget{};  // in Ah
   UncertaintyBudget energy_budget{};  // in Wh
-  double to_voltage_v = 0.0;  // pack voltage at which the discharge ended
+  double to_voltage_v = 0.0;          // pack voltage at which the discharge ended
   double mean_current_a = 0.0;
   double rate_it = 0.0;
   std::optional<double> temperature_c;  // mean over the discharge

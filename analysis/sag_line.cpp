@@ -1,48 +1,19 @@
 #include "analysis/sag_line.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <cstddef>
 
 namespace sagbench::analysis {
 namespace {
 
-struct Point {
-  double current_a;
-  double voltage_v;
-};
-
-std::vector<Point> points_of(std::span<const HeldPeak> visit) {
-  std::vector<Point> points;
+StraightLine line_through(std::span<const HeldPeak> visit) {
+  StraightLine line;
   for (const HeldPeak& held : visit) {
     if (held.board_opened) continue;
-    points.push_back({held.before_a, held.peak.rest_v});
-    points.push_back({held.peak.current_a, held.peak.lowest_v});
+    line.add(held.before_a, held.peak.rest_v);
+    line.add(held.peak.current_a, held.peak.lowest_v);
   }
-  return points;
-}
-
-/// Precondition: not empty.
-void fit(SagLine& line, std::span<const Point> points) {
-  const auto count = static_cast<double>(points.size());
-  double mean_v = 0.0;
-  for (const Point& point : points) {
-    line.mean_a += point.current_a / count;
-    mean_v += point.voltage_v / count;
-  }
-  double products = 0.0;
-  for (const Point& point : points) {
-    products += (point.current_a - line.mean_a) * (point.voltage_v - mean_v);
-    line.squares_a2 += (point.current_a - line.mean_a) * (point.current_a - line.mean_a);
-  }
-  line.points = static_cast<int>(points.size());
-  if (!(line.squares_a2 > 0.0)) return;
-  line.ohm = -products / line.squares_a2;
-  line.rest_v = mean_v + line.ohm * line.mean_a;
-  double squares = 0.0;
-  for (const Point& point : points)
-    squares += std::pow(point.voltage_v - line.voltage_at(point.current_a), 2);
-  if (points.size() > 2) line.residual_v = std::sqrt(squares / (count - 2.0));
+  return line;
 }
 
 std::optional<SagLine> line_of(std::span<const HeldPeak> visit) {
@@ -63,18 +34,17 @@ std::optional<SagLine> line_of(std::span<const HeldPeak> visit) {
     ++temperatures;
   }
   if (temperatures > 0) line.temperature_c = temperature / temperatures;
-  const auto points = points_of(visit);
-  if (!points.empty()) fit(line, points);
-  if (!(line.squares_a2 > 0.0)) return std::nullopt;
+  line.fitted = line_through(visit);
+  if (!(line.fitted.spread_x() > 0.0)) return std::nullopt;
+  line.rest_v = line.fitted.at(0.0);
+  line.ohm = -line.fitted.slope();
   return line;
 }
 
 }  // namespace
 
 double SagLine::scatter_at(double current_a) const noexcept {
-  if (!(squares_a2 > 0.0)) return 0.0;
-  const double away = current_a - mean_a;
-  return std::max(residual_v, noise_v) * std::sqrt(1.0 / points + away * away / squares_a2);
+  return std::max(fitted.residual_sd(), noise_v) * fitted.doubt_at(current_a);
 }
 
 std::vector<SagLine> sag_lines(std::span<const HeldPeak> peaks) {

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "analysis/held_peak.hpp"
+#include "analysis/straight_line.hpp"
 
 namespace sagbench::analysis {
 
@@ -33,11 +34,8 @@ struct SagLine {
   /// of the readings where that is larger or where two points leave no distance.
   double scatter_at(double current_a) const noexcept;
 
-  double residual_v = 0.0;  // standard deviation about the line
-  double noise_v = 0.0;     // of one reading, from the holds themselves
-  double mean_a = 0.0;
-  double squares_a2 = 0.0;  // sum of (current - mean)^2
-  int points = 0;
+  double noise_v = 0.0;  // of one reading, from the holds themselves
+  StraightLine fitted;   // volts over amperes
 };
 
 /// One line a visited state of charge, in order of time: least squares over the rest before each

@@ -3,6 +3,8 @@
 #include <cmath>
 #include <cstddef>
 
+#include "analysis/straight_line.hpp"
+
 namespace sagbench::analysis {
 
 double scatter(std::span<const Reading> readings) noexcept {
@@ -24,20 +26,9 @@ double scatter(std::span<const Reading> readings) noexcept {
 }
 
 double slope_per_s(std::span<const Reading> readings) noexcept {
-  if (readings.empty()) return 0.0;
-  double mean_time = 0.0;
-  double mean_value = 0.0;
-  for (const Reading& reading : readings) {
-    mean_time += reading.time_s / static_cast<double>(readings.size());
-    mean_value += reading.value / static_cast<double>(readings.size());
-  }
-  double products = 0.0;
-  double squares = 0.0;
-  for (const Reading& reading : readings) {
-    products += (reading.time_s - mean_time) * (reading.value - mean_value);
-    squares += (reading.time_s - mean_time) * (reading.time_s - mean_time);
-  }
-  return squares > 0.0 ? products / squares : 0.0;
+  StraightLine line;
+  for (const Reading& reading : readings) line.add(reading.time_s, reading.value);
+  return line.slope();
 }
 
 }  // namespace sagbench::analysis

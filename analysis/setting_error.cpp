@@ -1,8 +1,7 @@
 #include "analysis/setting_error.hpp"
 
-#include <cmath>
-
 #include "analysis/sample_series.hpp"
+#include "analysis/straight_line.hpp"
 
 namespace sagbench::analysis {
 namespace {
@@ -18,20 +17,12 @@ bool settled(const Sample& sample) {
 }  // namespace
 
 SettingError setting_error(const Recording& recording) {
-  double count = 0.0, mean_a = 0.0, mean_error_a = 0.0, squares = 0.0, products = 0.0;
-  for (const Sample& sample : recording.samples) {
-    if (!settled(sample)) continue;
-    const double error_a = sample.current_a - sample.commanded_a;
-    const double away_a = sample.commanded_a - mean_a;
-    count += 1.0;
-    mean_a += away_a / count;
-    mean_error_a += (error_a - mean_error_a) / count;
-    squares += away_a * (sample.commanded_a - mean_a);
-    products += away_a * (error_a - mean_error_a);
-  }
-  if (!(squares > kOneCurrent * count * mean_a * mean_a)) return {mean_error_a, 0.0};
-  const double gain = products / squares;
-  return {mean_error_a - gain * mean_a, gain};
+  StraightLine errors;
+  for (const Sample& sample : recording.samples)
+    if (settled(sample)) errors.add(sample.commanded_a, sample.current_a - sample.commanded_a);
+  if (errors.spread_x() > kOneCurrent * errors.points() * errors.mean_x() * errors.mean_x())
+    return {errors.at(0.0), errors.slope()};
+  return {errors.mean_y(), 0.0};
 }
 
 }  // namespace sagbench::analysis

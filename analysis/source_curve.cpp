@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "analysis/past_currents.hpp"
+#include "analysis/straight_line.hpp"
 
 namespace sagbench::analysis {
 namespace {
@@ -26,17 +27,9 @@ constexpr double kOtherDoubt_h = 0.05;  // our choice: about 1 % of capacity at 
 
 /// What a discharge's current leaves behind per ampere: minus the slope of capacity over current.
 double lead_acid_lag_h() {
-  double mean_a = 0.0, mean_ah = 0.0, squares = 0.0, products = 0.0;
-  for (const RatedCapacity& rated : kLeadAcid) {
-    mean_a += rated.share / rated.hours / kLeadAcid.size();
-    mean_ah += rated.share / kLeadAcid.size();
-  }
-  for (const RatedCapacity& rated : kLeadAcid) {
-    const double away_a = rated.share / rated.hours - mean_a;
-    squares += away_a * away_a;
-    products += away_a * (rated.share - mean_ah);
-  }
-  return -products / squares;
+  StraightLine capacity;
+  for (const RatedCapacity& rated : kLeadAcid) capacity.add(rated.share / rated.hours, rated.share);
+  return -capacity.slope();
 }
 
 /// A stretch of the discharge, averaged.

@@ -13,8 +13,7 @@ using drivers::ListPoint;
 constexpr double kLongestOver_s = 60.0;
 
 std::string aim_of(const Agility& load) {
-  const std::string stands =
-      fmt::format("a current stands {:.0f} ms or more", 1000.0 * load.shortest_s);
+  std::string stands = fmt::format("a current stands {:.0f} ms or more", 1000.0 * load.shortest_s);
   if (std::isinf(load.slew_a_per_s)) return stands;
   return stands + fmt::format(" and changes by {:g} A/s", load.slew_a_per_s);
 }
@@ -80,6 +79,7 @@ void FollowedPattern::take_over() {
 
 void FollowedPattern::make_playable(std::vector<Segment> over) {
   std::vector<ListPoint> points;
+  points.reserve(over.size());
   for (const Segment& segment : over) points.push_back({current_a(segment), segment.seconds});
   const Reduction reduction = reduce(points, *load_);
   ++overs_;
