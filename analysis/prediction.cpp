@@ -1,13 +1,20 @@
 #include "analysis/prediction.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstddef>
+#include <optional>
+#include <span>
+#include <string>
 #include <utility>
 
 #include "analysis/capacity.hpp"
 #include "analysis/charge_state.hpp"
-#include "analysis/past_currents.hpp"
+#include "analysis/course.hpp"
+#include "analysis/last_overs.hpp"
 #include "analysis/sample_series.hpp"
+#include "analysis/scatter.hpp"
 #include "analysis/sent_pattern.hpp"
 #include "analysis/setting_error.hpp"
 #include "analysis/source_curve.hpp"
@@ -19,118 +26,51 @@ namespace {
 // another temperature; the charge that one recharge brings and another does not.
 constexpr double kResistanceDoubt = 0.10;
 constexpr double kRechargeDoubt = 0.005;
+// The lowest of many readings lies so many standard deviations of one out (our choice).
+constexpr double kExtreme = 2.0;
+// The end is played so often, from so much of the measured capacity before it (our choice).
+constexpr std::size_t kPlayed = 6;
+constexpr double kPlayedBefore = 0.0025;
 constexpr double kHour_s = 3600.0;
 
 using Missing = Finding<Prediction>;
 
-/// Where the walk through the discharge ends.
-struct Course {
-  double hours = 0.0;
-  double lowest_supply_v = 0.0;
-  double mean_a = 0.0;
+/// A value and its squared standard uncertainty.
+struct Estimate {
+  double value = 0.0;
+  double variance = 0.0;
+
+  void add(double u) { variance += u * u; }
+  Measured expanded() const {
+    return {value, kCoverageFactor * std::sqrt(variance), kCoverageFactor};
+  }
+};
+
+/// Of one draw of several: mean and variance.
+Estimate one_of(std::span<const double> drawn) {
+  Estimate found;
+  const auto count = static_cast<double>(drawn.size());
+  for (const double value : drawn) found.value += value / count;
+  for (const double value : drawn)
+    found.variance += (value - found.value) * (value - found.value) / (count - 1.0);
+  return found;
+}
+
+/// How a radio's time on the air ends.
+struct Told {
+  Estimate hours;
+  Estimate lowest_supply_v;
   std::string limited_by;
 };
 
-/// What a prediction is made with; each may be varied.
-struct Assumed {
-  double lag_h = 0.0;
-  double resistance_factor = 1.0;
-  double charge_factor = 1.0;
-};
-
-struct End {
-  double margin_v = 0.0;
-  const char* by = "";
-};
-
-/// Goes down the discharge in steps of charge, finer and finer where the end is passed.
-class Walk {
- public:
-  Walk(const Recording& before, const Outing& outing, const SentPattern& pattern,
-       const SourceCurve& curve, double reference_ah, const SettingError& error,
-       const Assumed& assumed)
-      : pack_(before.pack),
-        outing_(outing),
-        pattern_(pattern),
-        curve_(curve),
-        reference_ah_(reference_ah),
-        error_(error),
-        charge_factor_(assumed.charge_factor),
-        past_(assumed.lag_h),
-        removed_ah_(outing.charge_before_ah) {}
-
-  Course run() {
-    UnderPattern here = look(0.0);
-    End end = nearest_end(here);
-    course_.lowest_supply_v = here.lowest_supply_v;
-    double step_ah = reference_ah_ / kSteps;
-    while (end.margin_v > 0.0 && removed_ah_ < kMost * reference_ah_) {
-      const double ahead_ah = std::min(step_ah, to_plans_end_ah(here.mean_a));
-      const UnderPattern there = look(ahead_ah);
-      const End next = nearest_end(there);
-      if (!(next.margin_v > 0.0) && step_ah > reference_ah_ / kFinest) {
-        step_ah /= 2.0;
-        continue;
-      }
-      end = next;
-      go(ahead_ah, here.mean_a);
-      here = there;
-      if (!outing_.hours || course_.hours <= *outing_.hours * (1.0 + kSame))
-        course_.lowest_supply_v = std::min(course_.lowest_supply_v, here.lowest_supply_v);
-    }
-    course_.limited_by = end.by;
-    course_.mean_a = course_.hours > 0.0 ? (removed_ah_ - outing_.charge_before_ah) / course_.hours
-                                         : here.mean_a;
-    return course_;
-  }
-
- private:
-  static constexpr double kSteps = 50.0;     // in the whole discharge
-  static constexpr double kFinest = 3200.0;  // at its end
-  static constexpr double kMost = 2.0;       // of the measured capacity: no discharge gives more
-  static constexpr double kSame = 1e-9;
-
-  /// The charge is counted by the load's readings, which differ a little from what it is told.
-  UnderPattern look(double ahead_ah) const {
-    const double depth_ah = (removed_ah_ + ahead_ah + past_.lag_ah()) / charge_factor_;
-    UnderPattern found =
-        pattern_.on(curve_.at(depth_ah), curve_.response_at(depth_ah), pack_.series);
-    found.mean_a += error_.offset_a + error_.gain * found.mean_a;
-    return found;
-  }
-  void go(double charge_ah, double mean_a) {
-    const double hours = charge_ah / mean_a;
-    past_.advance(mean_a, hours * kHour_s);
-    removed_ah_ += charge_ah;
-    course_.hours += hours;
-  }
-  double to_plans_end_ah(double mean_a) const {
-    const double left_h = outing_.hours.value_or(0.0) * (1.0 - kSame) - course_.hours;
-    return left_h > 0.0 ? left_h * mean_a : kMost * reference_ah_;
-  }
-  End nearest_end(const UnderPattern& here) const {
-    End end{here.lowest_pack_v - end_of_discharge_voltage_v(pack_), "end of discharge"};
-    const auto sooner = [&end](double margin_v, const char* by) {
-      if (margin_v < end.margin_v) end = {margin_v, by};
-    };
-    if (outing_.until_supply_min)
-      sooner(here.middle_over_v - outing_.radio.supply_min_v, "supply_min");
-    if (here.lowest_cell_v)
-      sooner(*here.lowest_cell_v - cell_end_of_discharge_v(pack_), "cell end of discharge");
-    return end;
-  }
-
-  const Pack& pack_;
-  const Outing& outing_;
-  const SentPattern& pattern_;
-  const SourceCurve& curve_;
-  double reference_ah_;
-  const SettingError& error_;
-  double charge_factor_;
-  PastCurrents past_;
-  double removed_ah_;
-  Course course_;
-};
+/// Noise of one reading of the pack's voltage.
+double voltage_noise_v(const Discharge& discharge) {
+  std::vector<Reading> readings;
+  readings.reserve(discharge.samples.size());
+  for (const Sample& sample : discharge.samples)
+    readings.push_back({sample.time_s, sample.voltage_v});
+  return scatter(readings);
+}
 
 class Predictor {
  public:
@@ -141,32 +81,31 @@ class Predictor {
         reference_ah_(flow_of(discharge).charge_ah),
         charge_(before, reference_ah_),
         pattern_(outing.radio, outing.sent),
-        error_(setting_error(before)) {}
+        error_(setting_error(before)),
+        noise_v_(voltage_noise_v(discharge)) {}
 
   Finding<Prediction> run() const {
     const Lag lag = lag_of(before_.pack);
-    const double longest_lag_h = lag.hours + lag.half_width_h;
     const auto usual = responses(lag.hours);
-    const auto best = course({lag.hours, 1.0, 1.0}, usual);
-    if (!best) return Missing::missing("no peaks were measured before it");
-    double hours_variance = std::pow(best->hours * pattern_.mean_uncertainty(best->hours), 2);
-    double supply_variance = 0.0;
-    const auto vary = [&](const Assumed& other, const std::vector<ResponsePoint>& measured) {
-      const auto found = course(other, measured);
-      if (!found) return;
-      hours_variance += std::pow(rectangular(found->hours - best->hours), 2);
-      supply_variance += std::pow(rectangular(found->lowest_supply_v - best->lowest_supply_v), 2);
+    const auto curve = source(usual, lag.hours);
+    if (!curve) return Missing::missing("no peaks were measured before it");
+    const Course best = course(*curve);
+    Told told = ends(best, *curve);
+    told.hours.add(best.hours * pattern_.mean_uncertainty(best.hours));
+    if (best.fall_v_per_h > 0.0) told.hours.add(noise_v_ / best.fall_v_per_h);
+    told.lowest_supply_v.add(kExtreme * noise_v_);
+    const auto vary = [&](const std::optional<SourceCurve>& other, double charge_factor, double u) {
+      if (!other) return;
+      const Course found = course(*other, charge_factor);
+      told.hours.add(u * (found.hours - best.hours));
+      told.lowest_supply_v.add(u * (found.lowest_supply_v - best.lowest_supply_v));
     };
-    vary({lag.hours, 1.0 + kResistanceDoubt, 1.0}, usual);
-    vary({longest_lag_h, 1.0, 1.0}, responses(longest_lag_h));
-    vary({lag.hours, 1.0, 1.0 + kRechargeDoubt}, usual);
-    Prediction prediction;
-    prediction.hours = {best->hours, kCoverageFactor * std::sqrt(hours_variance), kCoverageFactor};
-    prediction.lowest_supply_v = {best->lowest_supply_v,
-                                  kCoverageFactor * std::sqrt(supply_variance), kCoverageFactor};
-    prediction.limited_by = best->limited_by;
-    prediction.mean_current_a = best->mean_a;
-    return prediction;
+    const double longest_lag_h = lag.hours + lag.half_width_h;
+    vary(source(usual, lag.hours, 1.0 + kResistanceDoubt), 1.0, rectangular(1.0));
+    vary(source(responses(longest_lag_h), longest_lag_h), 1.0, rectangular(1.0));
+    vary(curve, 1.0 + kRechargeDoubt, charge_u(best) / kRechargeDoubt);
+    return Prediction{told.hours.expanded(), told.limited_by, told.lowest_supply_v.expanded(),
+                      best.mean_a};
   }
 
  private:
@@ -174,13 +113,55 @@ class Predictor {
   std::vector<ResponsePoint> responses(double lag_h) const {
     return pulse_responses(before_, charge_, lag_h, discharge_);
   }
-  std::optional<Course> course(const Assumed& assumed,
-                               const std::vector<ResponsePoint>& measured) const {
+  std::optional<SourceCurve> source(const std::vector<ResponsePoint>& measured, double lag_h,
+                                    double resistance_factor = 1.0) const {
     if (measured.empty()) return std::nullopt;
-    const SourceCurve curve(before_, charge_, discharge_, measured, assumed.lag_h,
-                            assumed.resistance_factor);
+    SourceCurve curve(before_, charge_, discharge_, measured, lag_h, resistance_factor);
     if (curve.empty()) return std::nullopt;
-    return Walk(before_, outing_, pattern_, curve, reference_ah_, error_, assumed).run();
+    return curve;
+  }
+  Course course(const SourceCurve& curve, double charge_factor = 1.0) const {
+    return course_on({before_.pack, outing_, pattern_, error_, reference_ah_}, curve,
+                     charge_factor);
+  }
+  /// Several ends, each with another part of the pattern and begun at another charge. A little of
+  /// what leads to the first drop-out is played too, so that it has the past it would have. How far
+  /// a drop-out goes below the limit depends on when the supply is looked at.
+  Told ends(const Course& best, const SourceCurve& curve) const {
+    Told told{{best.hours, 0.0},
+              {best.lowest_supply_v, std::pow(best.lowest_spread_v, 2)},
+              std::string(best.limited_by)};
+    if (!(best.hours > 0.0)) return told;
+    std::array<double, kPlayed> hours{}, lowest_v{};
+    for (std::size_t i = 0; i < kPlayed; ++i) {
+      const double later = static_cast<double>(i) / kPlayed;
+      const double before_ah =
+          std::min(kPlayedBefore * (1.0 + later) * reference_ah_, best.hours * best.mean_a);
+      const LastOvers end =
+          last_overs(outing_, before_.pack, curve, {best.depth_ah - before_ah, best.mean_a},
+                     i * outing_.sent.size() / kPlayed);
+      hours[i] = best.hours - before_ah / best.mean_a + end.hours;
+      lowest_v[i] = end.lowest_supply_v;
+      told.limited_by = end.ended_by;
+    }
+    told.hours = one_of(hours);
+    if (!best.in_step) return told;
+    told.lowest_supply_v = one_of(lowest_v);
+    if (told.limited_by == kBySupply)
+      told.lowest_supply_v.add(
+          rectangular(outing_.radio.supply_min_v - told.lowest_supply_v.value));
+    return told;
+  }
+  /// Standard uncertainty, relative, of how far the reference discharge tells the charge there is:
+  /// that of a recharge, and of the current's reading. Its gain errs alike in the discharge and on
+  /// the air; its offset weighs more on the lower current.
+  double charge_u(const Course& best) const {
+    const Flow flow = flow_of(discharge_);
+    const AccuracyTerm& current = before_.accuracy.load_current;
+    const double reference_a = flow.charge_ah * kHour_s / flow.duration_s;
+    const double offset_a = rectangular(current.of_range * current.range);
+    return std::hypot(rectangular(kRechargeDoubt),
+                      offset_a * (1.0 / best.mean_a - 1.0 / reference_a));
   }
 
   const Recording& before_;
@@ -190,6 +171,7 @@ class Predictor {
   ChargeState charge_;
   SentPattern pattern_;
   SettingError error_;
+  double noise_v_;
 };
 
 }  // namespace

@@ -30,12 +30,27 @@ struct Outing {
 /// From the first discharge that reached its end and the peaks of `before`: the discharge's voltage
 /// with its own sag added is what the pack would give without resistance; resistances come from the
 /// peaks, the rests and the recoveries at each state of charge; between and below they are
-/// interpolated. Through them the pattern is followed at each state of charge. The radio leaves the
-/// air where half its overs would make its supply fall to supply_min, or where the pack or its
-/// lowest tapped cell reaches the end of discharge. Uncertainty: resistances 10 %, the charge of a
-/// recharge 0.5 %, the lag (see Lag) and its half-width, each rectangular, by prediction anew; the
-/// pattern's own mean. Holds at the temperature of what was measured. Missing without a discharge
-/// or without peaks.
+/// interpolated. Through them the pattern is followed at each state of charge, down to where an
+/// over would first make the supply fall to supply_min, or the pack or its lowest tapped cell
+/// reaches the end of discharge. From shortly before that the pattern is played with the radio's
+/// switch (see last_overs()) until the radio leaves the air; the mean of several such ends is told.
+///
+/// Uncertainty (JCGM 100:2008, 5.1: in quadrature; k = 2), each by prediction anew unless said:
+/// - resistances: 10 %, rectangular (our choice);
+/// - lag: its half-width, rectangular (see Lag);
+/// - charge: that of a recharge, 0.5 % rectangular (our choice), and the offset of the load's
+///   current reading, times the difference of 1 / mean current on the air and in the discharge. Its
+///   gain errs alike in both and cancels, as the voltage's gain and offset do: what is predicted is
+///   what the same instruments will read;
+/// - the draw of the pattern: of its mean current (from a dozen stretches of it); of the ends
+/// played,
+///   one of which will come, their standard deviation; before the end, that of the lowest supply of
+///   a few stretches;
+/// - where a drop-out is lowest, when the supply is looked at: what the ends played went below the
+///   limit, rectangular;
+/// - noise of the voltage's readings: two standard deviations on the lowest, since that is the
+///   extreme of many (our choice); on the hours, one over how fast the supply falls at the end.
+/// Holds at the temperature of what was measured. Missing without a discharge or without peaks.
 Finding<Prediction> predict(const Recording& before, const Outing& outing);
 
 }  // namespace sagbench::analysis

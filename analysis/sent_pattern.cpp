@@ -37,15 +37,35 @@ class Overs {
     lowest_v_ = std::min(lowest_v_, supply_v);
     lasted_s_ += piece.seconds;
   }
-  double median_v() {
+  /// Once, after the last piece.
+  void tell(UnderPattern& found) {
     close();
-    if (all_v_.empty()) return kInfinite;
-    const auto middle = all_v_.begin() + static_cast<std::ptrdiff_t>(all_v_.size() / 2);
-    std::ranges::nth_element(all_v_, middle);
-    return *middle;
+    if (all_v_.empty()) return;
+    found.lowest_supply_v = *std::ranges::min_element(all_v_);
+    found.lowest_spread_v = spread_v();
   }
 
  private:
+  /// Between the lowest of a few stretches of about as many overs each.
+  double spread_v() const {
+    constexpr std::size_t kStretches = 4;
+    const std::size_t stretches = std::min(kStretches, all_v_.size());
+    if (stretches < 2) return 0.0;
+    double mean_v = 0.0, squares = 0.0;
+    for (std::size_t i = 0; i < stretches; ++i) {
+      const double away_v = lowest_of(i, stretches) - mean_v;
+      const auto count = static_cast<double>(i + 1);
+      mean_v += away_v / count;
+      squares += away_v * away_v * (count - 1.0) / count;
+    }
+    return std::sqrt(squares / static_cast<double>(stretches - 1));
+  }
+  double lowest_of(std::size_t stretch, std::size_t stretches) const {
+    const auto at = [&](std::size_t i) {
+      return all_v_.begin() + static_cast<std::ptrdiff_t>(i * all_v_.size() / stretches);
+    };
+    return *std::min_element(at(stretch), at(stretch + 1));
+  }
   void close() {
     if (lasted_s_ > 0.0) all_v_.push_back(lowest_v_);
     lasted_s_ = 0.0;
@@ -76,10 +96,9 @@ SentPattern::SentPattern(const Radio& radio, const std::vector<SentPiece>& sent)
 
 UnderPattern SentPattern::on(const SourcePoint& source, const PulseResponse& response,
                              int cells) const {
-  constexpr double kCellsRead_s = 0.5;  // they are not read in shorter pieces
   Relaxation past(nominal_mean_a_);
   Overs overs;
-  UnderPattern found{kInfinite, kInfinite, kInfinite, source.cell_v, 0.0};
+  UnderPattern found{kInfinite, 0.0, kInfinite, source.cell_v, 0.0};
   double supply_v = source.pack_v;
   double past_sag_v = response.past_sag_v(past);
   for (std::size_t i = 0; i < kept_.size(); ++i) {
@@ -93,11 +112,10 @@ UnderPattern SentPattern::on(const SourcePoint& source, const PulseResponse& res
     overs.see(piece, supply_v);
     found.mean_a += current_a * piece.seconds / (watched_s_ * watched_share_);
     found.lowest_pack_v = std::min(found.lowest_pack_v, source.pack_v - sag_v);
-    if (piece.transmitting) found.lowest_supply_v = std::min(found.lowest_supply_v, supply_v);
-    if (source.cell_v && piece.seconds >= kCellsRead_s)
+    if (source.cell_v)
       found.lowest_cell_v = std::min(*found.lowest_cell_v, *source.cell_v - sag_v / cells);
   }
-  found.middle_over_v = overs.median_v();
+  overs.tell(found);
   return found;
 }
 

@@ -14,7 +14,7 @@ namespace sagbench::analysis {
 /// How pack and supply stand under the pattern, the charge standing still.
 struct UnderPattern {
   double lowest_supply_v = 0.0;  // at the radio, transmitting
-  double middle_over_v = 0.0;    // median of the lowest supply of each over
+  double lowest_spread_v = 0.0;  // standard deviation of that from one stretch of it to another
   double lowest_pack_v = 0.0;
   std::optional<double> lowest_cell_v;
   double mean_a = 0.0;

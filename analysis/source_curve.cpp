@@ -67,7 +67,7 @@ Lag lag_of(const Pack& pack) noexcept {
 SourceCurve::SourceCurve(const Recording& recording, const ChargeState& charge,
                          const Discharge& discharge, std::vector<ResponsePoint> responses,
                          double lag_h, double resistance_factor)
-    : responses_(std::move(responses)) {
+    : responses_(std::move(responses)), lag_h_(lag_h) {
   for (ResponsePoint& point : responses_) point.response = point.response.times(resistance_factor);
   const auto first = static_cast<std::size_t>(discharge.samples.data() - recording.samples.data());
   const double bin_ah = charge.reference_ah() / kPoints;

@@ -54,10 +54,12 @@ class SourceCurve {
   /// Below the lowest tested charge the resistance goes on rising as it did, at most to double.
   PulseResponse response_at(double depth_ah) const noexcept;
   bool empty() const noexcept { return points_.size() < 2; }
+  double lag_h() const noexcept { return lag_h_; }
 
  private:
   std::vector<SourcePoint> points_;
   std::vector<ResponsePoint> responses_;
+  double lag_h_;
 };
 
 }  // namespace sagbench::analysis

@@ -2,6 +2,7 @@
 
 #include <unistd.h>
 
+#include <algorithm>
 #include <array>
 #include <cstdlib>
 #include <filesystem>
@@ -125,6 +126,28 @@ class Folder {
   std::string name_;
 };
 
+/// The run of a kept archive; it holds one.
+std::vector<analysis::PredictionTest> predicted_again(const std::string& path) {
+  const reports::Archive archive(path, reports::Archive::Access::read);
+  return bench::load_run(archive, archive.runs().front().id).figures.predictions;
+}
+
+std::vector<analysis::PredictionTest> played(const Trial& trial, const std::string& path) {
+  bench::RunRequest request;
+  request.on.bench_file = {"bench.json", ".", bench_json(trial)};
+  request.on.pack_file = {"pack.json", ".", pack_json(trial)};
+  request.on.bench = bench::bench_from_json(request.on.bench_file.json, "bench.json");
+  request.on.pack = bench::pack_from_json(request.on.pack_file.json, "pack.json");
+  request.plan = bench::plan_from_json(plan_json(trial), "plan.json", ".");
+  request.archive_path = path;
+  request.attended = true;
+  request.seed = trial.seed;
+  const auto result = bench::run_session(request);
+  if (result.closing.end != reports::RunEnd::done)
+    throw std::runtime_error(name_of(trial) + ": " + result.closing.reason);
+  return predicted_again(path);
+}
+
 }  // namespace
 
 std::string name_of(const Trial& trial) {
@@ -134,20 +157,20 @@ std::string name_of(const Trial& trial) {
 
 std::vector<analysis::PredictionTest> tried(const Trial& trial) {
   const Folder folder;
-  bench::RunRequest request;
-  request.on.bench_file = {"bench.json", ".", bench_json(trial)};
-  request.on.pack_file = {"pack.json", ".", pack_json(trial)};
-  request.on.bench = bench::bench_from_json(request.on.bench_file.json, "bench.json");
-  request.on.pack = bench::pack_from_json(request.on.pack_file.json, "pack.json");
-  request.plan = bench::plan_from_json(plan_json(trial), "plan.json", ".");
-  request.archive_path = folder.archive();
-  request.attended = true;
-  request.seed = trial.seed;
-  const auto result = bench::run_session(request);
-  if (result.closing.end != reports::RunEnd::done)
-    throw std::runtime_error(name_of(trial) + ": " + result.closing.reason);
-  const reports::Archive archive(folder.archive(), reports::Archive::Access::read);
-  return bench::load_run(archive, result.run_id).figures.predictions;
+  return played(trial, folder.archive());
+}
+
+std::vector<analysis::PredictionTest> tried_in(const Trial& trial, const std::string& folder) {
+  std::string name = name_of(trial);
+  std::ranges::replace(name, ' ', '-');
+  const std::string kept = folder + "/" + name + ".db";
+  if (std::filesystem::exists(kept)) return predicted_again(kept);
+  // Under another name until it is whole.
+  const std::string begun = folder + "/" + name + ".begun";
+  std::filesystem::remove(begun);
+  auto tests = played(trial, begun);
+  std::filesystem::rename(begun, kept);
+  return tests;
 }
 
 std::vector<Trial> trials_of(std::uint64_t seed) {

@@ -23,6 +23,8 @@ std::string name_of(const Trial& trial);
 /// the radio leaves it: what was predicted for the last two and what came of it, in that order.
 /// Throws std::runtime_error where the run did not come to its end.
 std::vector<analysis::PredictionTest> tried(const Trial& trial);
+/// The same, the run kept in `folder`; where it is there already, only predicted anew.
+std::vector<analysis::PredictionTest> tried_in(const Trial& trial, const std::string& folder);
 
 /// The chemistries and the classes of the goal, one seed each.
 std::vector<Trial> trials_of(std::uint64_t seed);
