@@ -103,8 +103,8 @@ class RunBuilder {
   /// Holds a current; a sample every `every_s`, the first one `every_s` after the edge.
   RunBuilder& hold(Phase phase, double current_a, double seconds, double every_s) {
     const double edge_s = now_s_;
-    const auto count = std::lround(seconds / every_s);
-    for (long i = 1; i <= count; ++i) {
+    const auto count = static_cast<int>(std::lround(seconds / every_s));
+    for (int i = 1; i <= count; ++i) {
       now_s_ = edge_s + i * every_s;
       removed_ah_ += current_a * every_s / 3600.0;
       add(phase, current_a, edge_s);
