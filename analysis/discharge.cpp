@@ -17,6 +17,9 @@ constexpr double kFullShare = 0.005;
 // A current below minus this share of It, or a discharge that gives less than this share of It, is
 // none.
 constexpr double kNoCurrentShare = 0.01;
+// A voltage that stands at its end so soon after the current's start was not discharged to it: a
+// bad contact, or a pack that cannot bear the current (our choice).
+constexpr double kAtOnce_s = 1.0;
 
 using Missing = Finding<Discharge>;
 
@@ -53,6 +56,9 @@ Missing end_by_voltage(Discharge discharge, std::span<const Reading> readings, d
   if (!crossing)
     return Missing::missing("the samples do not show the voltage falling through " +
                             rounded(end_v, 2) + " V");
+  if (crossing->time_s - discharge.start_s < kAtOnce_s)
+    return Missing::missing("the voltage was at " + rounded(end_v, 2) +
+                            " V as soon as current flowed: no discharge of a pack");
   if (in_gap(discharge, crossing->time_s))
     return Missing::missing("the voltage fell through " + rounded(end_v, 2) +
                             " V while nobody watched");

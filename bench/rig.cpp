@@ -24,6 +24,8 @@ constexpr double kEdgeDoubt_s = 0.05;
 // again so long after, when the first moments of a peak, which are sampled fast, are over.
 constexpr double kGuardsAgain_s = 1.5;
 
+constexpr drivers::Time kJustAfter = std::chrono::milliseconds(1);  // that a reading is too old
+
 }  // namespace
 
 Rig::Rig(drivers::Clock& clock, drivers::ElectronicLoad& load, drivers::Meter* meter,
@@ -211,8 +213,10 @@ awaitable<void> Rig::wait_until(double time_s) {
   check_stop();
   check_journal();
   if (time_s > now_s()) {
-    const drivers::Time wake = start_ + drivers::from_seconds(time_s);
+    drivers::Time wake = start_ + drivers::from_seconds(time_s);
     if (journal_ != nullptr) journal_->before_sleep(wake);
+    // Not past the moment from which on nobody knows what the pack does.
+    if (watch_ends() < wake) wake = watch_ends() + kJustAfter;
     co_await sleep_->until(wake);
   }
   check_stop();

@@ -152,6 +152,7 @@ class Rig {
   template <class Value>
   Value expect(drivers::Result<Value> result) const;
   void expect_done(const drivers::Result<void>& result) const;
+  Stamped stamped(const drivers::Reading& reading) const noexcept;
   double at_s(drivers::Time time) const noexcept { return drivers::to_seconds(time - start_); }
 
   drivers::Clock& clock_;

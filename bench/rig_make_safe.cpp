@@ -59,7 +59,7 @@ awaitable<Result<std::string>> Rig::switch_off_and_read_back() {
   for (;;) {
     const Result<Reading> current = co_await current_now();
     if (!current) co_return current.error();
-    known_.current_a = {current->value, at_s(current->middle())};
+    known_.current_a = stamped(*current);
     const Verdict verdict = current_flows(known_, limits_);
     if (verdict.calm()) co_return std::string();
     if (now_s() - known_.commanded_since_s > Snapshot::kSettlingTime_s) co_return verdict.message;

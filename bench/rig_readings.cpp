@@ -25,7 +25,7 @@ namespace {
 constexpr double kRefresh_s = 0.9;          // slow channels are read again when older than this
 constexpr double kQuickRefresh_s = 7.0;     // in quick scans only when older than this
 constexpr double kInRoomRefresh_s = 3.0;    // in quick scans with room before the next edge
-constexpr double kGuardsWait_s = 3.0;       // looked at without room before the next edge
+constexpr double kGuardsWait_s = 1.0;       // looked at without room before the next edge
 constexpr double kGuards = 4.0;             // exchanges that it takes to look at them
 constexpr double kHurriedRefresh_s = 0.25;  // in quick scans, for cells near their end
 constexpr double kLongestLook_s = 3600.0;   // looking energises nothing
@@ -37,8 +37,13 @@ constexpr int kReopensAllowed = 3;          // in place of one number
 
 drivers::Time Rig::watch_ends() const {
   if (!known_.input_on) return drivers::Time::max();
-  const double oldest_s = std::min(known_.pack_v->time_s, known_.current_a->time_s);
+  const double oldest_s = std::min(known_.pack_v->oldest_s(), known_.current_a->oldest_s());
   return start_ + drivers::from_seconds(oldest_s + known_.watch_s);
+}
+
+Stamped Rig::stamped(const Reading& reading) const noexcept {
+  return {reading.value, at_s(reading.middle()),
+          drivers::to_seconds(reading.answered - reading.sent) / 2.0};
 }
 
 void Rig::hurry_exchanges() {
@@ -118,7 +123,7 @@ awaitable<void> Rig::read_pack(Sample& sample, Scan scan) {
   sample.time_s = at_s(voltage.middle());
   sample.round_trip_s = drivers::to_seconds(voltage.answered - current.sent);
   sample.voltage_v = voltage.value;
-  known_.pack_v = {voltage.value, sample.time_s};
+  known_.pack_v = stamped(voltage);
   known_.read_side_by_side = load_.measures_both();
   if (!sample.cell_v.empty()) co_return;  // a longer exchange, which is not always needed
   load_takes_.take(drivers::to_seconds(current.answered - current.sent));
@@ -136,7 +141,7 @@ awaitable<Reading> Rig::read_meter(Sample& sample, Scan scan) {
   const MeterScan scanned =
       co_await read<MeterScan>("pack and cells", *meter_, [this] { return meter_->scan(); });
   for (std::size_t cell = 0; cell < known_.cell_v.size(); ++cell)
-    known_.cell_v[cell] = {scanned.cell_v.at(cell), at_s(scanned.middle())};
+    known_.cell_v[cell] = stamped({scanned.cell_v.at(cell), scanned.sent, scanned.answered});
   sample.cell_v = scanned.cell_v;
   co_return Reading{scanned.pack_v, scanned.sent, scanned.answered};
 }
@@ -150,7 +155,7 @@ awaitable<void> Rig::until_settled() {
 }
 
 void Rig::note_current(const Reading& current, Sample& sample) {
-  known_.current_a = {current.value, at_s(current.middle())};
+  known_.current_a = stamped(current);
   sample.current_a = current.value;
   if (played_) {
     const PlayedList::Asked asked = played_->at(known_.current_a->time_s);
@@ -161,7 +166,7 @@ void Rig::note_current(const Reading& current, Sample& sample) {
 }
 
 void Rig::note_load_voltage(const Reading& voltage, Sample& sample) {
-  known_.load_v = {voltage.value, at_s(voltage.middle())};
+  known_.load_v = stamped(voltage);
   sample.load_voltage_v = voltage.value;
 }
 
@@ -211,7 +216,7 @@ awaitable<void> Rig::read_others(Sample& sample, Scan scan) {
   if (known_.has_temperature && due(known_.temperature_c, scan, meter_takes_.most_s())) {
     const Reading reading =
         co_await read<Reading>("temperature", *meter_, [this] { return meter_->temperature(); });
-    known_.temperature_c = {reading.value, at_s(reading.middle())};
+    known_.temperature_c = stamped(reading);
     sample.temperature_c = reading.value;
     heed(&sample);
   }
@@ -225,7 +230,7 @@ awaitable<void> Rig::read_cells(Sample& sample, int repeated_before) {
   for (std::size_t cell = 0; cell < known_.cell_v.size(); ++cell) {
     const Reading reading = co_await read<Reading>(
         "cell voltage", *meter_, [this, cell] { return meter_->cell_voltage(cell); });
-    known_.cell_v[cell] = {reading.value, at_s(reading.middle())};
+    known_.cell_v[cell] = stamped(reading);
     cell_v.push_back(reading.value);
     const bool last = cell + 1 == known_.cell_v.size();
     if (last && readings_repeated_ == repeated_before) sample.cell_v = cell_v;

@@ -77,11 +77,16 @@ Session::Session(const BenchAndPack& on, const Surroundings* around,
     });
 }
 
-/// Instruments opened and identified, pack looked at, input off. True at its end, for
-/// EventLoop::run.
-awaitable<bool> Session::look() {
+/// Instruments opened and identified, pack looked at, input off. `left_on`: a program that died may
+/// have left the load drawing, so a load that cannot be reached is the person's to unplug. True at
+/// its end, for EventLoop::run.
+awaitable<bool> Session::look(bool left_on) {
   // Each await stands alone in its statement: GCC 12 compiles one inside a condition wrongly.
-  const drivers::Result<void> opened = co_await instruments_.load->open();
+  drivers::Result<void> opened = co_await instruments_.load->open();
+  if (!opened && left_on) {
+    co_await insist_on_off();
+    opened = co_await instruments_.load->open();
+  }
   expect(opened);  // the input is off, whoever left it on
   const drivers::Result<bool> still_on = co_await instruments_.load->input_is_on();
   if (expect(still_on)) co_await insist_on_off();
@@ -112,7 +117,7 @@ awaitable<bool> Session::switch_off_with_alarm() {
 }
 
 CheckReport Session::check() {
-  loop_.run(look());
+  loop_.run(look(false));
   CheckReport report;
   report.identities.push_back(
       fmt::format("load {}: {}", instruments_.load->port(), instruments_.load->identity()));
@@ -132,12 +137,12 @@ RunResult Session::run(const RunRequest& request) {
   if (!request.continue_run.empty()) refuse_what_cannot_go_on(request);
   // A program that died may have left the load on: off, whatever is wrong with the request.
   const bool left_on = holds_cut_short_run(request.archive_path);
-  if (left_on) loop_.run(look());
+  if (left_on) loop_.run(look(left_on));
   check_plan(request.plan, on_.pack, on_.bench);
   check_guards(instruments_.load->dialect(), guards(), on_.bench_file.path);
   check_currents(instruments_.load->dialect(), request.plan, on_.pack, limits_.current_a);
   require_attendance(request);
-  if (!left_on) loop_.run(look());
+  if (!left_on) loop_.run(look(left_on));
   refuse_bad_look(request.plan);
   // A run that goes on has been begun with a rested pack; this one is not.
   if (request.continue_run.empty()) check_radios(request.plan, look_.voltage_v);

@@ -32,7 +32,7 @@ class Session {
   Session(const BenchAndPack& on, const Surroundings* around,
           std::unique_ptr<drivers::virtual_bench::VirtualBench> own_world);
 
-  boost::asio::awaitable<bool> look();
+  boost::asio::awaitable<bool> look(bool left_on);
   boost::asio::awaitable<void> insist_on_off();
   boost::asio::awaitable<bool> switch_off_with_alarm();
   boost::asio::awaitable<std::vector<std::string>> protect();

@@ -6,10 +6,15 @@
 
 namespace sagbench::bench {
 
-/// A value and when it was read (seconds since the run's start).
+/// A value and when it was read (seconds since the run's start): half way between question and
+/// answer. On a slow line it may be of so much earlier or later.
 struct Stamped {
   double value = 0.0;
   double time_s = 0.0;
+  double doubt_s = 0.0;
+
+  /// What the pack may have been doing unseen since.
+  double oldest_s() const noexcept { return time_s - doubt_s; }
 };
 
 /// Channels the bench does not have are marked so; a channel it has but that was not read is

@@ -132,13 +132,13 @@ Verdict duration(const Snapshot& now) {
 }
 
 bool fresh(const std::optional<Stamped>& reading, double now_s, double oldest_s) {
-  return reading && within(now_s - reading->time_s, 0.0, oldest_s);
+  return reading && reading->time_s <= now_s && at_most(now_s - reading->oldest_s(), oldest_s);
 }
 
 Verdict fails_stale(std::string_view what, const std::optional<Stamped>& reading, double now_s,
                     double oldest_s) {
   std::string age = "was never read";
-  if (reading) age = fmt::format("is {:.1f} s old", now_s - reading->time_s);
+  if (reading) age = fmt::format("is {:.1f} s old", now_s - reading->oldest_s());
   return fails(CheckId::stale, what, age, oldest_s);
 }
 

@@ -133,6 +133,37 @@ TEST_CASE("find: samples go to disk before the program insists on OFF") {
         "instrument");
 }
 
+TEST_CASE("find: an answer that took long may be as old as its question") {
+  CHECK(judged("scene seed=59691 chemistry=LFP series=4 taps=4 thermometer=0 scan=0 board=0 "
+               "dialect=scpi-1999-compound plan=capacity",
+               "delay line=meter at=16.639 for=8 value=0.9") == "instrument");
+  CHECK(judged("scene seed=60579 chemistry=NMC series=1 taps=0 meter=0 thermometer=0 scan=0 "
+               "board=0 dialect=scpi-1999-guarded plan=whole",
+               "delay line=load n=3755 for=34 value=0.758") == "safety");
+  CHECK(judged("scene seed=85741 chemistry=LFP series=2 taps=0 meter=0 thermometer=0 scan=0 "
+               "board=0 dialect=scpi-1999-guarded plan=whole",
+               "delay line=load n=85 for=6 value=0.801") == "instrument");
+}
+
+TEST_CASE("find: nobody sleeps past the moment from which readings are too old") {
+  CHECK(judged("scene seed=74184 chemistry=AGM series=6 taps=6 thermometer=0 scan=0 board=0 "
+               "dialect=scpi-1999-guarded plan=capacity",
+               "gone line=meter n=3359 for=4.646") == "safety");
+}
+
+TEST_CASE("find: a voltage that is at its end as soon as current flows is no capacity") {
+  CHECK(judged("scene seed=72317 chemistry=NMC series=3 taps=0 thermometer=0 scan=0 board=0 "
+               "dialect=scpi-1999-compound-guarded-list plan=whole",
+               "contact line=load n=9 for=7.224 value=0.481 which=1") == "done");
+}
+
+TEST_CASE("find: a load that a dead program left on and that cannot be reached raises the alarm") {
+  CHECK(judged("scene seed=77887 chemistry=NMC series=2 taps=2 thermometer=0 scan=0 board=0 "
+               "dialect=scpi-1999 plan=capacity",
+               "suspend line=meter n=2849 value=3859; crash line=load at=458; "
+               "gone line=load at=235 for=25") == "died");
+}
+
 TEST_CASE("the same seed is the same, byte for byte, and another is not") {
   const Folder folder;
   Disk disk;

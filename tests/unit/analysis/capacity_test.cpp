@@ -106,6 +106,13 @@ TEST_CASE("a board that opens at once, or a load that never draws, gives no capa
   CHECK(mentions(analyse(run.recording()).capacity.why(), "opened at once"));
 }
 
+TEST_CASE("a voltage that is at its end as soon as current flows gives no capacity") {
+  // A bad contact: 10.02 V at once and 9.92 V after a second.
+  RunBuilder run(IdealPack{14.0, 200.0, 1.99});
+  run.step(StepKind::capacity, StepEnd::end_of_discharge).hold(Phase::discharge, 2.0, 0.9, 0.1);
+  CHECK(mentions(analyse(run.recording()).capacity.why(), "as soon as current flowed"));
+}
+
 TEST_CASE("the current's gain and offset do not average away") {
   auto run = discharged(1.0);
   run.recording().accuracy.load_current = {0.001, 0.0005, 30.0};

@@ -261,6 +261,16 @@ TEST_CASE("guarantee 1: what is absent, stale or not a number is unsafe") {
       CHECK(breach_of(now) == CheckId::stale);
     }
   }
+  SECTION("on a slow line a reading may be as old as its question") {
+    for (auto reading : {&Snapshot::pack_v, &Snapshot::current_a}) {
+      now = supervised_pack();
+      (now.*reading)->time_s = 96.0;
+      (now.*reading)->doubt_s = 1.0;
+      CHECK(passes(now));
+      (now.*reading)->doubt_s = 1.0 + kTiny;
+      CHECK(breach_of(now) == CheckId::stale);
+    }
+  }
   SECTION("the others: 10 s") {
     for (auto reading : {&Snapshot::load_v, &Snapshot::temperature_c}) {
       now = supervised_pack();
