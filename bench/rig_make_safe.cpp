@@ -15,6 +15,9 @@ namespace {
 constexpr double kRetry_s = 0.5;         // between rounds
 constexpr double kSettlingLook_s = 0.1;  // between looks at a current that should vanish
 
+// An answer may be that to the question before: "0" to the input is no current of 0 A.
+constexpr int kCalmReadings = 2;
+
 }  // namespace
 
 awaitable<bool> Rig::make_safe(std::function<bool()> give_up,
@@ -56,12 +59,14 @@ awaitable<Result<std::string>> Rig::switch_off_and_read_back() {
   known_.input_on = false;
   played_.reset();
   known_.commanded_a = 0.0;
-  for (;;) {
+  for (int calm = 0;;) {
     const Result<Reading> current = co_await current_now();
     if (!current) co_return current.error();
     known_.current_a = stamped(*current);
     const Verdict verdict = current_flows(known_, limits_);
-    if (verdict.calm()) co_return std::string();
+    calm = verdict.calm() ? calm + 1 : 0;
+    if (calm == kCalmReadings) co_return std::string();
+    if (calm > 0) continue;
     if (now_s() - known_.commanded_since_s > Snapshot::kSettlingTime_s) co_return verdict.message;
     co_await sleep_->until(clock_.now() + drivers::from_seconds(kSettlingLook_s));
   }

@@ -164,6 +164,13 @@ TEST_CASE("find: a load that a dead program left on and that cannot be reached r
                "gone line=load at=235 for=25") == "died");
 }
 
+TEST_CASE("find: one answer to another question does not confirm that nothing flows") {
+  CHECK(judged("scene seed=90698 chemistry=AGM series=6 taps=0 thermometer=0 scan=0 board=0 "
+               "dialect=scpi-1999-guarded plan=capacity",
+               "stuck line=meter n=32 for=1000000 value=1; stale line=load at=594 for=1") ==
+        "safety");
+}
+
 TEST_CASE("the same seed is the same, byte for byte, and another is not") {
   const Folder folder;
   Disk disk;
