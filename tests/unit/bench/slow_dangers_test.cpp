@@ -108,6 +108,16 @@ TEST_CASE("a current that vanished: the step has two seconds to end") {
     CHECK(pack.after(0.1).message ==
           "10.00 A flows again after it had vanished: something opens and closes under load");
   }
+  SECTION("came back, and was switched off since: forgotten") {
+    pack.now.current_a->value = 10.0;
+    CHECK(pack.after(0.1).cause == CheckId::current_came_back);
+    pack.now.input_on = false;
+    pack.now.current_a->value = 0.0;
+    CHECK(pack.after(1.0).calm());
+    pack.now.input_on = true;
+    pack.now.current_a->value = 10.0;
+    CHECK(pack.after(1.0).calm());
+  }
   SECTION("switched off meanwhile: forgotten") {
     pack.now.input_on = false;
     pack.now.current_a->value = 0.0;
