@@ -84,6 +84,7 @@ awaitable<bool> Session::look(bool left_on) {
   // Each await stands alone in its statement: GCC 12 compiles one inside a condition wrongly.
   drivers::Result<void> opened = co_await instruments_.load->open();
   if (!opened && left_on) {
+    tell("sagbench: the archive holds a run that was cut short; it may have left the load on\n");
     co_await insist_on_off();
     opened = co_await instruments_.load->open();
   }
