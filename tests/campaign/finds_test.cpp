@@ -171,6 +171,13 @@ TEST_CASE("find: one answer to another question does not confirm that nothing fl
         "safety");
 }
 
+TEST_CASE("find: what an emptied pack still gives a load that says it is off counts as none") {
+  CHECK(judged("scene seed=99294 chemistry=NMC series=3 taps=0 scan=0 board=0 "
+               "dialect=scpi-1999-guarded plan=capacity",
+               "suspend line=meter n=1654 value=961; "
+               "stuck line=load n=568 for=1000000 value=1") == "safety");
+}
+
 TEST_CASE("the same seed is the same, byte for byte, and another is not") {
   const Folder folder;
   Disk disk;

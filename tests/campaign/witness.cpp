@@ -6,6 +6,9 @@
 #include <charconv>
 #include <limits>
 
+#include "bench/limits.hpp"
+#include "bench/slow_dangers.hpp"
+
 namespace sagbench::campaign {
 
 using drivers::from_seconds;
@@ -43,10 +46,18 @@ std::optional<double> number_at(std::string_view text) {
   return value;
 }
 
+double none_a(const Scene& scene) {
+  const bench::BenchAndPack on = bench_and_pack(scene);
+  return bench::no_current_a(bench::limits_for(on.pack, on.bench));
+}
+
 }  // namespace
 
 Witness::Witness(const Scene& scene, drivers::virtual_bench::VirtualBench& world)
-    : scene_(scene), world_(world), least_reserve_s_(std::numeric_limits<double>::infinity()) {}
+    : scene_(scene),
+      world_(world),
+      counts_as_none_a_(none_a(scene)),
+      least_reserve_s_(std::numeric_limits<double>::infinity()) {}
 
 void Witness::fail(std::string what) {
   if (failures_.size() < 10) failures_.push_back(std::move(what));
@@ -205,6 +216,8 @@ bool Witness::cannot_be_seen() const {
 
 void Witness::check_flow(const Truth& truth) {
   if (truth.last_drawn == Time(0)) return;
+  // Of a load that says it is off, what is left of an emptied pack's current counts as none.
+  if (world_.defects().stuck_unseen && truth.current_a <= counts_as_none_a_) return;
   const Time must = must_be_off();
   if (truth.last_drawn <= must) return;
   least_reserve_s_ = std::min(least_reserve_s_, to_seconds(must - truth.last_drawn));

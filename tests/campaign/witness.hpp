@@ -82,6 +82,7 @@ class Witness {
 
   const Scene& scene_;
   drivers::virtual_bench::VirtualBench& world_;
+  double counts_as_none_a_;  // a current, by the program's own limit
   std::vector<std::string> failures_;
   std::vector<Delivered> delivered_;
   std::vector<Point> discharge_;

@@ -216,6 +216,23 @@ TEST_CASE("a contact that grows hot: 2 W more than at best warn, 5 W switch off"
         "leads and contacts take 5.2 W more than they did, limit 5.2 W");
 }
 
+TEST_CASE("a contact is watched where one voltage is read after the other") {
+  Watched pack;
+  pack.limits.contact_fixed_v = 10.0;
+  pack.draw(0.0);
+  pack.after(1.0);
+  pack.draw(10.0);
+  pack.after(1.0);
+  pack.now.load_v->value -= 0.3;  // 3 W more
+  const auto read = [&pack](std::optional<Stamped>& reading) {
+    reading->time_s = pack.now.now_s += 0.05;
+    return judge(pack.now, pack.limits, pack.memory);
+  };
+  pack.now.current_a->time_s = pack.now.now_s += 1.0;
+  CHECK(read(pack.now.load_v).calm());  // the pack's voltage is of a second ago
+  CHECK(read(pack.now.pack_v).cause == CheckId::contact_warming);
+}
+
 TEST_CASE("contact loss is compared at like currents only, and needs a difference at rest") {
   ContactLoss loss;
   loss.take(0.5, 10.0, 0.2);
