@@ -56,7 +56,8 @@ class Beginning {
         [this](std::unique_ptr<drivers::Transport> line,
                drivers::Clock& clock) -> std::unique_ptr<drivers::Transport> {
           const std::string name = line->name();
-          return std::make_unique<TappedTransport>(std::move(line), name, clock, sent_, meddle_);
+          return std::make_unique<TappedTransport>(std::move(line), name, clock, sent_, meddle_,
+                                                   no_delay_s_);
         },
         {},
         [this](const std::string&) { ++alarms_; }};
@@ -93,6 +94,7 @@ class Beginning {
 
   TemporaryFolder folder_;
   Meddle meddle_;
+  double no_delay_s_ = 0.0;
   std::vector<Sent> sent_;
   int alarms_ = 0;
 };
