@@ -107,4 +107,6 @@ TEST_CASE("what the bench file leaves out is taken wide") {
   CHECK(limits_for(lfp4(), bench).contact_fixed_v == Approx(0.15 + 0.0246));
   bench.leads_ohm = 0.0;
   CHECK(limits_for(lfp4(), bench).contact_ohm == Approx(0.04));
+  bench.leads_ohm = 1e-6;  // stated, however little
+  CHECK(limits_for(lfp4(), bench).contact_ohm == Approx(2e-6));
 }
