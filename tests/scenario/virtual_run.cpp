@@ -110,7 +110,7 @@ reports::RunClosing VirtualRun::run(const nlohmann::json& steps, const std::stri
   journal_ =
       std::make_unique<bench::Journal>(std::move(opened), id, loop_.io(), loop_.clock(), false);
   rig_->attach(*journal_);
-  const auto closing = loop_.run(carry_out(plan), [this] {
+  auto closing = loop_.run(carry_out(plan), [this] {
     const bool meddled = meanwhile && meanwhile(rig_->now_s());
     return journal_->wait_for_writer() || meddled;
   });
