@@ -25,8 +25,9 @@ Finding<Discharge> reference_discharge(const Recording& recording) {
 
 Capacity capacity_of(const Recording& recording, const Discharge& discharge) {
   const Flow total = flow_of(discharge);
-  UncertaintyBudget charge = charge_budget(recording.accuracy, discharge, total);
-  UncertaintyBudget energy = energy_budget(recording.accuracy, discharge, total);
+  const double noise_a = current_noise_a(discharge);
+  UncertaintyBudget charge = charge_budget(recording.accuracy, discharge, total, noise_a);
+  UncertaintyBudget energy = energy_budget(recording.accuracy, discharge, total, noise_a);
   Capacity capacity{
       .charge_ah = {total.charge_ah, kCoverageFactor * charge.combined(), kCoverageFactor},
       .energy_wh = {total.energy_wh, kCoverageFactor * energy.combined(), kCoverageFactor},

@@ -33,7 +33,24 @@ double rests_ah(const Discharge& discharge, double current_a) {
   return std::sqrt(sum);
 }
 
-/// Of one reading.
+/// What both budgets are made of.
+struct Sensitivities {
+  double mean_a, mean_v;
+  double averaged_h;  // what is left in the integral of an error that each reading has anew
+  double per_second_ah;
+  double per_end_volt_ah;  // charge that a volt takes at the end; 0 when no voltage ended it
+
+  Sensitivities(const Discharge& discharge, const Flow& total)
+      : mean_a(mean_current_a(total)),
+        mean_v(mean_voltage_v(total)),
+        averaged_h(std::sqrt(total.sum_interval_s2) / kSecondsPerHour),
+        per_second_ah(mean_a / kSecondsPerHour),
+        per_end_volt_ah(discharge.fall_v_per_s > 0.0 ? per_second_ah / discharge.fall_v_per_s
+                                                     : 0.0) {}
+};
+
+}  // namespace
+
 double current_noise_a(const Discharge& discharge) {
   std::vector<Reading> currents;
   currents.reserve(discharge.samples.size());
@@ -43,26 +60,8 @@ double current_noise_a(const Discharge& discharge) {
   return scatter(currents);
 }
 
-/// What both budgets are made of.
-struct Sensitivities {
-  double mean_a, mean_v;
-  double averaged_h;       // what is left in the integral of an error that each reading has anew
-  double per_end_volt_ah;  // charge that a volt takes at the end; 0 when no voltage ended it
-  double per_second_ah;
-
-  Sensitivities(const Discharge& discharge, const Flow& total)
-      : mean_a(mean_current_a(total)),
-        mean_v(mean_voltage_v(total)),
-        averaged_h(std::sqrt(total.sum_interval_s2) / kSecondsPerHour),
-        per_end_volt_ah(
-            discharge.fall_v_per_s > 0.0 ? mean_a / kSecondsPerHour / discharge.fall_v_per_s : 0.0),
-        per_second_ah(mean_a / kSecondsPerHour) {}
-};
-
-}  // namespace
-
 UncertaintyBudget charge_budget(const BenchAccuracy& accuracy, const Discharge& discharge,
-                                const Flow& total) {
+                                const Flow& total, double current_noise_a) {
   const AccuracyTerm& current = accuracy.load_current;
   const AccuracyTerm& voltage = voltage_term(accuracy);
   const Sensitivities per(discharge, total);
@@ -70,7 +69,7 @@ UncertaintyBudget charge_budget(const BenchAccuracy& accuracy, const Discharge& 
   budget.add_rectangular("gain of the current", current.of_reading, "1", total.charge_ah);
   budget.add_rectangular("offset of the current", current.of_range * current.range, "A",
                          total.duration_s / kSecondsPerHour);
-  budget.add_normal("noise of the current", current_noise_a(discharge), "A", per.averaged_h);
+  budget.add_normal("noise of the current", current_noise_a, "A", per.averaged_h);
   budget.add_rectangular("gain of the voltage", voltage.of_reading, "1",
                          discharge.deciding_v * per.per_end_volt_ah);
   budget.add_rectangular("offset of the voltage", voltage.of_range * voltage.range, "V",
@@ -88,7 +87,7 @@ UncertaintyBudget charge_budget(const BenchAccuracy& accuracy, const Discharge& 
 }
 
 UncertaintyBudget energy_budget(const BenchAccuracy& accuracy, const Discharge& discharge,
-                                const Flow& total) {
+                                const Flow& total, double current_noise_a) {
   const AccuracyTerm& current = accuracy.load_current;
   const AccuracyTerm& voltage = voltage_term(accuracy);
   const Sensitivities per(discharge, total);
@@ -98,8 +97,7 @@ UncertaintyBudget energy_budget(const BenchAccuracy& accuracy, const Discharge& 
   budget.add_rectangular("gain of the current", current.of_reading, "1", total.energy_wh);
   budget.add_rectangular("offset of the current", current.of_range * current.range, "A",
                          total.volt_hours);
-  budget.add_normal("noise of the current", current_noise_a(discharge), "A",
-                    per.averaged_h * per.mean_v);
+  budget.add_normal("noise of the current", current_noise_a, "A", per.averaged_h * per.mean_v);
   budget.add_rectangular("gain of the voltage", voltage.of_reading, "1",
                          total.energy_wh + discharge.deciding_v * per_end_volt_wh);
   budget.add_rectangular("offset of the voltage", voltage.of_range * voltage.range, "V",

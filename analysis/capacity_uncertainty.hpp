@@ -14,11 +14,14 @@ namespace sagbench::analysis {
 /// the current, which averages; the rate of the computer's clock; what flowed in gaps and what the
 /// rests in them gave back, each gap alone.
 UncertaintyBudget charge_budget(const BenchAccuracy& accuracy, const Discharge& discharge,
-                                const Flow& total);
+                                const Flow& total, double current_noise_a);
 
 /// In Wh: the same inputs. An error of the voltage acts twice, on every product of voltage and
 /// current and on where the discharge ends, and in the same direction.
 UncertaintyBudget energy_budget(const BenchAccuracy& accuracy, const Discharge& discharge,
-                                const Flow& total);
+                                const Flow& total, double current_noise_a);
+
+/// Noise of one reading of the current, which both take: standard deviation in A.
+double current_noise_a(const Discharge& discharge);
 
 }  // namespace sagbench::analysis

@@ -36,13 +36,13 @@ class Player {
       stay_silent();
       next = (next + 1) % outing_.sent.size();
     }
+    if (gave_up()) found_.ended_by = kBySupply;
     return found_;
   }
 
  private:
-  bool over() const {
-    return !found_.ended_by.empty() || switch_.gave_up() != RadioSwitch::GaveUp::no;
-  }
+  bool gave_up() const { return switch_.gave_up() != RadioSwitch::GaveUp::no; }
+  bool over() const { return gave_up() || !found_.ended_by.empty(); }
   void tell_of_overs(bool transmitting) {
     if (transmitting && !transmitting_) switch_.over_began();
     if (!transmitting && transmitting_) switch_.over_ended();
@@ -58,11 +58,9 @@ class Player {
       found_.lowest_supply_v = std::min(found_.lowest_supply_v, supply_v_);
       left_s -= seconds;
     }
-    if (switch_.gave_up() != RadioSwitch::GaveUp::no) found_.ended_by = kBySupply;
   }
   void stay_silent() {
     while (!switch_.is_on() && !over()) draw(0.0, kSilent_s);
-    if (switch_.gave_up() != RadioSwitch::GaveUp::no) found_.ended_by = kBySupply;
   }
   void draw(double current_a, double seconds) {
     past_.advance(current_a, seconds == kLook_s ? kept_ : Relaxation::kept_after(seconds));

@@ -43,9 +43,8 @@ struct Outing {
 ///   gain errs alike in both and cancels, as the voltage's gain and offset do: what is predicted is
 ///   what the same instruments will read;
 /// - the draw of the pattern: of its mean current (from a dozen stretches of it); of the ends
-/// played,
-///   one of which will come, their standard deviation; before the end, that of the lowest supply of
-///   a few stretches;
+///   played, one of which will come, their standard deviation; before the end, that of the lowest
+///   supply of a few stretches;
 /// - where a drop-out is lowest, when the supply is looked at: what the ends played went below the
 ///   limit, rectangular;
 /// - noise of the voltage's readings: two standard deviations on the lowest, since that is the

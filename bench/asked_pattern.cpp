@@ -1,7 +1,5 @@
 #include "bench/asked_pattern.hpp"
 
-#include <cmath>
-
 #include "analysis/radio_stage.hpp"
 #include "bench/change_that_matters.hpp"
 
@@ -46,7 +44,8 @@ void AskedPattern::until(double time_s) {
     next_s_ += segment_.seconds;
     ask(edge_s, wanted_a());
   }
-  if (matters(wanted_a(), asked_a_)) ask(time_s, wanted_a());
+  const double now_a = wanted_a();
+  if (matters(now_a, asked_a_)) ask(time_s, now_a);
 }
 
 void AskedPattern::pause(double time_s) {

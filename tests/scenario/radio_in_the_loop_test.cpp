@@ -81,6 +81,14 @@ analysis::Figures figures_of(const reports::RunRecord& record) {
   return analysis::analyse(recording);
 }
 
+/// Of the only transmit step.
+analysis::Delivery only_delivery(const reports::RunRecord& record) {
+  const auto on_air = figures_of(record).on_air;
+  REQUIRE(on_air.size() == 1);
+  REQUIRE(on_air[0].delivered);
+  return *on_air[0].delivered;
+}
+
 }  // namespace
 
 TEST_CASE("a weak pack drops the radio at its peaks and takes it back while nothing is drawn") {
@@ -250,10 +258,7 @@ TEST_CASE("a pattern too quick for a slow line is reduced, and what is drawn kee
   CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
   const auto record = record_of(folder.path("a.db"));
   CHECK(mentions(record, "Pattern reduced in "));
-  const auto on_air = figures_of(record).on_air;
-  REQUIRE(on_air.size() == 1);
-  REQUIRE(on_air[0].delivered);
-  const analysis::Delivery& delivery = *on_air[0].delivered;
+  const analysis::Delivery delivery = only_delivery(record);
   CHECK(delivery.asked.duration_s == Approx(1200.0).margin(1.0));
   CHECK(delivery.delivered.mean_a == Approx(delivery.asked.mean_a).epsilon(0.03));
   CHECK(delivery.delivered.rms_a == Approx(delivery.asked.rms_a).epsilon(0.03));
@@ -269,10 +274,7 @@ TEST_CASE("a load that keeps up draws what the radio asks for, edge by edge") {
   CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
   const auto record = record_of(folder.path("a.db"));
   CHECK_FALSE(mentions(record, "Pattern reduced"));
-  const auto on_air = figures_of(record).on_air;
-  REQUIRE(on_air.size() == 1);
-  REQUIRE(on_air[0].delivered);
-  const analysis::Delivery& delivery = *on_air[0].delivered;
+  const analysis::Delivery delivery = only_delivery(record);
   CHECK(delivery.delivered.mean_a == Approx(delivery.asked.mean_a).epsilon(0.02));
   CHECK(delivery.delivered.rms_a == Approx(delivery.asked.rms_a).epsilon(0.02));
   CHECK(delivery.delivered.peak_a == Approx(delivery.asked.peak_a).epsilon(0.02));
@@ -290,10 +292,7 @@ TEST_CASE("in a pattern that the line carries no reading makes an edge late") {
   CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
   const auto record = record_of(folder.path("a.db"));
   CHECK_FALSE(mentions(record, "Pattern reduced"));
-  const auto on_air = figures_of(record).on_air;
-  REQUIRE(on_air.size() == 1);
-  REQUIRE(on_air[0].delivered);
-  const analysis::EdgeTiming& edges = on_air[0].delivered->edges;
+  const analysis::EdgeTiming edges = only_delivery(record).edges;
   CHECK(edges.asked > 3000);
   CHECK(edges.unseen == 0);
   CHECK(edges.nearly_all_within_s.value() < 0.001);

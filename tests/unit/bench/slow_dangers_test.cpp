@@ -101,6 +101,14 @@ TEST_CASE("a current that vanished: the step has two seconds to end") {
   CHECK(pack.after(kTiny).cause == CheckId::current_vanished);
   CHECK(pack.after(1.0).message == "no current for 3.0 s where 10.00 A was asked for, limit 2.0 s");
 
+  const auto calm_after_off = [&pack] {
+    pack.now.input_on = false;
+    pack.now.current_a->value = 0.0;
+    CHECK(pack.after(1.0).calm());
+    pack.now.input_on = true;
+    pack.now.current_a->value = 10.0;
+    CHECK(pack.after(1.0).calm());
+  };
   SECTION("and came back: something opens and closes") {
     pack.now.current_a->value = std::nextafter(least_a, 1.0);
     CHECK(pack.after(0.1).cause == CheckId::current_came_back);
@@ -111,20 +119,10 @@ TEST_CASE("a current that vanished: the step has two seconds to end") {
   SECTION("came back, and was switched off since: forgotten") {
     pack.now.current_a->value = 10.0;
     CHECK(pack.after(0.1).cause == CheckId::current_came_back);
-    pack.now.input_on = false;
-    pack.now.current_a->value = 0.0;
-    CHECK(pack.after(1.0).calm());
-    pack.now.input_on = true;
-    pack.now.current_a->value = 10.0;
-    CHECK(pack.after(1.0).calm());
+    calm_after_off();
   }
   SECTION("switched off meanwhile: forgotten") {
-    pack.now.input_on = false;
-    pack.now.current_a->value = 0.0;
-    CHECK(pack.after(1.0).calm());
-    pack.now.input_on = true;
-    pack.now.current_a->value = 10.0;
-    CHECK(pack.after(1.0).calm());
+    calm_after_off();
   }
 }
 
