@@ -7,7 +7,8 @@
 namespace sagbench::bench {
 namespace {
 
-constexpr double kMargin = 1.1;
+constexpr double kMargin = 1.05;
+constexpr double kRoom = 1.1;
 constexpr double kRounding = 1e-6;  // of a tick
 
 }  // namespace
@@ -24,14 +25,11 @@ int LoopPace::begin(double due_s, double now_s) {
 }
 
 void LoopPace::end(double now_s) {
-  if (tick_s_ > 0.0) return;
-  next_s_ = now_s;
-  measured_s_.push_back(now_s - began_s_);
-  if (measured_s_.size() < kMeasured) return;
-  std::sort(measured_s_.begin(), measured_s_.end());
-  took_s_ = kMargin * measured_s_[kMeasured * 9 / 10 - 1];
-  tick_s_ = std::max(kShortest_s, took_s_);
-  measured_s_.clear();
+  ticks_take_.take(now_s - began_s_);
+  if (tick_s_ == 0.0) next_s_ = now_s;
+  if (ticks_take_.count() < kMeasured) return;
+  if (took_s_ == 0.0) took_s_ = kRoom * ticks_take_.nine_of_ten_s();
+  tick_s_ = std::max(kShortest_s, kMargin * ticks_take_.median_s());
 }
 
 int LoopPace::skip(double due_s, double now_s) {

@@ -5,13 +5,16 @@
 #include <string>
 #include <vector>
 
+#include "bench/usual_time.hpp"
+
 namespace sagbench::bench {
 
 /// A tick is one decision about the current and the sample that shows what came of it. The first
 /// kMeasured ticks follow each other as fast as the instruments answer; from then on one is due
-/// every tick_s(): a little more than nine of ten of those took, and kShortest_s at least, because
-/// the capacitors of a radio feel nothing shorter (our choice). Holds a few numbers however long
-/// the run.
+/// every tick_s(): a little more than half of the last ones took at most, and kShortest_s at least,
+/// because the capacitors of a radio feel nothing shorter (our choice). A tick that takes much
+/// longer, because slow channels are read beside it, makes others miss. Holds a few numbers however
+/// long the run.
 class LoopPace {
  public:
   static constexpr double kShortest_s = 0.02;
@@ -30,7 +33,7 @@ class LoopPace {
   double next_s() const noexcept { return next_s_; }
   /// 0 while it is measured.
   double tick_s() const noexcept { return tick_s_; }
-  /// How long nine of ten of the measured ticks took at most, and a little more; 0 while measured.
+  /// How long nine of ten of the first kMeasured ticks took at most, and a little more; 0 before.
   double took_s() const noexcept { return took_s_; }
   long ticks() const noexcept { return ticks_; }
   long missed() const noexcept { return missed_; }
@@ -41,7 +44,7 @@ class LoopPace {
  private:
   void miss(long count, double now_s, double late_s);
 
-  std::vector<double> measured_s_;  // until the pace is known
+  UsualTime ticks_take_;
   double took_s_ = 0.0;
   double tick_s_ = 0.0;
   double began_s_ = 0.0;

@@ -38,3 +38,12 @@ TEST_CASE("what is long ago no longer counts") {
   usual.take(0.1);
   CHECK(usual.most_s() == 0.1);
 }
+
+TEST_CASE("half of the times, and nine of ten, took at most so long") {
+  UsualTime usual;
+  CHECK(usual.median_s() == 0.0);
+  for (int i = 1; i <= 20; ++i) usual.take(i);
+  CHECK(usual.count() == 20);
+  CHECK(usual.median_s() == 10.0);
+  CHECK(usual.nine_of_ten_s() == 18.0);
+}
