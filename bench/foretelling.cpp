@@ -8,7 +8,6 @@
 #include <memory>
 #include <optional>
 #include <system_error>
-#include <thread>
 #include <utility>
 
 #include "bench/loaded_run.hpp"
@@ -33,7 +32,6 @@ analysis::Recording recorded(const std::string& archive_path, const std::string&
 
 }  // namespace
 
-/// Outlives a run that does not wait for it.
 struct Foretelling::Work {
   std::function<PredictionTest()> what;
   PredictionTest test;
@@ -82,15 +80,14 @@ awaitable<std::string> Foretelling::after(Rig& rig) {
   co_return outcome_words(work->test);
 }
 
-awaitable<std::optional<std::string>> Foretelling::done(std::shared_ptr<Work> work,
-                                                        Rig& rig) const {
+awaitable<std::optional<std::string>> Foretelling::done(std::shared_ptr<Work> work, Rig& rig) {
   co_await rig.settle();  // all of it is in the archive
   if (virtual_time_) {
     work->run();
     co_return work->failed;
   }
   try {
-    std::thread([work] { work->run(); }).detach();
+    threads_.emplace_back([work] { work->run(); });
   } catch (const std::system_error& error) {
     co_return fmt::format("no prediction: {}", error.what());
   }

@@ -6,6 +6,8 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <thread>
+#include <vector>
 
 #include "analysis/figures.hpp"
 #include "bench/plan_file.hpp"
@@ -17,6 +19,8 @@ class Foretelling {
  public:
   /// With a real clock the work is done on a thread of its own, in virtual time at once: time then
   /// stands still.
+  /// Its end waits for work that a run gave up waiting for: some seconds at most, the input being
+  /// off.
   Foretelling(std::string archive_path, std::string run_id, bool virtual_time);
 
   /// One line each, or why nothing can be said: what to expect of the transmit step in row `row`,
@@ -28,13 +32,13 @@ class Foretelling {
  private:
   struct Work;
   /// Once it is done: why it failed, if it did.
-  boost::asio::awaitable<std::optional<std::string>> done(std::shared_ptr<Work> work,
-                                                          Rig& rig) const;
+  boost::asio::awaitable<std::optional<std::string>> done(std::shared_ptr<Work> work, Rig& rig);
 
   std::string archive_path_;
   std::string run_id_;
   bool virtual_time_;
   std::optional<analysis::PredictionTest> foretold_;
+  std::vector<std::jthread> threads_;  // joined before anything that they use goes
 };
 
 }  // namespace sagbench::bench

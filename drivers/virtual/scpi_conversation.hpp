@@ -64,7 +64,8 @@ class ScpiConversation {
     while (!leaving_.empty() || !heard_all_) {
       const Time now = clock_.now();
       if (leaving_.empty() || leaving_.front().ready > now) {
-        co_await alarm_->until(leaving_.empty() ? now + kIdle : leaving_.front().ready);
+        const Time next = leaving_.empty() ? now + kIdle : leaving_.front().ready;
+        co_await alarm_->until(next);
         continue;
       }
       const std::string bytes = std::move(leaving_.front().bytes);

@@ -36,7 +36,8 @@ boost::asio::awaitable<Result<void>> VirtualTransport::read(std::string& into, T
     if (take_one(into)) co_return Result<void>();
     if (interrupted_ || clock_.now() >= deadline)
       co_return Error{ErrorKind::timeout, name_ + ": no answer"};
-    co_await alarm_->until(coming_.empty() ? deadline : std::min(deadline, coming_.front().ready));
+    const Time next = coming_.empty() ? deadline : std::min(deadline, coming_.front().ready);
+    co_await alarm_->until(next);
   }
   co_return Error{ErrorKind::disconnected, name_ + ": the line is closed"};
 }
