@@ -13,7 +13,7 @@ namespace {
 
 /// The data of a file of the NIST's reference sets, which begin in line 61: y, then x.
 StraightLine norris() {
-  std::ifstream file(SAGBENCH_TEST_DATA "/reference/data/nist/Norris.dat");
+  std::ifstream file(SAGBENCH_TEST_DATA "/reference/data/nist/linear/Norris.dat");
   std::string line;
   for (int i = 0; i < 60; ++i) std::getline(file, line);
   StraightLine fitted;
