@@ -1,11 +1,24 @@
 #include "analysis/uncertainty_budget.hpp"
 
+#include <Eigen/Core>
+#include <algorithm>
 #include <cmath>
+#include <cstddef>
+#include <iterator>
 #include <utility>
 
 #include "analysis/accuracy.hpp"
+#include "analysis/correlated_sum.hpp"
 
 namespace sagbench::analysis {
+namespace {
+
+/// The number of terms where it is none of them.
+Eigen::Index place_of(const std::vector<BudgetTerm>& terms, const std::string& input) {
+  return std::ranges::find(terms, input, &BudgetTerm::input) - terms.begin();
+}
+
+}  // namespace
 
 std::string_view name_of(Distribution distribution) noexcept {
   return distribution == Distribution::normal ? "normal" : "rectangular";
@@ -28,10 +41,25 @@ void UncertaintyBudget::add_normal(std::string input, double standard_u, std::st
   if (term.contribution() > 0.0) terms.push_back(std::move(term));
 }
 
-double UncertaintyBudget::combined() const noexcept {
-  double sum = 0.0;
-  for (const BudgetTerm& term : terms) sum += term.contribution() * term.contribution();
-  return std::sqrt(sum);
+void UncertaintyBudget::correlate(std::string first, std::string second, double coefficient) {
+  correlations.push_back({std::move(first), std::move(second), coefficient});
+}
+
+double UncertaintyBudget::combined() const {
+  const Eigen::Index count = std::ssize(terms);
+  Eigen::VectorXd contributions(count);
+  for (Eigen::Index i = 0; i < count; ++i) {
+    const BudgetTerm& term = terms[static_cast<std::size_t>(i)];
+    contributions[i] = term.sensitivity * term.standard_u;
+  }
+  Eigen::MatrixXd correlation = Eigen::MatrixXd::Identity(count, count);
+  for (const CorrelatedInputs& pair : correlations) {
+    const Eigen::Index first = place_of(terms, pair.first);
+    const Eigen::Index second = place_of(terms, pair.second);
+    if (first == count || second == count || first == second) continue;
+    correlation(first, second) = correlation(second, first) = pair.coefficient;
+  }
+  return correlated_sum(contributions, correlation);
 }
 
 }  // namespace sagbench::analysis

@@ -11,8 +11,8 @@ namespace sagbench::analysis {
 enum class Distribution { normal, rectangular };
 std::string_view name_of(Distribution distribution) noexcept;  // "normal", "rectangular"
 
-/// One input that is in doubt, independent of all others. Where an input acts on the figure in
-/// several ways, `sensitivity` is their sum with its signs: they do not average.
+/// One input that is in doubt. Where an input acts on the figure in several ways, `sensitivity` is
+/// their sum with its signs: they do not average.
 struct BudgetTerm {
   std::string input;
   Distribution distribution = Distribution::normal;
@@ -24,16 +24,29 @@ struct BudgetTerm {
   double contribution() const noexcept;
 };
 
+/// Two inputs whose errors go together (above 0) or against each other (below), -1 ... 1
+/// (JCGM 100:2008, 5.2.2, equation 14).
+struct CorrelatedInputs {
+  std::string first, second;  // inputs
+  double coefficient = 0.0;
+};
+
 struct UncertaintyBudget {
   std::vector<BudgetTerm> terms;
+  std::vector<CorrelatedInputs> correlations;  // inputs not named are independent
 
   /// Adds an input known within +/- half_width, or by a standard deviation. One that does nothing
   /// is left out.
   void add_rectangular(std::string input, double half_width, std::string unit, double sensitivity);
   void add_normal(std::string input, double standard_u, std::string unit, double sensitivity);
 
-  /// Combined standard uncertainty: the terms in quadrature (JCGM 100:2008, 5.1.2).
-  double combined() const noexcept;
+  /// Inputs are told by name; one that was left out because it does nothing may be named. All
+  /// coefficients together must be possible: with a and b at 1, and b and c at 1, a and c are too.
+  void correlate(std::string first, std::string second, double coefficient);
+
+  /// Combined standard uncertainty: the terms in quadrature where they are independent
+  /// (JCGM 100:2008, 5.1.2), else with their correlations (5.2.2, equation 13).
+  double combined() const;
 };
 
 }  // namespace sagbench::analysis

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <random>
+#include <string>
 
 #include "analysis/capacity.hpp"
 #include "catch.hpp"
@@ -92,6 +93,35 @@ TEST_CASE("an input that does nothing is no term") {
   budget.add_rectangular("b", 1.0, "V", 0.0);
   CHECK(budget.terms.empty());
   CHECK(budget.combined() == 0.0);
+}
+
+// JCGM 100:2008, 5.2.2, note 1 to equation 16: all coefficients +1 make the plain sum. And ten
+// resistors calibrated against one standard: 5.2.2, example, where u of their sum is 1 ohm, not
+// 0.32 ohm.
+TEST_CASE("errors that go together add up, errors against each other cancel") {
+  UncertaintyBudget budget;
+  budget.add_normal("a", 3.0, "V", 1.0);
+  budget.add_normal("b", 2.0, "V", -2.0);
+  CHECK(budget.combined() == Approx(5.0));
+  budget.correlate("b", "a", 1.0);
+  CHECK(budget.combined() == Approx(1.0));
+  budget.correlations.front().coefficient = -1.0;
+  CHECK(budget.combined() == Approx(7.0));
+
+  UncertaintyBudget resistors;
+  for (int i = 0; i < 10; ++i) {
+    resistors.add_normal(std::to_string(i), 0.1, "ohm", 1.0);
+    for (int k = 0; k < i; ++k) resistors.correlate(std::to_string(k), std::to_string(i), 1.0);
+  }
+  CHECK(resistors.combined() == Approx(1.0));
+}
+
+TEST_CASE("a correlation with an input that does nothing does nothing") {
+  UncertaintyBudget budget;
+  budget.add_normal("a", 3.0, "V", 1.0);
+  budget.add_normal("b", 0.0, "V", 1.0);
+  budget.correlate("a", "b", 1.0);
+  CHECK(budget.combined() == 3.0);
 }
 
 TEST_CASE("the budgets of charge and energy agree with a Monte Carlo of the same run") {
