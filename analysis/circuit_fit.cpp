@@ -1,10 +1,7 @@
 #include "analysis/circuit_fit.hpp"
 
-#include <ceres/ceres.h>
-
 #include <Eigen/Dense>
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <cstddef>
 #include <optional>
@@ -12,6 +9,7 @@
 #include <utility>
 #include <vector>
 
+#include "analysis/nonlinear_fit.hpp"
 #include "analysis/phrasing.hpp"
 
 namespace sagbench::analysis {
@@ -56,12 +54,14 @@ class Pulses {
   Eigen::VectorXd resistances(std::span<const double> taus_s) const {
     return columns(taus_s).colPivHouseholderQr().solve(sag_);
   }
-  Eigen::VectorXd residuals(std::span<const double> taus_s) const {
+  std::span<const double> sag() const { return {sag_.data(), readings_}; }
+  /// The part of sag() that such branches make.
+  Eigen::VectorXd followed(std::span<const double> taus_s) const {
     const Eigen::MatrixXd matrix = columns(taus_s);
-    return sag_ - matrix * matrix.colPivHouseholderQr().solve(sag_);
+    return matrix * matrix.colPivHouseholderQr().solve(sag_);
   }
   double rms(std::span<const double> taus_s) const {
-    return std::sqrt(residuals(taus_s).squaredNorm() / static_cast<double>(readings_));
+    return std::sqrt((sag_ - followed(taus_s)).squaredNorm() / static_cast<double>(readings_));
   }
 
  private:
@@ -104,48 +104,36 @@ class Pulses {
   Eigen::VectorXd currents_;
 };
 
-/// What Ceres asks: residuals for logarithms of the time constants.
-struct Residuals {
-  const Pulses* pulses;
-  std::size_t branches;
-
-  bool operator()(const double* log_taus, double* residuals) const {
-    std::vector<double> taus_s;
-    for (std::size_t i = 0; i < branches; ++i) taus_s.push_back(std::exp(log_taus[i]));
-    const Eigen::VectorXd found = pulses->residuals(taus_s);
-    std::copy(found.begin(), found.end(), residuals);
-    return found.allFinite();
-  }
-};
-
-template <int branches>
-std::array<double, branches> search(const Pulses& pulses, const Span& span,
-                                    std::array<double, branches> taus_s) {
+/// The time constants in order that a start leads to. Absent where it leads to no minimum.
+std::optional<std::vector<double>> search(const Pulses& pulses, const Span& span,
+                                          std::vector<double> taus_s) {
+  FitTask task;
+  task.model = [&pulses, found = std::vector<double>()](std::span<const double> log_taus,
+                                                        std::span<double> followed) mutable {
+    found.assign(log_taus.begin(), log_taus.end());
+    for (double& tau_s : found) tau_s = std::exp(tau_s);
+    std::ranges::copy(pulses.followed(found), followed.begin());
+    return true;
+  };
+  task.observed = pulses.sag();
+  task.bounds.assign(taus_s.size(), {std::log(span.shortest_s), std::log(span.longest_s)});
   for (double& tau_s : taus_s) tau_s = std::log(tau_s);
-  using Cost = ceres::NumericDiffCostFunction<Residuals, ceres::CENTRAL, ceres::DYNAMIC, branches>;
-  ceres::Problem problem;
-  problem.AddResidualBlock(
-      new Cost(new Residuals{&pulses, branches}, ceres::TAKE_OWNERSHIP,  // Ceres owns both
-               static_cast<int>(pulses.readings())),
-      nullptr, taus_s.data());
-  for (int i = 0; i < branches; ++i) {
-    problem.SetParameterLowerBound(taus_s.data(), i, std::log(span.shortest_s));
-    problem.SetParameterUpperBound(taus_s.data(), i, std::log(span.longest_s));
-  }
-  ceres::Solver::Options options;
-  options.linear_solver_type = ceres::DENSE_QR;
-  options.logging_type = ceres::SILENT;
-  options.max_num_iterations = 50;
-  ceres::Solver::Summary summary;
-  ceres::Solve(options, &problem, &summary);
-  for (double& tau_s : taus_s) tau_s = std::exp(tau_s);
-  std::ranges::sort(taus_s);
-  return taus_s;
+  task.starts.push_back(std::move(taus_s));
+  task.more_starts = 0;  // the caller tries its own
+  const auto fit = fit_nonlinear(task);
+  if (!fit) return std::nullopt;
+  std::vector<double> found;
+  for (const FittedParameter& log_tau : fit->parameters) found.push_back(std::exp(log_tau.value));
+  std::ranges::sort(found);
+  return found;
 }
 
-/// Absent when a resistance is not positive or two branches fall together: then the data do not
-/// hold such a circuit.
-std::optional<Circuit> circuit_of(const Pulses& pulses, std::span<const double> taus_s) {
+/// Absent without time constants, when a resistance is not positive or two branches fall together:
+/// then the data do not hold such a circuit.
+std::optional<Circuit> circuit_of(const Pulses& pulses,
+                                  const std::optional<std::vector<double>>& found) {
+  if (!found) return std::nullopt;
+  const std::vector<double>& taus_s = *found;
   const Eigen::VectorXd ohms = pulses.resistances(taus_s);
   if (!(ohms.minCoeff() > 0.0)) return std::nullopt;
   for (std::size_t i = 1; i < taus_s.size(); ++i)
@@ -188,9 +176,9 @@ std::optional<Circuit> best_circuit(std::span<const PulseTrain> trains, const Pu
   std::optional<Circuit> two;
   const auto taus_s = starts(span);
   for (std::size_t i = 0; i < taus_s.size(); ++i) {
-    keep_better(one, circuit_of(pulses, search<1>(pulses, span, {taus_s[i]})));
+    keep_better(one, circuit_of(pulses, search(pulses, span, {taus_s[i]})));
     for (std::size_t k = i + 1; k < taus_s.size(); ++k)
-      keep_better(two, circuit_of(pulses, search<2>(pulses, span, {taus_s[i], taus_s[k]})));
+      keep_better(two, circuit_of(pulses, search(pulses, span, {taus_s[i], taus_s[k]})));
   }
   if (!one || !two) return one ? one : two;
   const bool followed = one->residual_rms_v < kExactShare * largest_sag_v(trains, *one);
