@@ -6,16 +6,20 @@
 #include "analysis/board_trip.hpp"
 #include "analysis/capacity.hpp"
 #include "analysis/cautions.hpp"
+#include "analysis/cell_resistance.hpp"
 #include "analysis/cell_spread.hpp"
 #include "analysis/charge_state.hpp"
 #include "analysis/circuit_choice.hpp"
+#include "analysis/contact_resistance.hpp"
 #include "analysis/held_peak.hpp"
 #include "analysis/on_air.hpp"
 #include "analysis/peak_current.hpp"
 #include "analysis/rating.hpp"
 #include "analysis/sag_line.hpp"
 #include "analysis/sample_series.hpp"
+#include "analysis/step_resistance.hpp"
 #include "analysis/two_current_resistance.hpp"
+#include "analysis/two_point_resistance.hpp"
 
 namespace sagbench::analysis {
 namespace {
@@ -25,6 +29,10 @@ void refuse(Figures& figures, const std::string& why) {
   figures.capacity = Finding<Capacity>::missing(why);
   figures.dc_resistance = Finding<Resistance>::missing(why);
   figures.circuit = Finding<Circuit>::missing(why);
+  figures.resistances.steps = Finding<std::vector<StepResistance>>::missing(why);
+  figures.resistances.contact = Finding<ContactResistance>::missing(why);
+  figures.resistances.cells = Finding<std::vector<CellResistance>>::missing(why);
+  figures.resistances.two_point = Finding<TwoPointResistance>::missing(why);
   for (const RadioClass radio_class : {RadioClass::qrp, RadioClass::qro}) {
     Rating& rating = figures.ratings.emplace_back();
     rating.radio_class = radio_class;
@@ -51,6 +59,16 @@ void measure_capacity(const Recording& recording, Figures& figures) {
   }
 }
 
+Resistances resistances(const Recording& recording, const ChargeState& charge) {
+  Resistances found;
+  found.steps = step_resistances(recording, charge);
+  if (found.steps) found.repeatability = step_repeatability(*found.steps);
+  found.contact = contact_resistance(recording);
+  found.cells = cell_resistances(recording, charge);
+  found.two_point = two_point_resistance(recording, charge);
+  return found;
+}
+
 void measure_sag(const Recording& recording, Figures& figures) {
   const double reference_ah =
       figures.capacity ? figures.capacity->charge_ah.value : recording.pack.rated_capacity_ah;
@@ -62,6 +80,7 @@ void measure_sag(const Recording& recording, Figures& figures) {
   figures.peak_current = peak_currents(recording, lines);
   cap_at(figures.board_trip, figures.peak_current);
   figures.dc_resistance = two_current_resistance(recording, charge);
+  figures.resistances = resistances(recording, charge);
   figures.circuit = circuit_near_half_charge(recording, charge);
   figures.on_air = on_air(recording, charge, figures.capacity);
   figures.ratings = ratings(recording, figures.capacity, charge, lines);

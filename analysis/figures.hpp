@@ -8,6 +8,7 @@
 #include "analysis/delivery.hpp"
 #include "analysis/finding.hpp"
 #include "analysis/recording.hpp"
+#include "analysis/resistances.hpp"
 #include "analysis/uncertainty_budget.hpp"
 
 namespace sagbench::analysis {
@@ -24,12 +25,6 @@ struct Capacity {
   std::optional<double> temperature_c;  // mean over the discharge
   StepEnd ended_by = StepEnd::completed;
   int step = 0;
-};
-
-struct Resistance {
-  Measured ohm;
-  std::string method;            // "IEC 61960-3" or "step"
-  std::optional<double> charge;  // state of charge at which it was taken
 };
 
 struct Branch {
@@ -167,6 +162,7 @@ struct Figures {
   bool complete = false;
   Finding<Capacity> capacity;
   Finding<Resistance> dc_resistance;
+  Resistances resistances;  // by other methods
   Finding<Circuit> circuit;
   std::vector<Peak> peaks;
   std::vector<PeakCurrent> peak_current;

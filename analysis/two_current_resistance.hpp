@@ -8,7 +8,8 @@
 
 namespace sagbench::analysis {
 
-/// From phase low_current followed by high_current. Of several pairs the one nearest half charge.
+/// From phase low_current followed by high_current. Of several pairs the one nearest half charge,
+/// with the repeatability of those at the same charge.
 /// Uncertainty: the instruments' offsets cancel in the differences, their gains scale them; noise
 /// does not cancel. Missing when there is no such pair, or its currents do not differ.
 /// Precondition: the recording has no defect.

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 #include <chrono>
 
+#include "analysis/temperature_correction.hpp"
 #include "bench/commands.hpp"
 #include "bench/figures_text.hpp"
 #include "bench/input_error.hpp"
@@ -29,6 +30,18 @@ Archive open_for_reading(const std::string& path) {
 analysis::Operation read_operation(const std::string& path) {
   const SourceFile file = read_source(path);
   return operation_from_json(file.json, file.path, file.folder);
+}
+
+std::vector<analysis::Operation> read_operations(const std::vector<std::string>& paths) {
+  std::vector<analysis::Operation> operations;
+  for (const std::string& path : paths) operations.push_back(read_operation(path));
+  return operations;
+}
+
+void answer(reports::ReportInput& input, const std::vector<analysis::Operation>& operations) {
+  for (const auto& operation : operations)
+    input.operations.push_back(
+        {operation, analysis::endurance(input.recording, input.figures, operation)});
 }
 
 /// A run without an end is either going on in another process or was cut short.
@@ -113,10 +126,18 @@ int command_runs(const std::string& path, bool json) {
   return 0;
 }
 
-int command_analyse(const std::string& path, const std::string& run, bool json) {
+int command_analyse(const std::string& path, const std::string& run,
+                    const AnalyseOptions& options) {
   const auto input = load_run(open_for_reading(path), run);
-  fmt::print("{}", json ? reports::figures_json(input.figures, input.recording.pack)
-                        : figures_text(input));
+  std::optional<analysis::CorrectedCapacity> corrected;
+  if (options.per_k) {
+    const analysis::TemperatureCoefficient coefficient{*options.per_k, options.reference_c};
+    corrected = {coefficient, analysis::capacity_at_reference(
+                                  input.figures.capacity, input.recording.accuracy, coefficient)};
+  }
+  fmt::print("{}", options.json
+                       ? reports::figures_json(input.figures, input.recording.pack, corrected)
+                       : figures_text(input, corrected));
   return 0;
 }
 
@@ -132,23 +153,24 @@ int command_endurance(const std::string& path, const std::string& run,
 
 int command_report(const std::string& path, const std::string& run, const std::string& out,
                    const std::vector<std::string>& operations) {
-  std::vector<analysis::Operation> wanted;
-  for (const std::string& file : operations) wanted.push_back(read_operation(file));
+  const auto wanted = read_operations(operations);
   auto input = load_run(open_for_reading(path), run);
-  for (const auto& operation : wanted)
-    input.operations.push_back(
-        {operation, analysis::endurance(input.recording, input.figures, operation)});
+  answer(input, wanted);
   reports::write_test_report(input, out);
   return 0;
 }
 
 int command_compare(const std::string& path, const std::vector<std::string>& runs,
-                    const std::string& out, bool json) {
+                    const std::string& out, bool json, const std::vector<std::string>& operations) {
   if (out.empty() && !json)
     throw InputError("compare: --out is missing; name the PDF to write, or ask for --json");
+  const auto wanted = read_operations(operations);
   const Archive archive = open_for_reading(path);
   std::vector<reports::ReportInput> inputs;
-  for (const std::string& run : runs) inputs.push_back(load_run(archive, run));
+  for (const std::string& run : runs) {
+    inputs.push_back(load_run(archive, run));
+    answer(inputs.back(), wanted);
+  }
   if (!out.empty()) reports::write_comparison(inputs, out);
   if (json) fmt::print("{}", reports::comparison_json(inputs));
   return 0;

@@ -51,13 +51,20 @@ struct ImportOptions {
 int command_import(const ImportOptions& options);
 
 int command_runs(const std::string& archive, bool json);
-int command_analyse(const std::string& archive, const std::string& run, bool json);
+
+struct AnalyseOptions {
+  bool json = false;
+  std::optional<double> per_k;  // temperature coefficient of the capacity; absent: no correction
+  double reference_c = 20.0;
+};
+int command_analyse(const std::string& archive, const std::string& run,
+                    const AnalyseOptions& options);
 int command_endurance(const std::string& archive, const std::string& run,
                       const std::string& operation, bool json);
 int command_report(const std::string& archive, const std::string& run, const std::string& out,
                    const std::vector<std::string>& operations);
 /// No PDF without `out`; then `json` must be true.
 int command_compare(const std::string& archive, const std::vector<std::string>& runs,
-                    const std::string& out, bool json);
+                    const std::string& out, bool json, const std::vector<std::string>& operations);
 
 }  // namespace sagbench::bench

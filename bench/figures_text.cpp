@@ -35,6 +35,68 @@ std::string capacity_lines(const analysis::Figures& figures, const analysis::Pac
          line("energy", with_uncertainty(capacity.energy_wh, 2, "Wh"));
 }
 
+std::string corrected_line(const analysis::CorrectedCapacity& corrected) {
+  const auto& [coefficient, charge_ah] = corrected;
+  return line("at reference", charge_ah
+                                  ? fmt::format("{} at {:g} °C, by the stated {:g} per kelvin",
+                                                with_uncertainty(*charge_ah, 3, "Ah"),
+                                                coefficient.reference_c, coefficient.per_k)
+                                  : "not known: " + charge_ah.why());
+}
+
+std::string milliohms(const Measured& ohm) {
+  constexpr double kMilli = 1000.0;
+  return with_uncertainty(
+      {kMilli * ohm.value, kMilli * ohm.expanded_uncertainty, ohm.coverage_factor}, 2, "mohm");
+}
+
+std::string repeats_words(const std::optional<analysis::Repeatability>& repeatability) {
+  if (!repeatability) return "";
+  return fmt::format("; {} pulses, standard deviation {:.2f} mohm", repeatability->count,
+                     1000.0 * repeatability->standard_deviation);
+}
+
+std::string step_words(const analysis::StepResistance& step) {
+  std::string text;
+  for (const auto& point : step.points)
+    if (point.ohm)
+      text += (text.empty() ? "" : ", ") +
+              fmt::format("{} at {:.4g} s", milliohms(*point.ohm), point.read_after_s);
+  return fmt::format("{:.1f} A at {:.0f} % charge: {}", step.current_a, 100.0 * step.charge,
+                     text.empty() ? step.points.front().ohm.why() : text);
+}
+
+std::string other_resistances(const analysis::Resistances& resistances) {
+  std::string text;
+  if (const auto& found = resistances.two_point)
+    text += line("two points", fmt::format("{}, short circuit {}, open circuit {}, IEC 60896-21{}",
+                                           milliohms(found->ohm),
+                                           with_uncertainty(found->short_circuit_a, 0, "A"),
+                                           with_uncertainty(found->open_circuit_v, 3, "V"),
+                                           repeats_words(found->repeatability)));
+  if (resistances.steps)
+    for (const auto& step : *resistances.steps) text += line("step", step_words(step));
+  if (resistances.cells)
+    for (const auto& cell : *resistances.cells)
+      text +=
+          line(fmt::format("cell {}", cell.cell),
+               fmt::format("{} after {:.1f} s at {:.0f} % charge{}", milliohms(cell.ohm),
+                           cell.after_s, 100.0 * cell.charge, repeats_words(cell.repeatability)));
+  if (const auto& contact = resistances.contact)
+    text += line("leads, contacts",
+                 fmt::format("{}; meter and load differ by {} without current",
+                             milliohms(contact->ohm), with_uncertainty(contact->offset_v, 4, "V")));
+  return text;
+}
+
+std::string resistance_lines(const analysis::Figures& figures) {
+  const auto& found = figures.dc_resistance;
+  const std::string first =
+      found ? milliohms(found->ohm) + ", " + found->method + repeats_words(found->repeatability)
+            : "not measured: " + found.why();
+  return line("d.c. resistance", first) + other_resistances(figures.resistances);
+}
+
 std::string peak_words(const analysis::PeakCurrent& peak) {
   if (peak.limited_by == analysis::kTestedRange)
     return fmt::format("at least {:.1f} A at {:.0f} % charge: not tested higher", peak.current_a,
@@ -148,21 +210,14 @@ std::string wrapped(const std::string& sentence, std::size_t columns, std::size_
   return text;
 }
 
-std::string figures_text(const reports::ReportInput& input) {
+std::string figures_text(const reports::ReportInput& input,
+                         const std::optional<analysis::CorrectedCapacity>& corrected) {
   const auto& figures = input.figures;
   std::string text = line("run", figures.run_id + (figures.complete ? "" : " (incomplete)")) +
                      line("pack", input.recording.pack.name);
   text += capacity_lines(figures, input.recording.pack);
-  text += figures.dc_resistance
-              ? line("d.c. resistance",
-                     fmt::format(
-                         "{}, {}",
-                         with_uncertainty({1000.0 * figures.dc_resistance->ohm.value,
-                                           1000.0 * figures.dc_resistance->ohm.expanded_uncertainty,
-                                           figures.dc_resistance->ohm.coverage_factor},
-                                          2, "mohm"),
-                         figures.dc_resistance->method))
-              : line("d.c. resistance", "not measured: " + figures.dc_resistance.why());
+  if (corrected) text += corrected_line(*corrected);
+  text += resistance_lines(figures);
   for (const auto& peak : figures.peaks) text += line("sag below rest", sag_words(peak));
   for (const auto& peak : figures.peak_current) text += line("peak current", peak_words(peak));
   if (figures.board_trip) text += line("protection board", trip_words(*figures.board_trip));

@@ -1,14 +1,18 @@
 #pragma once
 // Figures as lines for a terminal, at most 80 columns.
 
+#include <optional>
 #include <string>
 
 #include "analysis/endurance.hpp"
+#include "analysis/temperature_correction.hpp"
 #include "reports/test_report.hpp"
 
 namespace sagbench::bench {
 
-std::string figures_text(const reports::ReportInput& input);
+/// `corrected`: where a temperature coefficient was stated.
+std::string figures_text(const reports::ReportInput& input,
+                         const std::optional<analysis::CorrectedCapacity>& corrected);
 std::string endurance_text(const analysis::Endurance& endurance,
                            const analysis::Operation& operation);
 

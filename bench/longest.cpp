@@ -29,7 +29,8 @@ struct Longest {
     const double search_s = step.board_trip_up_to_a
                                 ? board_search_s(step.currents_a.back(), *step.board_trip_up_to_a)
                                 : 0.0;
-    return search_s + at(travel_current_a(pack, allowed_a)) +
+    const double two_point_s = step.two_point ? kPerCharge_s : 0.0;
+    return search_s + two_point_s + at(travel_current_a(pack, allowed_a)) +
            charges * (kPerCharge_s +
                       static_cast<double>(step.currents_a.size()) * (step.hold_s + kPerPeak_s)) +
            kSlack_s;

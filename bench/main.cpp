@@ -34,6 +34,7 @@ struct CommandLine {
   bench::ProbeOptions probe;
   bench::ServeOptions serve;
   bench::ImportOptions import;
+  bench::AnalyseOptions analyse;
   std::string archive, run_id, out, operation;
   std::vector<std::string> run_ids, operations, ports;
   bool json = false;
@@ -125,7 +126,8 @@ void add_archive_commands(CommandLine& line) {
   CLI::App* runs = add(line, "runs", "lists the archive",
                        [&] { return bench::command_runs(line.archive, line.json); });
   CLI::App* analyse = add(line, "analyse", "figures with uncertainty", [&] {
-    return bench::command_analyse(line.archive, line.run_id, line.json);
+    line.analyse.json = line.json;
+    return bench::command_analyse(line.archive, line.run_id, line.analyse);
   });
   CLI::App* endurance = add(line, "endurance", "hours on the air, and what limits them", [&] {
     return bench::command_endurance(line.archive, line.run_id, line.operation, line.json);
@@ -134,7 +136,7 @@ void add_archive_commands(CommandLine& line) {
     return bench::command_report(line.archive, line.run_id, line.out, line.operations);
   });
   CLI::App* compare = add(line, "compare", "a PDF about several runs", [&] {
-    return bench::command_compare(line.archive, line.run_ids, line.out, line.json);
+    return bench::command_compare(line.archive, line.run_ids, line.out, line.json, line.operations);
   });
   for (CLI::App* sub : {runs, analyse, endurance, report, compare})
     sub->add_option("--archive", line.archive, "archive")->required();
@@ -142,12 +144,23 @@ void add_archive_commands(CommandLine& line) {
     sub->add_option("run", line.run_id, "run id, or its unique beginning")->required();
   for (CLI::App* sub : {runs, analyse, endurance, compare})
     sub->add_flag("--json", line.json, "one JSON document and nothing else");
+  analyse
+      ->add_option("--per-kelvin", line.analyse.per_k,
+                   "temperature coefficient of the capacity (1/K): tells it at the reference "
+                   "temperature as well")
+      ->check(CLI::Range(-0.1, 0.1));
+  analyse->add_option("--reference-temperature", line.analyse.reference_c, "for --per-kelvin (°C)")
+      ->check(CLI::Range(-40.0, 80.0))
+      ->capture_default_str();
   endurance->add_option("--operation", line.operation, "operation file")->required();
   report->add_option("--out", line.out, "PDF to write")->required();
   report->add_option("--operation", line.operations,
                      "operation file: its hours go into the report; may be repeated");
   compare->add_option("run", line.run_ids, "run ids, or their unique beginnings")->required();
   compare->add_option("--out", line.out, "PDF to write");
+  compare->add_option("--operation", line.operations,
+                      "operation file: the capacity at its mean current, where runs of one pack at "
+                      "several currents tell it; may be repeated");
 }
 
 /// The parser would only say that a command is missing.

@@ -21,6 +21,10 @@ namespace {
 constexpr double kLowRate_it = 0.2, kLow_s = 10.0;
 constexpr double kHighRate_it = 1.0, kHigh_s = 1.0;
 
+// IEC 60896-21, 6.3 (times from memory): the lower current for 20 s, a short break, the higher one
+// for 5 s.
+constexpr double kTwoPointLow_s = 20.0, kTwoPointBreak_s = 120.0, kTwoPointHigh_s = 5.0;
+
 // On the way to the next state of charge. Lead-acid gives less at a higher rate, so it travels at
 // the standard's own.
 constexpr double kTravelRate_it = 0.5, kTravelRateLeadAcid_it = 0.2;
@@ -42,6 +46,21 @@ awaitable<StepOutcome> two_currents(StepContext& context) {
     outcome = co_await hold(context, kHighRate_it * it_a, kHigh_s, Phase::high_current);
   co_await recover(context, kRecovery_s);
   co_return outcome;
+}
+
+/// Nothing is lost where the pack lets go: the analysis asks for both holds in full.
+awaitable<void> two_points(StepContext& context) {
+  const analysis::Pack& pack = context.pack;
+  const StepOutcome low =
+      co_await hold(context, two_point_low_a(pack), kTwoPointLow_s, Phase::low_current);
+  co_await recover(context, kTwoPointBreak_s);
+  if (low.end != StepEnd::completed) co_return;
+  const StepOutcome high =
+      co_await hold(context, two_point_high_a(pack), kTwoPointHigh_s, Phase::high_current);
+  co_await recover(context, kRecovery_s);
+  if (high.end == StepEnd::completed) co_return;
+  context.rig.journal().note(
+      {context.rig.now_s(), "warning", "the two-point resistance was let go early: " + high.why});
 }
 
 /// Rising peaks at one state of charge; the first that cannot be held ends the series.
@@ -79,7 +98,9 @@ double travel_time_s(const PeakCurrentStep& step, StepContext& context) {
   const double search_s = step.board_trip_up_to_a
                               ? board_search_s(step.currents_a.back(), *step.board_trip_up_to_a)
                               : 0.0;
-  return search_s + travel_ah / travel_a(context) * 3600.0 +
+  const double two_point_s =
+      step.two_point ? kTwoPointLow_s + kTwoPointBreak_s + kTwoPointHigh_s + kRecovery_s : 0.0;
+  return search_s + two_point_s + travel_ah / travel_a(context) * 3600.0 +
          pulses_s * static_cast<double>(std::max<std::size_t>(1, step.at_charge.size()));
 }
 
@@ -110,6 +131,7 @@ awaitable<StepOutcome> run_peak_current(const PeakCurrentStep& step, StepContext
       co_return outcome;
     }
     co_await watch_rest(context, kRestBefore_s, 2.0, Phase::rest);
+    if (step.two_point && charge == charges.front()) co_await two_points(context);
     const StepOutcome resistance = co_await two_currents(context);
     if (resistance.end != StepEnd::completed) co_return resistance;
     const StepOutcome held = co_await peaks(step, context);

@@ -54,6 +54,7 @@ PeakCurrentStep read_peak_current(ObjectReader& reader) {
     reader.refuse("up_to_A", "only with \"find_board_trip\": true");
   if (find && *step.board_trip_up_to_a <= step.currents_a.back())
     reader.refuse("up_to_A", "more than the largest of currents_A, where the search begins");
+  step.two_point = reader.maybe_flag("two_point").value_or(false);
   std::sort(step.at_charge.rbegin(), step.at_charge.rend());
   return step;
 }
@@ -126,6 +127,13 @@ PlanStep step_from_json(const json& source, const std::string& origin) {
   return read_step(source, origin, "", origin + ": radio");
 }
 
+double two_point_low_a(const analysis::Pack& pack) noexcept {
+  return 0.4 * analysis::rated_current_it_a(pack);
+}
+double two_point_high_a(const analysis::Pack& pack) noexcept {
+  return 2.0 * analysis::rated_current_it_a(pack);
+}
+
 std::vector<NamedCurrent> currents_of(const PlanStep& step, const analysis::Pack& pack) {
   struct Currents {
     const analysis::Pack& pack;
@@ -137,6 +145,9 @@ std::vector<NamedCurrent> currents_of(const PlanStep& step, const analysis::Pack
       std::vector<NamedCurrent> all;
       for (const double current_a : s.currents_a) all.push_back({"currents_A", current_a});
       if (s.board_trip_up_to_a) all.push_back({"up_to_A", *s.board_trip_up_to_a});
+      if (s.two_point)
+        for (const double current_a : {two_point_low_a(pack), two_point_high_a(pack)})
+          all.push_back({"two_point", current_a});
       return all;
     }
     std::vector<NamedCurrent> operator()(const TransmitStep& s) const {
@@ -155,7 +166,8 @@ double highest_current_a(const PlanStep& step, const analysis::Pack& pack) {
     double operator()(const RestStep&) const { return 0.0; }
     double operator()(const CapacityStep& s) const { return s.current_for(pack); }
     double operator()(const PeakCurrentStep& s) const {
-      return s.board_trip_up_to_a.value_or(s.currents_a.back());
+      const double peak_a = s.board_trip_up_to_a.value_or(s.currents_a.back());
+      return s.two_point ? std::max(peak_a, two_point_high_a(pack)) : peak_a;
     }
     double operator()(const TransmitStep& s) const {
       return std::max(s.radio.transmit_peak_a, s.radio.receive_a);

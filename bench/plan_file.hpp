@@ -32,7 +32,15 @@ struct PeakCurrentStep {
   /// Find the current at which the protection board opens, from the largest peak up to this one, at
   /// the first state of charge. Absent: do not.
   std::optional<double> board_trip_up_to_a{};
+  /// Lead-acid: resistance and short-circuit current by two points (IEC 60896-21), before the peaks
+  /// of the first state of charge.
+  bool two_point = false;
 };
+
+/// The two currents of that method: 4 I10 and 20 I10, the rated capacity taken for that of ten
+/// hours.
+double two_point_low_a(const analysis::Pack& pack) noexcept;
+double two_point_high_a(const analysis::Pack& pack) noexcept;
 
 struct TransmitStep {
   analysis::Radio radio;

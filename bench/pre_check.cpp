@@ -25,11 +25,15 @@ CheckLine doubtful(std::string text, std::string remedy) {
   return {CheckResult::doubtful, std::move(text), std::move(remedy)};
 }
 
-const char* current_key(const PlanStep& step) {
+/// Of the highest current that the step asks for.
+const char* current_key(const PlanStep& step, const Pack& pack) {
   if (const auto* capacity = std::get_if<CapacityStep>(&step.what))
     return capacity->current_a ? "current_A" : "rate_It";
-  if (const auto* peaks = std::get_if<PeakCurrentStep>(&step.what))
+  if (const auto* peaks = std::get_if<PeakCurrentStep>(&step.what)) {
+    const double peak_a = peaks->board_trip_up_to_a.value_or(peaks->currents_a.back());
+    if (peaks->two_point && two_point_high_a(pack) > peak_a) return "two_point";
     return peaks->board_trip_up_to_a ? "up_to_A" : "currents_A";
+  }
   return "radio.transmit_peak_A";
 }
 
@@ -103,9 +107,14 @@ void check_plan(const Plan& plan, const Pack& pack, const Bench& bench) {
                       "whose file says "
                       "\"protection_board\": true, since nothing else protects the cells then",
                       plan.origin, i));
+    if (peaks != nullptr && peaks->two_point && !analysis::limits_of(pack.chemistry).lead_acid)
+      throw InputError(fmt::format(
+          "{}: \"steps[{}].two_point\": true is not accepted for {}; the method of IEC 60896-21 is "
+          "for lead-acid packs (AGM, gel, flooded)",
+          plan.origin, i, analysis::limits_of(pack.chemistry).name));
     const double current_a = highest_current_a(plan.steps[i], pack);
     const std::string where =
-        fmt::format("{}: \"steps[{}].{}\"", plan.origin, i, current_key(plan.steps[i]));
+        fmt::format("{}: \"steps[{}].{}\"", plan.origin, i, current_key(plan.steps[i], pack));
     if (current_a > allowed_a * (1.0 + 1e-9))
       throw InputError(fmt::format("{}: {:g} A is not accepted; at most {:g} A, because {}", where,
                                    current_a, allowed_a, cap_in_words(pack, bench)));
@@ -178,7 +187,7 @@ std::vector<CheckLine> check_power(const Plan& plan, const Pack& pack, const Ben
     if (current_a * rested_v <= bench.load.max_power_w) continue;
     return {bad(fmt::format("{}: \"steps[{}].{}\": {:g} A at the {:.2f} V found is {:.0f} W; the "
                             "load's max_power_W is {:g} W",
-                            plan.origin, i, current_key(plan.steps[i]), current_a, rested_v,
+                            plan.origin, i, current_key(plan.steps[i], pack), current_a, rested_v,
                             current_a * rested_v, bench.load.max_power_w),
                 "use a smaller current or a larger load")};
   }

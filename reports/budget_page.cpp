@@ -1,10 +1,13 @@
 #include "reports/budget_page.hpp"
 
 #include <string>
+#include <utility>
+#include <vector>
 
 #include "reports/number_text.hpp"
 #include "reports/paragraph.hpp"
 #include "reports/report_page.hpp"
+#include "reports/resistance_rows.hpp"
 #include "reports/table.hpp"
 
 namespace sagbench::reports {
@@ -48,23 +51,50 @@ Table table_of(const UncertaintyBudget& budget, const Measured& measured, const 
   return table;
 }
 
+/// Returns where the next thing may begin.
+double draw_titled(Canvas& canvas, const Rect& area, double top, const std::string& title,
+                   const Table& table) {
+  top = draw_heading(canvas, {area.x, top}, area.width, title);
+  const TableDrawn drawn = draw_table(canvas, {area.x, top}, area.width, area.bottom(), table);
+  return drawn.bottom + 2 * kGrid;
+}
+
+double draw_budgets(Canvas& canvas, const Rect& area, const analysis::Capacity& capacity) {
+  double top = draw_titled(canvas, area, area.y, "Where the uncertainty comes from: charge",
+                           table_of(capacity.charge_budget, capacity.charge_ah, "Ah"));
+  top = draw_titled(canvas, area, top, "Energy",
+                    table_of(capacity.energy_budget, capacity.energy_wh, "Wh"));
+  return draw_lines(canvas, {area.x, top}, wrap_at_most(canvas, kMethod, kSmall, area.width, 8),
+                    kSmall) +
+         2 * kGrid;
+}
+
+void draw_resistances(Canvas& canvas, const Rect& area, double top, std::vector<TableRow> rows) {
+  const Table table{
+      {{"Method", 1.2}, {"Value \xC2\xB1 expanded uncertainty", 1.3}, {"k", 0.2}, {"How", 3.3}},
+      std::move(rows),
+      {6.8, Weight::regular, kInk},
+      2};
+  top = draw_heading(canvas, {area.x, top}, area.width, "Resistance, method by method");
+  const TableDrawn drawn =
+      draw_table(canvas, {area.x, top}, area.width, area.bottom() - 2 * kGrid, table);
+  if (drawn.rows_left == 0) return;
+  draw_lines(canvas, {area.x, drawn.bottom},
+             {std::to_string(drawn.rows_left) + " more found no room: analyse --json has them."},
+             kSmall);
+}
+
 }  // namespace
 
-void draw_budget_page(PdfDocument& document, const analysis::Capacity& capacity) {
+void draw_budget_page(PdfDocument& document, const analysis::Figures& figures) {
+  const bool budgets = figures.capacity && !figures.capacity->charge_budget.terms.empty();
+  std::vector<TableRow> rows = resistance_rows(figures);
+  const bool beside_two_current = rows.size() > 1;  // that one is among all figures
+  if (!budgets && !beside_two_current) return;
   Canvas& canvas = document.add_page();
   const Rect area = content_area(canvas);
-  double top = draw_heading(canvas, {area.x, area.y}, area.width,
-                            "Where the uncertainty comes from: charge");
-  top = draw_table(canvas, {area.x, top}, area.width, area.bottom(),
-                   table_of(capacity.charge_budget, capacity.charge_ah, "Ah"))
-            .bottom +
-        2 * kGrid;
-  top = draw_heading(canvas, {area.x, top}, area.width, "Energy");
-  top = draw_table(canvas, {area.x, top}, area.width, area.bottom(),
-                   table_of(capacity.energy_budget, capacity.energy_wh, "Wh"))
-            .bottom +
-        2 * kGrid;
-  draw_lines(canvas, {area.x, top}, wrap_at_most(canvas, kMethod, kSmall, area.width, 8), kSmall);
+  const double top = budgets ? draw_budgets(canvas, area, *figures.capacity) : area.y;
+  if (!rows.empty()) draw_resistances(canvas, area, top, std::move(rows));
 }
 
 }  // namespace sagbench::reports

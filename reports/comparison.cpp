@@ -7,6 +7,7 @@
 #include "reports/chart.hpp"
 #include "reports/comparison_rows.hpp"
 #include "reports/number_text.hpp"
+#include "reports/pack_rates.hpp"
 #include "reports/report_page.hpp"
 #include "reports/report_pages.hpp"
 #include "reports/report_series.hpp"
@@ -95,6 +96,7 @@ std::string how_to_read(const std::vector<ReportInput>& inputs) {
       unlike.empty() ? "Rates, temperatures and end voltages were alike." : "NOT like with like:";
   for (const auto& line : unlike) text += " " + line;
   for (const auto& line : early_ends(inputs)) text += " " + line;
+  for (const auto& line : rate_sentences(inputs)) text += " " + line;
   if (std::any_of(inputs.begin(), inputs.end(), is_simulated)) {
     text += " Some of these packs are simulated: the virtual bench stood in for instruments.";
   }

@@ -2,6 +2,7 @@
 #include <nlohmann/json.hpp>
 
 #include "reports/comparison_rows.hpp"
+#include "reports/pack_rates.hpp"
 #include "reports/test_report.hpp"
 
 namespace sagbench::reports {
@@ -60,7 +61,13 @@ void add_resistance(Json& object, const analysis::Figures& figures) {
   object["dc_resistance"]["method"] = figures.dc_resistance->method;
 }
 
-Json object_of(const ComparisonRow& row) {
+void add_rates(Json& object, const std::vector<ReportInput>& inputs, const ReportInput& run) {
+  const auto peukert = peukert_of(inputs, run);
+  object["peukert"] = peukert ? peukert_json(*peukert, run) : Json(nullptr);
+  if (!peukert) object["peukert_why"] = peukert.why();
+}
+
+Json object_of(const std::vector<ReportInput>& inputs, const ComparisonRow& row) {
   const auto& pack = row.input->recording.pack;
   Json object{{"rank", row.rank},
               {"tie_with_previous", row.tie},
@@ -72,6 +79,7 @@ Json object_of(const ComparisonRow& row) {
   object["mass_kg"] = or_null(pack.mass_kg);
   object["energy_per_mass_Wh_kg"] = or_null(row.energy_per_mass_wh_kg);
   add_resistance(object, row.input->figures);
+  add_rates(object, inputs, *row.input);
   object["QRP"] = verdict(row.qrp);
   object["QRO"] = verdict(row.qro);
   return object;
@@ -81,7 +89,7 @@ Json object_of(const ComparisonRow& row) {
 
 std::string comparison_json(const std::vector<ReportInput>& inputs) {
   Json list = Json::array();
-  for (const auto& row : comparison_rows(inputs)) list.push_back(object_of(row));
+  for (const auto& row : comparison_rows(inputs)) list.push_back(object_of(inputs, row));
   // Names come from files: a byte that is no UTF-8 must not cost the whole document.
   return list.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }

@@ -4,56 +4,14 @@
 #include <optional>
 #include <vector>
 
+#include "reports/json_values.hpp"
+#include "reports/resistance_json.hpp"
 #include "reports/rounding.hpp"
 
 namespace sagbench::reports {
 namespace {
 
-// Keeps the order in which keys are set: that of the design.
-using Json = nlohmann::ordered_json;
-using analysis::Finding;
 using analysis::Measured;
-
-constexpr int kPlainDigits = 5;  // of numbers that carry no uncertainty of their own
-
-double plain(double value) {
-  return rounded(value, kPlainDigits);
-}
-
-Json plain(const std::optional<double>& value) {
-  return value ? Json(plain(*value)) : Json();
-}
-
-Json measured(const Measured& figure, const std::string& unit) {
-  const Measured shown = rounded(figure);
-  return {{"value_" + unit, shown.value},
-          {"expanded_uncertainty_" + unit, shown.expanded_uncertainty},
-          {"coverage_factor", shown.coverage_factor}};
-}
-
-void put_missing(Json& object, const std::string& key, const std::string& why) {
-  object[key] = nullptr;
-  object[key + "_why"] = why;
-}
-
-/// Sets `key` to what `show` makes of the figure, or to null with the reason beside it.
-template <class T, class Show>
-void put(Json& object, const std::string& key, const Finding<T>& finding, Show show) {
-  if (finding) {
-    object[key] = show(*finding);
-  } else {
-    put_missing(object, key, finding.why());
-  }
-}
-
-void put(Json& object, const std::string& key, const std::optional<double>& value,
-         const std::string& why) {
-  if (value) {
-    object[key] = plain(*value);
-  } else {
-    put_missing(object, key, why);
-  }
-}
 
 Json capacity_json(const analysis::Capacity& capacity) {
   Json json = measured(capacity.charge_ah, "Ah");
@@ -62,13 +20,6 @@ Json capacity_json(const analysis::Capacity& capacity) {
   put(json, "temperature_C", capacity.temperature_c, "not measured");
   json["mean_current_A"] = plain(capacity.mean_current_a);
   json["ended_by"] = name_of(capacity.ended_by);
-  return json;
-}
-
-Json resistance_json(const analysis::Resistance& resistance) {
-  Json json = measured(resistance.ohm, "ohm");
-  json["method"] = resistance.method;
-  json["charge"] = plain(resistance.charge);
   return json;
 }
 
@@ -235,18 +186,6 @@ Json prediction_json(const analysis::PredictionTest& test) {
   return json;
 }
 
-Json budget_json(const analysis::UncertaintyBudget& budget) {
-  Json terms = Json::array();
-  for (const analysis::BudgetTerm& term : budget.terms)
-    terms.push_back({{"input", term.input},
-                     {"distribution", name_of(term.distribution)},
-                     {"standard_uncertainty", plain(term.standard_u)},
-                     {"unit", term.unit},
-                     {"sensitivity", plain(term.sensitivity)},
-                     {"contribution", plain(term.contribution())}});
-  return {{"terms", terms}, {"combined", plain(budget.combined())}};
-}
-
 /// What the design does not ask for, but an attentive reader may want.
 void put_evidence(Json& json, const analysis::Figures& figures) {
   json["peaks"] = Json::array();
@@ -259,6 +198,7 @@ void put_evidence(Json& json, const analysis::Figures& figures) {
       [](const analysis::Capacity& capacity) { return budget_json(capacity.charge_budget); });
   put(json, "energy_budget_Wh", figures.capacity,
       [](const analysis::Capacity& capacity) { return budget_json(capacity.energy_budget); });
+  put_resistances(json, figures.resistances);
   json["board_trip"] = board_trip_json(figures.board_trip);
   json["predictions"] = Json::array();
   for (const analysis::PredictionTest& test : figures.predictions) {
@@ -269,6 +209,18 @@ void put_evidence(Json& json, const analysis::Figures& figures) {
   json["weakest_cell"] = figures.weakest_cell ? Json(*figures.weakest_cell) : Json();
 }
 
+/// The capacity as measured stays what it is, under its own key.
+void put_corrected(Json& json, const std::optional<analysis::CorrectedCapacity>& corrected) {
+  constexpr const char* kKey = "capacity_at_reference_temperature";
+  if (!corrected) return put_missing(json, kKey, "no temperature coefficient was stated");
+  put(json, kKey, corrected->charge_ah, [&](const Measured& charge_ah) {
+    Json object = measured(charge_ah, "Ah");
+    object["reference_temperature_C"] = corrected->coefficient.reference_c;
+    object["stated_coefficient_per_K"] = corrected->coefficient.per_k;
+    return object;
+  });
+}
+
 /// Names are the user's bytes; what is no UTF-8 in them becomes U+FFFD instead of an exception.
 std::string document(const Json& json) {
   return json.dump(2, ' ', false, Json::error_handler_t::replace) + '\n';
@@ -276,7 +228,8 @@ std::string document(const Json& json) {
 
 }  // namespace
 
-std::string figures_json(const analysis::Figures& figures, const analysis::Pack& pack) {
+std::string figures_json(const analysis::Figures& figures, const analysis::Pack& pack,
+                         const std::optional<analysis::CorrectedCapacity>& corrected) {
   Json json = {{"run", figures.run_id}, {"pack", pack.name}, {"complete", figures.complete}};
   put(json, "capacity", figures.capacity, capacity_json);
   put(json, "energy", figures.capacity,
@@ -289,6 +242,7 @@ std::string figures_json(const analysis::Figures& figures, const analysis::Pack&
   for (const analysis::Gap& gap : figures.gaps) json["gaps"].push_back(gap_json(gap));
   json["cautions"] = figures.cautions;
   put_evidence(json, figures);
+  put_corrected(json, corrected);
   return document(json);
 }
 

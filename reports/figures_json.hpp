@@ -2,16 +2,20 @@
 // Figures as JSON, by the keys the design fixes. A figure that could not be had is null, with
 // "<key>_why" beside it.
 
+#include <optional>
 #include <string>
 
 #include "analysis/endurance.hpp"
 #include "analysis/figures.hpp"
 #include "analysis/pack.hpp"
+#include "analysis/temperature_correction.hpp"
 
 namespace sagbench::reports {
 
-/// Pretty-printed document with a newline at its end.
-std::string figures_json(const analysis::Figures& figures, const analysis::Pack& pack);
+/// Pretty-printed document with a newline at its end. `corrected`: where a temperature coefficient
+/// was stated.
+std::string figures_json(const analysis::Figures& figures, const analysis::Pack& pack,
+                         const std::optional<analysis::CorrectedCapacity>& corrected = {});
 std::string endurance_json(const analysis::Endurance& endurance, const std::string& run_id,
                            const analysis::Operation& operation);
 

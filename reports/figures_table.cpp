@@ -5,6 +5,7 @@
 #include "analysis/peak_current.hpp"
 #include "reports/number_text.hpp"
 #include "reports/report_page.hpp"
+#include "reports/resistance_rows.hpp"
 #include "reports/run_words.hpp"
 
 namespace sagbench::reports {
@@ -35,18 +36,6 @@ void add_capacity(const Figures& figures, Table& table) {
                         number_text(c.charge_ah.coverage_factor), how});
   table.rows.push_back({"Energy", measured_text(c.energy_wh, "Wh"),
                         number_text(c.energy_wh.coverage_factor), "same discharge"});
-}
-
-void add_resistance(const Figures& figures, Table& table) {
-  if (!figures.dc_resistance) {
-    table.rows.push_back({"D.c. resistance", kDash, kDash, figures.dc_resistance.why()});
-    return;
-  }
-  const auto& r = *figures.dc_resistance;
-  std::string how = r.method;
-  if (r.charge) how += ", at " + percent_text(*r.charge) + " charge";
-  table.rows.push_back(
-      {"D.c. resistance", resistance_text(r.ohm), number_text(r.ohm.coverage_factor), how});
 }
 
 void add_circuit(const Figures& figures, Table& table) {
@@ -168,7 +157,7 @@ Table full_figures_table(const Figures& figures) {
       {6.8, Weight::regular, kInk},
       3};
   add_capacity(figures, table);
-  add_resistance(figures, table);
+  table.rows.push_back(two_current_row(figures));
   add_circuit(figures, table);
   add_rest(figures, table);
   return table;

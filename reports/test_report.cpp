@@ -17,8 +17,7 @@ void draw_test_report(PdfDocument& document, const ReportInput& input) {
   if (more_evidence) draw_evidence_page(document, input, !first.peaks_drawn);
   if (const auto over = over_pictures(input.recording))
     draw_over_page(document, *over, input.figures.on_air);
-  const auto& capacity = input.figures.capacity;
-  if (capacity && !capacity->charge_budget.terms.empty()) draw_budget_page(document, *capacity);
+  draw_budget_page(document, input.figures);
   draw_details_page(document, input, !first.cautions_complete);
   draw_feet(document, input.record.header.software + " \xC2\xB7 run " + input.record.id +
                           " \xC2\xB7 " + date_words(input.record.header.utc));

@@ -17,6 +17,11 @@ void check_nothing_measured(const Recording& recording, const std::string& reaso
   const Figures figures = analyse(recording);
   CHECK_FALSE(figures.capacity);
   CHECK_FALSE(figures.dc_resistance);
+  CHECK_FALSE(figures.resistances.steps);
+  CHECK_FALSE(figures.resistances.contact);
+  CHECK_FALSE(figures.resistances.cells);
+  CHECK_FALSE(figures.resistances.two_point);
+  CHECK_FALSE(figures.resistances.steps.why().empty());
   CHECK_FALSE(figures.circuit);
   CHECK(figures.peaks.empty());
   CHECK(figures.peak_current.empty());

@@ -6,6 +6,7 @@
 #include "catch.hpp"
 #include "report_fixture.hpp"
 #include "reports/comparison_rows.hpp"
+#include "reports/pack_rates.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -87,6 +88,42 @@ TEST_CASE("a discharge that a weak cell ended says so") {
   inputs[1].figures.capacity = capacity;
   REQUIRE(early_ends(inputs).size() == 1);
   CHECK(early_ends(inputs)[0].find("weak") == 0);
+}
+
+ReportInput at_current(double current_a, double charge_ah) {
+  ReportInput input = run_with("rated", charge_ah, 0.02);
+  auto capacity = *input.figures.capacity;
+  capacity.mean_current_a = current_a;
+  input.figures.capacity = capacity;
+  return input;
+}
+
+// W. Peukert's law, worked outside this program: 100 Ah at 20 h with k = 1.2 are 87.05506 Ah at
+// 10 A and 75.78584 Ah at 20 A.
+TEST_CASE("runs of one pack at several currents tell its exponent, and the capacity between them") {
+  std::vector<ReportInput> inputs = {at_current(5.0, 100.0), at_current(20.0, 75.78584),
+                                     run_with("another", 9.0, 0.3)};
+  for (ReportInput& input : inputs) {
+    for (const double mean_a : {10.0, 40.0}) {
+      OperationHours asked;
+      asked.operation.name = "field day";
+      asked.endurance.mean_current_a = mean_a;
+      input.operations.push_back(asked);
+    }
+  }
+  const auto list = nlohmann::json::parse(comparison_json(inputs));
+  const auto& peukert = list[0].at("peukert");
+  CHECK(peukert.at("value_1").get<double>() == Approx(1.2).epsilon(1e-4));
+  CHECK(peukert.at("runs") == 2);
+  CHECK(peukert.at("at_mean_current")[0].at("capacity").at("value_Ah").get<double>() ==
+        Approx(87.055).epsilon(1e-4));
+  CHECK(peukert.at("at_mean_current")[1].at("capacity").is_null());
+  CHECK(list[2].at("peukert").is_null());
+  CHECK(list[2].at("peukert_why") == "it takes two or more whole discharges of the pack");
+  const auto sentences = rate_sentences(inputs);
+  REQUIRE(sentences.size() == 1);
+  CHECK(sentences[0].find("rated: Peukert exponent 1.2000") == 0);
+  CHECK(sentences[0].find("outside the 5.00 to 20.00 A") != std::string::npos);
 }
 
 TEST_CASE("the JSON has a row a run in the report's order, null with a why for what is missing") {

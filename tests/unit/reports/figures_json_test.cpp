@@ -100,6 +100,51 @@ TEST_CASE("A full set of figures has every key of the design") {
   }
 }
 
+TEST_CASE("Resistances by every method are in the document, or why not") {
+  analysis::Figures figures = full_figures();
+  const analysis::Measured ohm{0.02, 0.0004, 2.0};
+  analysis::StepResistance step{.charge = 0.5, .current_a = 10.0, .held_s = 2.0};
+  step.points.push_back({1.0, 1.0, ohm});
+  step.points[0].budget.add_rectangular("gain of the voltage", 0.001, "1", 0.02);
+  step.points.push_back(
+      {10.0, 10.0, analysis::Finding<analysis::Measured>::missing("let go after 2 s")});
+  figures.resistances.steps = std::vector{step};
+  figures.resistances.repeatability = {{0.5, 1.0, {0.0201, 0.0003, 3}}};
+  figures.resistances.contact = analysis::ContactResistance{ohm, {}, {0.015, 0.003, 2.0}, 500};
+  analysis::TwoPointResistance two_point;
+  two_point.short_circuit_a = {280.56, 4.0, 2.0};
+  two_point.open_circuit_v = {12.525, 0.004, 2.0};
+  figures.resistances.two_point = two_point;
+  const json document = json::parse(figures_json(figures, {}));
+  const json& points = document["step_resistance"].at(0).at("points");
+  CHECK(points[0].at("value_ohm") == 0.02);
+  CHECK(points[0].at("expanded_uncertainty_ohm") == 0.0004);
+  CHECK(points[0].at("budget_ohm").at("terms").size() == 1);
+  CHECK(points[1].at("value_ohm").is_null());
+  CHECK(points[1].at("value_ohm_why") == "let go after 2 s");
+  CHECK(document["step_resistance_repeatability"].at(0).at("count") == 3);
+  CHECK(document["contact_resistance"].at("offset").at("value_V") == 0.015);
+  CHECK(document["two_point_resistance"].at("short_circuit").at("value_A") == 280.6);
+  CHECK(document["two_point_resistance"].at("repeatability").is_null());
+  CHECK(document["cell_resistance"].is_null());
+  CHECK(document["cell_resistance_why"] == "not computed");
+  CHECK(document["dc_resistance"].at("repeatability_why") == "one pulse at this state of charge");
+}
+
+TEST_CASE("A corrected capacity stands beside the measured one, never in its place") {
+  const analysis::Figures figures = full_figures();
+  json document = json::parse(figures_json(figures, {}));
+  CHECK(document.at("capacity_at_reference_temperature").is_null());
+  CHECK(document.at("capacity_at_reference_temperature_why") ==
+        "no temperature coefficient was stated");
+  const analysis::CorrectedCapacity corrected{{0.006, 20.0}, analysis::Measured{9.697, 0.03, 2.0}};
+  document = json::parse(figures_json(figures, {}, corrected));
+  CHECK(document["capacity"].at("value_Ah") == 9.871);
+  CHECK(document["capacity_at_reference_temperature"].at("value_Ah") == 9.697);
+  CHECK(document["capacity_at_reference_temperature"].at("stated_coefficient_per_K") == 0.006);
+  CHECK(document["capacity_at_reference_temperature"].at("reference_temperature_C") == 20.0);
+}
+
 TEST_CASE("What a radio got out of the pack is in the document, or why not") {
   auto figures = full_figures();
   json air = json::parse(figures_json(figures, pack_named("P")))["on_air"].at(0);

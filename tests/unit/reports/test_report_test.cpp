@@ -72,6 +72,25 @@ TEST_CASE("a capacity with a budget has a page on where its uncertainty comes fr
   require_sound(document);
 }
 
+TEST_CASE("resistances by several methods have a table") {
+  ReportInput input = fixture::whole_run();
+  const analysis::Measured ohm{0.0123, 0.0004, 2.0};
+  analysis::StepResistance step{.charge = 0.5, .current_a = 10.0, .held_s = 2.0};
+  step.points.push_back({1.0, 1.0, ohm});
+  step.points.push_back(
+      {10.0, 10.0, analysis::Finding<analysis::Measured>::missing("let go after 2 s")});
+  auto& resistances = input.figures.resistances;
+  resistances.steps = std::vector{step};
+  resistances.repeatability = {{0.5, 1.0, {0.0123, 0.0002, 3}}};
+  analysis::CellResistance cell;
+  cell.ohm = {0.003, 0.0001, 2.0};
+  resistances.cells = std::vector(40, cell);  // more than the page holds
+  resistances.contact = analysis::ContactResistance{ohm, {}, {0.002, 0.003, 2.0}, 500};
+  PdfDocument document("test", "");
+  CHECK(drawn(document, input).pages().size() == 5);
+  require_sound(document);
+}
+
 TEST_CASE(
     "the same input gives the same bytes, and they are a PDF that says when it was measured") {
   const Folder folder("sagbench-report-same");

@@ -1,0 +1,134 @@
+#include "analysis/peukert.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "analysis/accuracy.hpp"
+#include "analysis/phrasing.hpp"
+#include "analysis/straight_line.hpp"
+
+namespace sagbench::analysis {
+namespace {
+
+constexpr double kLeastRatio = 1.5;        // of the currents (our choice)
+constexpr double kSameEnd = 0.005;         // of the end voltage
+constexpr double kOtherTemperature = 5.0;  // kelvin, the width IEC 61960-3 allows the room
+constexpr double kWideRange = 10.0;        // of the currents
+
+/// Student's t for 95 % (JCGM 100:2008, Table G.2), from one degree of freedom on.
+double student(std::size_t freedom) {
+  constexpr std::array kFactors = {12.71, 4.30, 3.18, 2.78, 2.57, 2.45, 2.36, 2.31, 2.26, 2.23};
+  return kFactors[std::min(freedom, kFactors.size()) - 1];
+}
+
+double relative_u(const RatePoint& point) {
+  return point.charge_ah.expanded_uncertainty / point.charge_ah.coverage_factor /
+         point.charge_ah.value;
+}
+
+std::string from_to(double low, double high, int decimals, const std::string& unit) {
+  return rounded(low, decimals) + " to " + rounded(high, decimals) + " " + unit;
+}
+
+/// What keeps the runs from being compared at all.
+std::optional<std::string> unlike(std::span<const RatePoint> points) {
+  if (points.size() < 2) return "it takes two or more whole discharges of the pack";
+  for (const RatePoint& point : points)
+    if (!(point.current_a > 0.0) || !(point.charge_ah.value > 0.0) ||
+        !(point.charge_ah.coverage_factor > 0.0))
+      return "a run removed no charge";
+  const auto [least, most] = std::ranges::minmax(points, {}, &RatePoint::current_a);
+  if (!(most.current_a >= kLeastRatio * least.current_a))
+    return "the currents, " + from_to(least.current_a, most.current_a, 2, "A") +
+           ", are too much alike";
+  const auto [low, high] = std::ranges::minmax(points, {}, &RatePoint::to_voltage_v);
+  if (high.to_voltage_v - low.to_voltage_v > kSameEnd * high.to_voltage_v)
+    return "the runs ended at unlike voltages, " +
+           from_to(low.to_voltage_v, high.to_voltage_v, 2, "V");
+  return std::nullopt;
+}
+
+std::vector<std::string> cautions_of(std::span<const RatePoint> points, Chemistry chemistry) {
+  std::vector<std::string> cautions;
+  if (!limits_of(chemistry).lead_acid)
+    cautions.push_back("The law is for lead-acid; of " + std::string(limits_of(chemistry).name) +
+                       " cells the exponent is close to 1 and no constant of the cell.");
+  const auto [least, most] = std::ranges::minmax(points, {}, &RatePoint::current_a);
+  if (most.current_a > kWideRange * least.current_a)
+    cautions.push_back(
+        "The currents span more than a factor of ten; the exponent itself changes with current "
+        "(Doerffel and Sharkh, J. Power Sources 155 (2006) 395).");
+  if (!std::ranges::all_of(
+          points, [](const RatePoint& point) { return point.temperature_c.has_value(); })) {
+    cautions.emplace_back(
+        "The temperature of some runs is not known, and it changes the capacity.");
+    return cautions;
+  }
+  const auto [cold, warm] = std::ranges::minmax(points, {}, &RatePoint::temperature_c);
+  if (*warm.temperature_c - *cold.temperature_c > kOtherTemperature)
+    cautions.push_back("The runs were at " +
+                       from_to(*cold.temperature_c, *warm.temperature_c, 0,
+                               "\xC2\xB0"
+                               "C") +
+                       ", and temperature changes the capacity as well.");
+  return cautions;
+}
+
+Peukert fitted(std::span<const RatePoint> points) {
+  StraightLine line;
+  for (const RatePoint& point : points)
+    line.add(std::log(point.current_a), std::log(point.charge_ah.value));
+  double mean_u2 = 0.0, slope_u2 = 0.0;
+  for (const RatePoint& point : points) {
+    const double u = relative_u(point);
+    const double on_slope = (std::log(point.current_a) - line.mean_x()) / line.spread_x();
+    mean_u2 += u * u / (line.points() * line.points());
+    slope_u2 += u * u * on_slope * on_slope;
+  }
+  Peukert found;
+  found.runs = static_cast<int>(points.size());
+  found.mean_x = line.mean_x();
+  found.mean_y = line.at(line.mean_x());
+  found.slope = line.slope();
+  found.coverage_factor = kCoverageFactor;
+  found.mean_u = kCoverageFactor * std::sqrt(mean_u2);
+  found.slope_u = kCoverageFactor * std::sqrt(slope_u2);
+  if (points.size() > 2) {
+    const double factor = student(points.size() - 2);
+    const double scattered = factor * line.residual_sd() * line.slope_doubt();
+    if (scattered > found.slope_u) found.coverage_factor = factor;
+    found.slope_u = std::max(found.slope_u, scattered);
+    found.mean_u = std::max(found.mean_u, factor * line.residual_sd() / std::sqrt(line.points()));
+  }
+  found.exponent = {1.0 - found.slope, found.slope_u, found.coverage_factor};
+  return found;
+}
+
+}  // namespace
+
+Finding<Measured> Peukert::charge_ah(double current_a) const {
+  if (!(current_a >= least_a && current_a <= most_a))
+    return Finding<Measured>::missing(rounded(current_a, 2) + " A lies outside the " +
+                                      from_to(least_a, most_a, 2, "A") + " that were measured");
+  const double away = std::log(current_a) - mean_x;
+  const double value = std::exp(mean_y + slope * away);
+  return Measured{value, value * std::hypot(mean_u, slope_u * away), coverage_factor};
+}
+
+Finding<Peukert> peukert(std::span<const RatePoint> points, Chemistry chemistry) {
+  if (auto why = unlike(points)) return Finding<Peukert>::missing(*std::move(why));
+  Peukert found = fitted(points);
+  if (found.exponent.value - found.exponent.expanded_uncertainty <= 1.0)
+    return Finding<Peukert>::missing(
+        "the capacity does not fall with the current by more than is in doubt: the fit gives " +
+        rounded(found.exponent.value, 3) + " +/- " +
+        rounded(found.exponent.expanded_uncertainty, 3) + ", and 1 means no fall");
+  const auto [least, most] = std::ranges::minmax(points, {}, &RatePoint::current_a);
+  found.least_a = least.current_a;
+  found.most_a = most.current_a;
+  found.cautions = cautions_of(points, chemistry);
+  return found;
+}
+
+}  // namespace sagbench::analysis
