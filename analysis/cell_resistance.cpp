@@ -16,7 +16,7 @@ namespace {
 constexpr double kAge_s = 10.0;
 constexpr double kYoungest_s = 1.0;
 constexpr double kBestCharge = 0.5;
-constexpr double kLeastShare = 0.5;  // of the largest pulse's current
+constexpr double kLeastShare = 0.4;  // of the largest pulse's current
 
 bool tapped(const Sample& sample, std::size_t cells) {
   return sample.cell_v.size() == cells;

@@ -10,10 +10,9 @@ namespace sagbench::analysis {
 
 /// By the step method, about 10 s after the edge: of each held current the taps' last reading
 /// before it and the one nearest to that age, at least 1 s after the edge. The pulses of the state
-/// of charge nearest to half, of at least half the largest current among them, are averaged; how
-/// they scatter is in doubt beside the instruments.
-/// Missing without taps, or where none was read both within 10 s before a step and under it.
-/// Precondition: the recording has no defect.
+/// of charge nearest to half, of at least 0.4 times the largest current among them, are averaged;
+/// how they scatter is in doubt beside the instruments. Missing without taps, or where none was
+/// read both within 10 s before a step and under it. Precondition: the recording has no defect.
 Finding<std::vector<CellResistance>> cell_resistances(const Recording& recording,
                                                       const ChargeState& charge);
 

@@ -106,9 +106,9 @@ class Step {
     if (right == held_.end())
       return at(held_[held_.size() - std::min<std::size_t>(2, held_.size())], held_.back(),
                 age(held_.back()));
-    if (right->time_s - (right - 1)->time_s > kLongestApart * after_s)
-      return missing("no reading came near that time");
-    return at(*(right - 1), *right, after_s);
+    const bool near = right->time_s - (right - 1)->time_s <= kLongestApart * after_s;
+    if (!near && age(*right) >= next_s) return missing("no reading came near that time");
+    return at(*(right - 1), *right, near ? after_s : age(*right));
   }
 
   void measure(const Moment& moment, StepPoint& point) const {

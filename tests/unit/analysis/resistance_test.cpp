@@ -84,11 +84,13 @@ TEST_CASE("a time that a step did not last, or that was not read, has a reason i
     CHECK(points[1].read_after_s == Approx(4.0));
   }
   SECTION("nothing was read near it") {
-    run.rest(10).hold(Phase::peak, 10.0, 8.0, 8.0).hold(Phase::peak, 10.0, 8.0, 8.0);
+    run.rest(10).hold(Phase::peak, 10.0, 8.0, 8.0).hold(Phase::peak, 10.0, 32.0, 32.0);
     run.recording().samples.back().commanded_since_s =
         run.recording().samples[run.recording().samples.size() - 2].commanded_since_s;
     const auto points = steps_of_run(run).front().points;
     CHECK(mentions(points[2].ohm.why(), "no reading came near"));
+    REQUIRE(points[3].ohm);
+    CHECK(points[3].read_after_s == Approx(40.0));
   }
 }
 

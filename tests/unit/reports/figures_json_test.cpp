@@ -103,7 +103,7 @@ TEST_CASE("A full set of figures has every key of the design") {
 TEST_CASE("Resistances by every method are in the document, or why not") {
   analysis::Figures figures = full_figures();
   const analysis::Measured ohm{0.02, 0.0004, 2.0};
-  analysis::StepResistance step{.charge = 0.5, .current_a = 10.0, .held_s = 2.0};
+  analysis::StepResistance step{.charge = 0.5, .current_a = 10.0, .held_s = 2.0, .points = {}};
   step.points.push_back({1.0, 1.0, ohm});
   step.points[0].budget.add_rectangular("gain of the voltage", 0.001, "1", 0.02);
   step.points.push_back(

@@ -75,7 +75,7 @@ TEST_CASE("a capacity with a budget has a page on where its uncertainty comes fr
 TEST_CASE("resistances by several methods have a table") {
   ReportInput input = fixture::whole_run();
   const analysis::Measured ohm{0.0123, 0.0004, 2.0};
-  analysis::StepResistance step{.charge = 0.5, .current_a = 10.0, .held_s = 2.0};
+  analysis::StepResistance step{.charge = 0.5, .current_a = 10.0, .held_s = 2.0, .points = {}};
   step.points.push_back({1.0, 1.0, ohm});
   step.points.push_back(
       {10.0, 10.0, analysis::Finding<analysis::Measured>::missing("let go after 2 s")});
