@@ -20,12 +20,6 @@ constexpr double kWorthTheBranch = 0.8;  // of the residual with one branch less
 constexpr double kExactShare = 0.001;    // of the largest sag: no branch can better this
 constexpr double kApart = 2.0;           // closer time constants are one
 
-/// The range in which a time constant can be told from these data.
-struct Span {
-  double shortest_s;
-  double longest_s;
-};
-
 /// Takes out of `column` what a straight line in the charge removed can explain: the open-circuit
 /// voltage.
 Eigen::VectorXd without_line(const Eigen::VectorXd& charge, const Eigen::VectorXd& column) {
@@ -105,7 +99,7 @@ class Pulses {
 };
 
 /// The time constants in order that a start leads to. Absent where it leads to no minimum.
-std::optional<std::vector<double>> search(const Pulses& pulses, const Span& span,
+std::optional<std::vector<double>> search(const Pulses& pulses, const TauRange& span,
                                           std::vector<double> taus_s) {
   FitTask task;
   task.model = [&pulses, found = std::vector<double>()](std::span<const double> log_taus,
@@ -153,14 +147,11 @@ void keep_better(std::optional<Circuit>& best, std::optional<Circuit> found) {
 double largest_sag_v(std::span<const PulseTrain> trains, const Circuit& circuit) {
   double ohm = circuit.r0_ohm;
   for (const Branch& branch : circuit.branches) ohm += branch.r_ohm;
-  double largest_a = 0.0;
-  for (const PulseTrain& train : trains)
-    for (const PulseReading& reading : train) largest_a = std::max(largest_a, reading.current_a);
-  return ohm * largest_a;
+  return ohm * largest_current_a(trains);
 }
 
 /// Starts spread over the span, by decades: a single start may end in a local minimum.
-std::vector<double> starts(const Span& span) {
+std::vector<double> starts(const TauRange& span) {
   constexpr int kStarts = 4;
   std::vector<double> found;
   found.reserve(kStarts);
@@ -171,7 +162,7 @@ std::vector<double> starts(const Span& span) {
 }
 
 std::optional<Circuit> best_circuit(std::span<const PulseTrain> trains, const Pulses& pulses,
-                                    const Span& span) {
+                                    const TauRange& span) {
   std::optional<Circuit> one;
   std::optional<Circuit> two;
   const auto taus_s = starts(span);
@@ -185,26 +176,6 @@ std::optional<Circuit> best_circuit(std::span<const PulseTrain> trains, const Pu
   return !followed && two->residual_rms_v < kWorthTheBranch * one->residual_rms_v ? two : one;
 }
 
-/// Whatever relaxes before the first reading after an edge looks like a plain resistance; a branch
-/// must be slower than twice that. It cannot be slower than the longest stretch that was watched.
-Span span_of(std::span<const PulseTrain> trains) {
-  Span span{0.0, 0.0};
-  double ages_s = 0.0;
-  int edges = 0;
-  for (const PulseTrain& train : trains) {
-    double stretch_s = 0.0;
-    for (const PulseReading& reading : train) {
-      const bool edge = reading.before_s > 0.0;
-      if (edge) ages_s += reading.after_s;
-      if (edge) ++edges;
-      stretch_s = edge ? reading.after_s : stretch_s + reading.after_s;
-      span.longest_s = std::max(span.longest_s, stretch_s);
-    }
-  }
-  if (edges > 0) span.shortest_s = 2.0 * ages_s / edges;
-  return span;
-}
-
 std::string misfit(const Circuit& circuit, double allowed_v) {
   constexpr double kMilli = 1000.0;
   return "the best circuit misses the peaks by " + rounded(kMilli * circuit.residual_rms_v, 1) +
@@ -216,7 +187,7 @@ std::string misfit(const Circuit& circuit, double allowed_v) {
 Finding<Circuit> fit_circuit(std::span<const PulseTrain> trains) {
   if (trains.empty()) return Finding<Circuit>::missing("the run has no held peaks");
   const Pulses pulses(trains);
-  const Span span = span_of(trains);
+  const TauRange span = tau_range(trains);
   if (pulses.readings() < kLeastReadings || !(span.shortest_s > 0.0) ||
       !(span.longest_s > span.shortest_s))
     return Finding<Circuit>::missing("the peaks hold too few readings for a circuit");

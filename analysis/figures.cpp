@@ -4,16 +4,19 @@
 #include <cstddef>
 
 #include "analysis/board_trip.hpp"
+#include "analysis/capability.hpp"
 #include "analysis/capacity.hpp"
 #include "analysis/cautions.hpp"
 #include "analysis/cell_resistance.hpp"
 #include "analysis/cell_spread.hpp"
+#include "analysis/charge_circuit_fit.hpp"
 #include "analysis/charge_state.hpp"
 #include "analysis/circuit_choice.hpp"
 #include "analysis/contact_resistance.hpp"
 #include "analysis/held_peak.hpp"
 #include "analysis/on_air.hpp"
 #include "analysis/peak_current.hpp"
+#include "analysis/pulse_train.hpp"
 #include "analysis/rating.hpp"
 #include "analysis/sag_line.hpp"
 #include "analysis/sample_series.hpp"
@@ -69,10 +72,12 @@ Resistances resistances(const Recording& recording, const ChargeState& charge) {
   return found;
 }
 
+double reference_ah(const Recording& recording, const Figures& figures) {
+  return figures.capacity ? figures.capacity->charge_ah.value : recording.pack.rated_capacity_ah;
+}
+
 void measure_sag(const Recording& recording, Figures& figures) {
-  const double reference_ah =
-      figures.capacity ? figures.capacity->charge_ah.value : recording.pack.rated_capacity_ah;
-  const ChargeState charge(recording, reference_ah);
+  const ChargeState charge(recording, reference_ah(recording, figures));
   const auto held = held_peaks(recording, charge);
   const auto lines = sag_lines(held);
   for (const HeldPeak& peak : held) figures.peaks.push_back(peak.peak);
@@ -109,6 +114,18 @@ Figures analyse(const Recording& recording) {
   }
   figures.cautions = cautions(recording, figures);
   return figures;
+}
+
+void add_charge_circuit(const Recording& recording, Figures& figures) {
+  const double full_ah = reference_ah(recording, figures);
+  if (defect_of(recording) || !(full_ah > 0.0)) {
+    figures.charge_circuit = Finding<ChargeCircuit>::missing(figures.circuit.why());
+    return;
+  }
+  const ChargeState charge(recording, full_ah);
+  figures.charge_circuit = fit_charge_circuit(whole_record(recording, charge), full_ah);
+  if (figures.charge_circuit)
+    figures.capability = capability(recording, *figures.charge_circuit, full_ah);
 }
 
 }  // namespace sagbench::analysis

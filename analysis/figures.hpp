@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "analysis/charge_circuit.hpp"
 #include "analysis/delivery.hpp"
 #include "analysis/finding.hpp"
 #include "analysis/recording.hpp"
@@ -88,6 +89,15 @@ struct PeakCurrent {
       RadioClass::qro;  // whose supply_min counted; says nothing where the plan has no radio
 };
 
+/// From rest, with the supply at the radio at its minimum when the hold ends (without a radio: the
+/// pack at its end-of-discharge voltage).
+struct SustainedPeak {
+  double charge = 0.0;
+  double held_s = 0.0;
+  Measured current_a;
+  std::string limited_by;  // as PeakCurrent::limited_by
+};
+
 enum class Verdict { suits, marginal, does_not_suit, not_measured };
 std::string_view name_of(
     Verdict verdict) noexcept;  // "suits", "marginal", "does not suit", "not measured"
@@ -164,6 +174,8 @@ struct Figures {
   Finding<Resistance> dc_resistance;
   Resistances resistances;  // by other methods
   Finding<Circuit> circuit;
+  Finding<ChargeCircuit> charge_circuit;  // not analyse()'s: see add_charge_circuit() ...
+  std::vector<SustainedPeak> capability;  // ... nor this
   std::vector<Peak> peaks;
   std::vector<PeakCurrent> peak_current;
   std::optional<BoardTrip> board_trip;  // where the plan asked for it
@@ -183,5 +195,9 @@ struct Figures {
 
 /// Pure: no I/O, no clock. Any recording is accepted; what it cannot support is missing with a why.
 Figures analyse(const Recording& recording);
+
+/// Puts the circuit over charge, and what follows from it, into the figures of this recording. It
+/// looks at every reading some twenty times; where many runs are read, nobody needs it.
+void add_charge_circuit(const Recording& recording, Figures& figures);
 
 }  // namespace sagbench::analysis

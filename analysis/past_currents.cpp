@@ -4,15 +4,11 @@
 #include <cmath>
 
 namespace sagbench::analysis {
-namespace {
 
-/// With nothing asked for, a reading is the instrument's offset.
-double drawn_a(const Sample& sample) {
+double drawn_a(const Sample& sample) noexcept {
   const bool idle = sample.commanded_a == 0.0 && sample.phase != Phase::imported;
   return idle ? 0.0 : sample.current_a;
 }
-
-}  // namespace
 
 void PastCurrents::advance(double current_a, double seconds) noexcept {
   constexpr double kHour_s = 3600.0;

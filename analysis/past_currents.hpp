@@ -6,6 +6,9 @@
 
 namespace sagbench::analysis {
 
+/// The current that flowed: with nothing asked for, a reading is the instrument's offset.
+double drawn_a(const Sample& sample) noexcept;
+
 class PastCurrents {
  public:
   /// `lag_h`: see Lag.

@@ -5,6 +5,8 @@
 #include <cstddef>
 #include <span>
 
+#include "analysis/charge_integral.hpp"
+#include "analysis/past_currents.hpp"
 #include "analysis/sample_series.hpp"
 
 namespace sagbench::analysis {
@@ -34,6 +36,12 @@ PulseReading reading_after(const Sample& left, const Sample& right, const PulseR
       previous.removed_ah +
       (reading.before_a * reading.before_s + reading.current_a * reading.after_s) / 3600.0;
   return reading;
+}
+
+/// Taken while the pack was charged, or with no pack behind the terminals.
+bool tells_nothing(const Recording& recording, const Sample& sample) {
+  const Step& step = recording.steps[static_cast<std::size_t>(sample.step)];
+  return step.kind == StepKind::recharge || board_open(sample);
 }
 
 /// From the reading before samples[first] to the train's end; `last` is set past it.
@@ -66,6 +74,62 @@ std::vector<PulseTrain> pulse_trains(const Recording& recording) {
     }
   }
   return trains;
+}
+
+std::vector<PulseTrain> whole_record(const Recording& recording, const ChargeState& charge) {
+  std::vector<PulseTrain> trains;
+  const Sample* last = nullptr;
+  for (std::size_t i = 0; i < recording.samples.size(); ++i) {
+    const Sample& sample = recording.samples[i];
+    if (tells_nothing(recording, sample)) {
+      last = nullptr;
+      continue;
+    }
+    const bool goes_on = last != nullptr && gap_between(recording.gaps, *last, sample) == nullptr;
+    if (!goes_on) trains.emplace_back();
+    PulseReading reading{.time_s = sample.time_s, .voltage_v = sample.voltage_v};
+    if (goes_on) reading = reading_after(*last, sample, trains.back().back());
+    reading.before_a = goes_on ? drawn_a(*last) : 0.0;
+    reading.current_a = drawn_a(sample);
+    reading.removed_ah = charge.removed_ah(i);
+    trains.back().push_back(reading);
+    last = &sample;
+  }
+  return trains;
+}
+
+bool is_edge(const PulseReading& reading, double edge_a) noexcept {
+  return reading.before_s > 0.0 || std::abs(reading.current_a - reading.before_a) > edge_a;
+}
+
+TauRange tau_range(std::span<const PulseTrain> trains, double moved_ah) {
+  const double edge_a = kEdgeShare * largest_current_a(trains);
+  TauRange range;
+  double ages_s = 0.0;
+  int edges = 0;
+  for (const PulseTrain& train : trains) {
+    double stretch_s = 0.0;
+    double began_ah = train.front().removed_ah;
+    for (const PulseReading& reading : train) {
+      const bool edge = &reading != &train.front() && is_edge(reading, edge_a);
+      if (edge) ages_s += reading.after_s;
+      if (edge) ++edges;
+      if (edge) began_ah = reading.removed_ah;
+      if (reading.removed_ah - began_ah > moved_ah) continue;
+      stretch_s = edge ? reading.after_s : stretch_s + reading.after_s;
+      range.longest_s = std::max(range.longest_s, stretch_s);
+    }
+  }
+  if (edges == 0) return {};
+  range.shortest_s = 2.0 * ages_s / edges;
+  return range;
+}
+
+double largest_current_a(std::span<const PulseTrain> trains) noexcept {
+  double largest_a = 0.0;
+  for (const PulseTrain& train : trains)
+    for (const PulseReading& reading : train) largest_a = std::max(largest_a, reading.current_a);
+  return largest_a;
 }
 
 std::vector<double> branch_drop(const PulseTrain& train, double tau_s) {

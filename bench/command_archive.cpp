@@ -128,7 +128,7 @@ int command_runs(const std::string& path, bool json) {
 
 int command_analyse(const std::string& path, const std::string& run,
                     const AnalyseOptions& options) {
-  const auto input = load_run(open_for_reading(path), run);
+  const auto input = load_whole_run(open_for_reading(path), run);
   std::optional<analysis::CorrectedCapacity> corrected;
   if (options.per_k) {
     const analysis::TemperatureCoefficient coefficient{*options.per_k, options.reference_c};
@@ -154,7 +154,7 @@ int command_endurance(const std::string& path, const std::string& run,
 int command_report(const std::string& path, const std::string& run, const std::string& out,
                    const std::vector<std::string>& operations) {
   const auto wanted = read_operations(operations);
-  auto input = load_run(open_for_reading(path), run);
+  auto input = load_whole_run(open_for_reading(path), run);
   answer(input, wanted);
   reports::write_test_report(input, out);
   return 0;

@@ -63,7 +63,7 @@ std::string measure(const DemoPack& pack, const fs::path& out, const fs::path& a
 
 reports::ReportInput report(const reports::Archive& archive, const std::string& run,
                             const fs::path& out, const fs::path& pdf) {
-  auto input = load_run(archive, run);
+  auto input = load_whole_run(archive, run);
   for (const char* name : {"operation-summit.json", "operation-field.json"}) {
     const SourceFile file = read_source((out / name).string());
     const auto operation = operation_from_json(file.json, file.path, file.folder);

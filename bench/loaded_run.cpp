@@ -94,4 +94,11 @@ reports::ReportInput load_run(const reports::Archive& archive, const std::string
   return input;
 }
 
+reports::ReportInput load_whole_run(const reports::Archive& archive,
+                                    const std::string& id_or_prefix) {
+  reports::ReportInput input = load_run(archive, id_or_prefix);
+  analysis::add_charge_circuit(input.recording, input.figures);
+  return input;
+}
+
 }  // namespace sagbench::bench

@@ -18,5 +18,8 @@ analysis::Recording recording_of(reports::RunRecord& record);
 
 /// Loads and analyses. Throws reports::ArchiveError.
 reports::ReportInput load_run(const reports::Archive& archive, const std::string& id_or_prefix);
+/// With the circuit over charge as well.
+reports::ReportInput load_whole_run(const reports::Archive& archive,
+                                    const std::string& id_or_prefix);
 
 }  // namespace sagbench::bench

@@ -4,6 +4,7 @@
 #include <optional>
 #include <vector>
 
+#include "reports/charge_circuit_json.hpp"
 #include "reports/json_values.hpp"
 #include "reports/resistance_json.hpp"
 #include "reports/rounding.hpp"
@@ -32,6 +33,17 @@ Json circuit_json(const analysis::Circuit& circuit) {
           {"r0_ohm", plain(circuit.r0_ohm)},
           {"branches", std::move(branches)},
           {"residual_rms_V", plain(circuit.residual_rms_v)}};
+}
+
+Json capability_json(const std::vector<analysis::SustainedPeak>& peaks) {
+  Json list = Json::array();
+  for (const analysis::SustainedPeak& peak : peaks) {
+    Json json = {{"charge", plain(peak.charge)}, {"held_s", plain(peak.held_s)}};
+    json.update(measured(peak.current_a, "A"));
+    json["limited_by"] = peak.limited_by;
+    list.push_back(std::move(json));
+  }
+  return list;
 }
 
 Json peak_current_json(const std::vector<analysis::PeakCurrent>& peak_currents) {
@@ -196,6 +208,8 @@ void put_evidence(Json& json, const analysis::Figures& figures) {
   }
   put(json, "charge_budget_Ah", figures.capacity,
       [](const analysis::Capacity& capacity) { return budget_json(capacity.charge_budget); });
+  put(json, "circuit_over_charge", figures.charge_circuit, charge_circuit_json);
+  json["capability"] = capability_json(figures.capability);
   put(json, "energy_budget_Wh", figures.capacity,
       [](const analysis::Capacity& capacity) { return budget_json(capacity.energy_budget); });
   put_resistances(json, figures.resistances);

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "analysis/peak_current.hpp"
 #include "reports/number_text.hpp"
 #include "reports/report_page.hpp"
@@ -53,6 +55,31 @@ void add_circuit(const Figures& figures, Table& table) {
   if (figures.circuit->charge)
     how = "at " + percent_text(*figures.circuit->charge) + " charge, " + how;
   table.rows.push_back({"Equivalent circuit", values, kDash, how});
+}
+
+/// From the least to the most of a branch over charge.
+std::string over_charge(const analysis::FittedCurve& ohm) {
+  const auto [least, most] = std::ranges::minmax(ohm.values, {}, &analysis::Fitted::value);
+  return resistance_text({least.value, 0.0, 2.0}) + " to " +
+         resistance_text({most.value, 0.0, 2.0});
+}
+
+void add_charge_circuit(const Figures& figures, Table& table) {
+  constexpr const char* kName = "Circuit over charge";
+  if (!figures.charge_circuit) {
+    table.rows.push_back({kName, kDash, kDash, figures.charge_circuit.why()});
+    return;
+  }
+  const analysis::ChargeCircuit& circuit = *figures.charge_circuit;
+  std::string values = "R0 " + over_charge(circuit.r0_ohm);
+  for (const auto& branch : circuit.branches)
+    values += fmt::format("; {} with {}", over_charge(branch.ohm),
+                          quantity_text(branch.tau_s.value, "s"));
+  table.rows.push_back(
+      {kName, values, kDash,
+       fmt::format("fitted to all {} readings, 95 % of the pulses within {}; what it leaves is {}",
+                   circuit.readings, quantity_text(circuit.pulse_miss_v * 1000.0, "mV"),
+                   circuit.white ? "noise" : "not noise: an approximation")});
 }
 
 bool not_tested_higher(const analysis::PeakCurrent& peak) {
@@ -159,6 +186,7 @@ Table full_figures_table(const Figures& figures) {
   add_capacity(figures, table);
   table.rows.push_back(two_current_row(figures));
   add_circuit(figures, table);
+  add_charge_circuit(figures, table);
   add_rest(figures, table);
   return table;
 }

@@ -78,6 +78,38 @@ void check_keys(const json& object, std::initializer_list<const char*> keys) {
 
 }  // namespace
 
+TEST_CASE("The circuit over charge tells its curves, its branches and what goes with what") {
+  analysis::Figures figures = full_figures();
+  CHECK(json::parse(figures_json(figures, {}))["circuit_over_charge"].is_null());
+  analysis::ChargeCircuit circuit;
+  circuit.source_v = {{0.0, 5.0}, {{13.4, 0.001}, {13.1, 0.002}}};
+  circuit.r0_ohm = {{2.0}, {{0.0123, 0.00045}}};
+  circuit.branches = {{{3.5, 0.12}, {{2.0}, {{0.004, 0.0001}}}}};
+  circuit.correlation.assign(25, 0.0);
+  circuit.correlation[2 * 5 + 3] = circuit.correlation[3 * 5 + 2] = -0.81234;
+  circuit.readings = 1000;
+  figures.charge_circuit = circuit;
+  figures.capability = {{0.5, 10.0, {21.5, 0.512, 2.0}, "supply_min"}};
+  const json document = json::parse(figures_json(figures, {}));
+  const json& shown = document.at("circuit_over_charge");
+  check_keys(shown, {"residual_rms_V", "pulse_miss_V", "readings", "outliers",
+                     "residual_autocorrelation", "residuals_are_noise"});
+  CHECK(shown["source"].at(1) ==
+        json{{"removed_Ah", 5.0}, {"value_V", 13.1}, {"standard_error_V", 0.002}});
+  CHECK(shown["r0"].at(0)["standard_error_ohm"] == 0.00045);
+  CHECK(shown["branches"].at(0)["tau_s"] == 3.5);
+  CHECK(shown["branches"].at(0)["resistance"].at(0)["value_ohm"] == 0.004);
+  CHECK(shown["correlation_of"] == json{"r0[0]", "r1[0]", "tau1"});
+  CHECK(shown["correlation"].size() == 3);
+  CHECK(shown["correlation"].at(0).at(1) == -0.812);
+  CHECK(document["capability"].at(0) == json{{"charge", 0.5},
+                                             {"held_s", 10.0},
+                                             {"value_A", 21.5},
+                                             {"expanded_uncertainty_A", 0.51},
+                                             {"coverage_factor", 2.0},
+                                             {"limited_by", "supply_min"}});
+}
+
 // The list is section 5 of the design ("JSON keys of `analyse`"), which other programs are written
 // against.
 TEST_CASE("A full set of figures has every key of the design") {

@@ -1,0 +1,174 @@
+#include "analysis/capability.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <optional>
+
+#include "analysis/charge_knots.hpp"
+#include "analysis/peak_current.hpp"
+
+namespace sagbench::analysis {
+namespace {
+
+constexpr std::array kCharges = {0.9, 0.7, 0.5, 0.3, 0.1};
+constexpr std::array kHeld_s = {0.1, 1.0, 10.0, 60.0};
+constexpr double kHour_s = 3600.0;
+
+struct Cap {
+  double current_a;
+  std::string by;
+};
+
+/// What holds whatever the voltage.
+Cap lowest_cap(const Recording& recording) {
+  std::vector<Cap> caps;
+  const Pack& pack = recording.pack;
+  if (pack.max_discharge_current_a) caps.push_back({*pack.max_discharge_current_a, "pack limit"});
+  if (pack.fuse_a) caps.push_back({*pack.fuse_a, "fuse"});
+  if (recording.load_current_limit_a > 0.0)
+    caps.push_back({recording.load_current_limit_a, "load"});
+  double largest_a = 0.0;
+  for (const Sample& sample : recording.samples) largest_a = std::max(largest_a, sample.current_a);
+  caps.push_back({kLargestExtrapolation * largest_a, std::string(kTestedRange)});
+  return *std::ranges::min_element(caps, {}, &Cap::current_a);
+}
+
+/// The circuit at one charge after one hold.
+class Hold {
+ public:
+  Hold(const ChargeCircuit& circuit, double removed_ah, double held_s)
+      : circuit_(circuit), removed_ah_(removed_ah), held_s_(held_s) {}
+
+  double source_v(double current_a) const {
+    return circuit_.source_v.at(removed_ah_ + current_a * held_s_ / kHour_s);
+  }
+  double ohm() const {
+    double sum = circuit_.r0_ohm.at(removed_ah_);
+    for (const ChargeBranch& branch : circuit_.branches)
+      sum += branch.ohm.at(removed_ah_) * reached(branch);
+    return sum;
+  }
+  /// Of the voltage under `current_a`.
+  double standard_error_v(double current_a) const;
+
+ private:
+  double reached(const ChargeBranch& branch) const {
+    return 1.0 - std::exp(-held_s_ / branch.tau_s.value);
+  }
+
+  const ChargeCircuit& circuit_;
+  double removed_ah_;
+  double held_s_;
+};
+
+/// Derivatives of a voltage by the circuit's fitted values, times their standard errors, in the
+/// order of ChargeCircuit::correlation.
+class Contributions {
+ public:
+  void add(const FittedCurve& curve, double removed_ah, double derivative) {
+    const KnotPlace place = place_among(curve.removed_ah, removed_ah);
+    const std::size_t first = values_.size();
+    values_.resize(first + curve.values.size(), 0.0);
+    const auto put = [&](std::size_t knot, double share) {
+      values_[first + knot] += derivative * share * curve.values[knot].standard_error;
+    };
+    put(place.left, 1.0 - place.share);
+    put(place.right, place.share);
+  }
+  void add(const Fitted& value, double derivative) {
+    values_.push_back(derivative * value.standard_error);
+  }
+  double combined(const std::vector<double>& correlation) const {
+    const std::size_t size = values_.size();
+    double variance = 0.0;
+    for (std::size_t i = 0; i < size; ++i)
+      for (std::size_t k = 0; k < size; ++k)
+        variance += values_[i] * values_[k] * correlation[i * size + k];
+    return std::sqrt(std::max(0.0, variance));
+  }
+
+ private:
+  std::vector<double> values_;
+};
+
+double Hold::standard_error_v(double current_a) const {
+  Contributions contributions;
+  contributions.add(circuit_.source_v, removed_ah_ + current_a * held_s_ / kHour_s, 1.0);
+  contributions.add(circuit_.r0_ohm, removed_ah_, -current_a);
+  for (const ChargeBranch& branch : circuit_.branches)
+    contributions.add(branch.ohm, removed_ah_, -current_a * reached(branch));
+  for (const ChargeBranch& branch : circuit_.branches) {
+    const double tau_s = branch.tau_s.value;
+    contributions.add(branch.tau_s, current_a * branch.ohm.at(removed_ah_) *
+                                        std::exp(-held_s_ / tau_s) * held_s_ / (tau_s * tau_s));
+  }
+  return contributions.combined(circuit_.correlation);
+}
+
+/// Where the voltage at the end of the hold is `limit_v`; 0 where it is below at rest.
+double crossing_a(const Hold& hold, double more_ohm, double limit_v, double most_a) {
+  const auto above = [&](double current_a) {
+    return hold.source_v(current_a) - current_a * (hold.ohm() + more_ohm) > limit_v;
+  };
+  if (above(most_a)) return most_a;
+  double low_a = 0.0, high_a = most_a;
+  constexpr int kHalvings = 50;
+  for (int i = 0; i < kHalvings; ++i) {
+    const double middle_a = 0.5 * (low_a + high_a);
+    (above(middle_a) ? low_a : high_a) = middle_a;
+  }
+  return low_a;
+}
+
+/// Standard uncertainty of a crossing.
+double crossing_u(const Recording& recording, const ChargeCircuit& circuit, const Hold& hold,
+                  double more_ohm, double limit_v, double current_a) {
+  constexpr double kMissed = 2.0;  // standard deviations: pulse_miss_v holds 95 %
+  const BenchAccuracy& accuracy = recording.accuracy;
+  const double voltage_u =
+      std::hypot(hold.standard_error_v(current_a), circuit.pulse_miss_v / kMissed,
+                 rectangular(voltage_term(accuracy).half_width(limit_v)));
+  // An error of the current's gain is one of every resistance, and so of this current.
+  const double gain_u = current_a * rectangular(accuracy.load_current.of_reading);
+  const double leads_u = current_a * rectangular(leads_half_width_ohm(accuracy));
+  return std::hypot(std::hypot(voltage_u, leads_u) / (hold.ohm() + more_ohm), gain_u);
+}
+
+bool seen_at(const ChargeCircuit& circuit, double removed_ah, double full_ah) {
+  constexpr double kNear = 0.1;  // of the charge
+  const auto& knots = circuit.r0_ohm.removed_ah;
+  return removed_ah > knots.front() - kNear * full_ah &&
+         removed_ah < knots.back() + kNear * full_ah;
+}
+
+}  // namespace
+
+std::vector<SustainedPeak> capability(const Recording& recording, const ChargeCircuit& circuit,
+                                      double full_ah) {
+  const auto radio = leading_radio(recording);
+  const double limit_v = radio ? radio->supply_min_v : end_of_discharge_voltage_v(recording.pack);
+  const double more_ohm = radio ? radio->cable_ohm : 0.0;
+  const Cap cap = lowest_cap(recording);
+  std::vector<SustainedPeak> peaks;
+  for (const double charge : kCharges) {
+    const double removed_ah = (1.0 - charge) * full_ah;
+    if (!seen_at(circuit, removed_ah, full_ah)) continue;
+    for (const double held_s : kHeld_s) {
+      if (held_s > circuit.longest_s) continue;
+      const Hold hold(circuit, removed_ah, held_s);
+      const double current_a = crossing_a(hold, more_ohm, limit_v, cap.current_a);
+      const double u_a = crossing_u(recording, circuit, hold, more_ohm, limit_v, current_a);
+      const bool capped = current_a >= cap.current_a;
+      peaks.push_back({charge,
+                       held_s,
+                       {current_a, capped ? 0.0 : kCoverageFactor * u_a, kCoverageFactor},
+                       capped  ? cap.by
+                       : radio ? "supply_min"
+                               : "end of discharge"});
+    }
+  }
+  return peaks;
+}
+
+}  // namespace sagbench::analysis

@@ -1,0 +1,88 @@
+#include "analysis/circuit_candidates.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "analysis/circuit_fit.hpp"
+#include "analysis/circuit_knots.hpp"
+#include "analysis/whiteness.hpp"
+
+namespace sagbench::analysis {
+namespace {
+
+constexpr double kMostLag = 0.9999;
+constexpr double kExact_v = 1e-6;  // below, one circuit is as good as the other
+
+struct Trial {
+  CircuitCandidate candidate;
+  bool sound = false;
+  double mean_square = 0.0;  // of the residuals, outliers by Huber's loss
+  double independent = 0.0;  // readings, by the residuals' autocorrelation
+};
+
+/// Evenly over the logarithm of the range.
+std::vector<double> spread(const TauRange& range, std::size_t branches) {
+  std::vector<double> taus_s;
+  for (std::size_t k = 0; k < branches; ++k)
+    taus_s.push_back(range.shortest_s *
+                     std::pow(range.longest_s / range.shortest_s,
+                              (static_cast<double>(k) + 0.5) / static_cast<double>(branches)));
+  return taus_s;
+}
+
+Trial trial(const CircuitTask& task, std::size_t branches) {
+  const CircuitSystem few(task.record, branches, CircuitSystem::Readings::few);
+  CircuitParameters parameters = start_from(few, spread(task.range, branches));
+  const double huber_v = task.allowed_v(few, parameters);
+  improve(few, task.range, huber_v, parameters);
+  const auto count = static_cast<double>(few.readings());
+  const double lag = usable_lag(whiteness(voltages_of(few.residuals(parameters.data())), 1).lag_1);
+  const double mean_square = 2.0 * few.cost(parameters.data(), huber_v) / count;
+  const bool sound = is_sound(few, task.range, parameters);
+  return {{branches, std::move(parameters)}, sound, mean_square, count * (1.0 - lag) / (1.0 + lag)};
+}
+
+double criterion(const Trial& trial, double independent) {
+  return independent * std::log(trial.mean_square + kExact_v * kExact_v) +
+         static_cast<double>(trial.candidate.parameters.size()) * std::log(independent);
+}
+
+}  // namespace
+
+CircuitTask::CircuitTask(std::span<const PulseTrain> trains, double full_ah)
+    : record(trains, source_knots(trains, full_ah), resistance_knots(trains, full_ah)),
+      range(tau_range(trains, kSourceApart * full_ah)),
+      largest_a(largest_current_a(trains)) {}
+
+double CircuitTask::allowed_v(const CircuitSystem& system,
+                              const CircuitParameters& parameters) const {
+  double ohm = 0.0;
+  for (std::size_t branch = 0; branch <= system.branches(); ++branch)
+    ohm += mean_ohm(system, parameters, branch);
+  return std::max(kFollowedShare * ohm * largest_a, kFollowed_v);
+}
+
+std::vector<CircuitCandidate> circuit_candidates(const CircuitTask& task) {
+  std::vector<Trial> trials;
+  for (std::size_t branches = 1; branches <= CircuitSystem::kMostBranches; ++branches)
+    trials.push_back(trial(task, branches));
+  const double independent = std::ranges::min(trials, {}, &Trial::mean_square).independent;
+  std::erase_if(trials, [](const Trial& one) { return !one.sound; });
+  std::ranges::sort(trials, {}, [&](const Trial& one) { return criterion(one, independent); });
+  std::vector<CircuitCandidate> best;
+  for (Trial& one : trials) best.push_back(std::move(one.candidate));
+  return best;
+}
+
+double usable_lag(double lag_1) noexcept {
+  return std::clamp(lag_1, 0.0, kMostLag);
+}
+
+std::vector<double> voltages_of(const std::vector<CircuitSystem::Residual>& residuals) {
+  std::vector<double> values;
+  values.reserve(residuals.size());
+  for (const auto& residual : residuals) values.push_back(residual.voltage_v);
+  return values;
+}
+
+}  // namespace sagbench::analysis
