@@ -121,18 +121,21 @@ double crossing_a(const Hold& hold, double more_ohm, double limit_v, double most
   return low_a;
 }
 
-/// Standard uncertainty of a crossing.
-double crossing_u(const Recording& recording, const ChargeCircuit& circuit, const Hold& hold,
-                  double more_ohm, double limit_v, double current_a) {
+/// Standard uncertainty of the supply under `current_a`, V.
+double supply_u(const Recording& recording, const ChargeCircuit& circuit, const Hold& hold,
+                double current_a, double supply_v) {
   constexpr double kMissed = 2.0;  // standard deviations: pulse_miss_v holds 95 %
   const BenchAccuracy& accuracy = recording.accuracy;
-  const double voltage_u =
-      std::hypot(hold.standard_error_v(current_a), circuit.pulse_miss_v / kMissed,
-                 rectangular(voltage_term(accuracy).half_width(limit_v)));
-  // An error of the current's gain is one of every resistance, and so of this current.
-  const double gain_u = current_a * rectangular(accuracy.load_current.of_reading);
-  const double leads_u = current_a * rectangular(leads_half_width_ohm(accuracy));
-  return std::hypot(std::hypot(voltage_u, leads_u) / (hold.ohm() + more_ohm), gain_u);
+  // An error of the current's gain is one of every resistance.
+  const double gain_v = current_a * hold.ohm() * rectangular(accuracy.load_current.of_reading);
+  const double leads_v = current_a * rectangular(leads_half_width_ohm(accuracy));
+  return std::hypot(std::hypot(hold.standard_error_v(current_a), circuit.pulse_miss_v / kMissed),
+                    std::hypot(rectangular(voltage_term(accuracy).half_width(supply_v)), gain_v),
+                    leads_v);
+}
+
+Measured expanded(double value, double standard_u) {
+  return {value, kCoverageFactor * standard_u, kCoverageFactor};
 }
 
 bool seen_at(const ChargeCircuit& circuit, double removed_ah, double full_ah) {
@@ -142,13 +145,41 @@ bool seen_at(const ChargeCircuit& circuit, double removed_ah, double full_ah) {
          removed_ah < knots.back() + kNear * full_ah;
 }
 
+/// What the voltage must stay above, behind which resistance.
+struct Demand {
+  std::optional<Radio> radio;
+  double limit_v = 0.0;
+  double cable_ohm = 0.0;
+};
+
+SustainedPeak sustained(const Recording& recording, const ChargeCircuit& circuit, const Hold& hold,
+                        const Demand& demand, const Cap& cap) {
+  const double ohm = hold.ohm() + demand.cable_ohm;
+  const auto supply_v = [&](double current_a) {
+    return hold.source_v(current_a) - current_a * ohm;
+  };
+  const auto u_v = [&](double current_a) {
+    return supply_u(recording, circuit, hold, current_a, supply_v(current_a));
+  };
+  SustainedPeak peak;
+  const double current_a = crossing_a(hold, demand.cable_ohm, demand.limit_v, cap.current_a);
+  const bool capped = current_a >= cap.current_a;
+  peak.current_a = expanded(current_a, capped ? 0.0 : u_v(current_a) / ohm);
+  peak.limited_by = capped ? cap.by : demand.radio ? "supply_min" : "end of discharge";
+  if (demand.radio) {
+    const double peak_a = demand.radio->transmit_peak_a;
+    peak.supply_v = expanded(supply_v(peak_a), u_v(peak_a));
+  }
+  return peak;
+}
+
 }  // namespace
 
 std::vector<SustainedPeak> capability(const Recording& recording, const ChargeCircuit& circuit,
                                       double full_ah) {
-  const auto radio = leading_radio(recording);
-  const double limit_v = radio ? radio->supply_min_v : end_of_discharge_voltage_v(recording.pack);
-  const double more_ohm = radio ? radio->cable_ohm : 0.0;
+  Demand demand{leading_radio(recording), end_of_discharge_voltage_v(recording.pack), 0.0};
+  if (demand.radio) demand.limit_v = demand.radio->supply_min_v;
+  if (demand.radio) demand.cable_ohm = demand.radio->cable_ohm;
   const Cap cap = lowest_cap(recording);
   std::vector<SustainedPeak> peaks;
   for (const double charge : kCharges) {
@@ -156,16 +187,10 @@ std::vector<SustainedPeak> capability(const Recording& recording, const ChargeCi
     if (!seen_at(circuit, removed_ah, full_ah)) continue;
     for (const double held_s : kHeld_s) {
       if (held_s > circuit.longest_s) continue;
-      const Hold hold(circuit, removed_ah, held_s);
-      const double current_a = crossing_a(hold, more_ohm, limit_v, cap.current_a);
-      const double u_a = crossing_u(recording, circuit, hold, more_ohm, limit_v, current_a);
-      const bool capped = current_a >= cap.current_a;
-      peaks.push_back({charge,
-                       held_s,
-                       {current_a, capped ? 0.0 : kCoverageFactor * u_a, kCoverageFactor},
-                       capped  ? cap.by
-                       : radio ? "supply_min"
-                               : "end of discharge"});
+      peaks.push_back(
+          sustained(recording, circuit, Hold(circuit, removed_ah, held_s), demand, cap));
+      peaks.back().charge = charge;
+      peaks.back().held_s = held_s;
     }
   }
   return peaks;

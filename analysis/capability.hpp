@@ -12,9 +12,9 @@ namespace sagbench::analysis {
 /// for 0.1, 1, 10 and 60 s, as far as the circuit was watched for so long. The current is where
 ///   source(q + I t) - I (R0 + sum of Rk (1 - exp(-t / tau_k)) + cable) = supply_min
 /// capped by pack, fuse, load and kLargestExtrapolation times the largest current of the record.
-/// Its uncertainty: the circuit's own with its correlations, what the circuit misses the pulses by,
-/// and the instruments' (JCGM 100:2008, 5.2.2); none where a cap holds.
-/// `full_ah` is the scale of charge, positive.
+/// The uncertainty of that and of the supply: the circuit's own with its correlations, what the
+/// circuit misses the pulses by, and the instruments' (JCGM 100:2008, 5.2.2); none where a cap
+/// holds. `full_ah` is the scale of charge, positive.
 std::vector<SustainedPeak> capability(const Recording& recording, const ChargeCircuit& circuit,
                                       double full_ah);
 

@@ -96,6 +96,8 @@ struct SustainedPeak {
   double held_s = 0.0;
   Measured current_a;
   std::string limited_by;  // as PeakCurrent::limited_by
+  /// At the radio when its own peak was held so long; absent without a radio.
+  std::optional<Measured> supply_v{};
 };
 
 enum class Verdict { suits, marginal, does_not_suit, not_measured };

@@ -41,6 +41,10 @@ Json capability_json(const std::vector<analysis::SustainedPeak>& peaks) {
     Json json = {{"charge", plain(peak.charge)}, {"held_s", plain(peak.held_s)}};
     json.update(measured(peak.current_a, "A"));
     json["limited_by"] = peak.limited_by;
+    if (peak.supply_v)
+      json["supply_at_radio_peak"] = measured(*peak.supply_v, "V");
+    else
+      put_missing(json, "supply_at_radio_peak", "the plan has no radio");
     list.push_back(std::move(json));
   }
   return list;

@@ -87,6 +87,18 @@ TEST_CASE("the uncertainty of a resistance comes through, with its correlation")
   CHECK(doubt() == Approx(0.01 / 0.0396433).epsilon(1e-3));
 }
 
+// 13.2 V - 20 A * 39.643 milliohm; the doubt of R0 alone, times 20 A.
+TEST_CASE("the supply under the radio's own peak") {
+  ChargeCircuit doubtful = circuit();
+  doubtful.r0_ohm = constant(0.02, 0.001);
+  const auto peaks = capability(recording(200.0), doubtful, kFull_ah);
+  const auto& supply_v = at(peaks, 0.5, 10.0).supply_v;
+  REQUIRE(supply_v);
+  CHECK(supply_v->value == Approx(13.2 - 20.0 * 0.0396433).epsilon(1e-5));
+  CHECK(supply_v->expanded_uncertainty ==
+        Approx(2.0 * 20.0 * 0.001 / std::sqrt(2.0)).epsilon(1e-3));
+}
+
 TEST_CASE("no current at all where the radio is not supplied at rest") {
   ChargeCircuit flat = circuit();
   flat.source_v = constant(10.9);
