@@ -1,11 +1,13 @@
 #include "analysis/capability.hpp"
 
+#include <Eigen/Core>
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <optional>
 
 #include "analysis/charge_knots.hpp"
+#include "analysis/correlated_sum.hpp"
 #include "analysis/peak_current.hpp"
 
 namespace sagbench::analysis {
@@ -80,12 +82,9 @@ class Contributions {
     values_.push_back(derivative * value.standard_error);
   }
   double combined(const std::vector<double>& correlation) const {
-    const std::size_t size = values_.size();
-    double variance = 0.0;
-    for (std::size_t i = 0; i < size; ++i)
-      for (std::size_t k = 0; k < size; ++k)
-        variance += values_[i] * values_[k] * correlation[i * size + k];
-    return std::sqrt(std::max(0.0, variance));
+    const auto size = static_cast<Eigen::Index>(values_.size());
+    return correlated_sum(Eigen::Map<const Eigen::VectorXd>(values_.data(), size),
+                          Eigen::Map<const Eigen::MatrixXd>(correlation.data(), size, size));
   }
 
  private:

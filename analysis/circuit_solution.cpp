@@ -51,6 +51,7 @@ CircuitParameters start_from(const CircuitSystem& system, std::span<const double
 
 void improve(const CircuitSystem& system, const TauRange& range, double huber_v,
              CircuitParameters& parameters) {
+  if (!std::isfinite(system.cost(parameters.data(), huber_v))) return;
   ceres::Problem problem;
   problem.AddResidualBlock(new CompressedCost(system, huber_v), nullptr, parameters.data());
   const auto bound = [&](std::size_t index, double low, double high) {

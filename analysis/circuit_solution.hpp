@@ -17,7 +17,8 @@ using CircuitParameters = std::vector<double>;
 CircuitParameters start_from(const CircuitSystem& system, std::span<const double> taus_s);
 
 /// To the least cost from there, by Ceres (trust region, Levenberg and Marquardt): no negative
-/// resistance, time constants within `range`. For `huber_v` see CircuitSystem::sums().
+/// resistance, time constants within `range`. Nothing where the cost there is no number. For
+/// `huber_v` see CircuitSystem::sums().
 void improve(const CircuitSystem& system, const TauRange& range, double huber_v,
              CircuitParameters& parameters);
 

@@ -6,6 +6,10 @@
 namespace sagbench::analysis {
 namespace {
 
+// Of a cost beyond doubles: a step there is turned down. A failure would be written to standard
+// error instead.
+constexpr double kNever = 1e200;
+
 /// The lower triangle L of N = L L'. A parameter that no reading tells of gets a little of its own,
 /// which moves nothing: the gradient is not touched.
 Eigen::MatrixXd triangle_of(const Eigen::MatrixXd& normal) {
@@ -44,11 +48,10 @@ bool CompressedCost::Evaluate(double const* const* parameters, double* residuals
   out.setZero();
   if (jacobians == nullptr || jacobians[0] == nullptr) {
     const double cost = system_.cost(parameters[0], huber_v_);
-    out[size] = std::sqrt(2.0 * cost);
-    return std::isfinite(cost);
+    out[size] = std::sqrt(2.0 * (cost < kNever ? cost : kNever));
+    return true;
   }
   const CircuitSystem::Sums sums = system_.sums(parameters[0], huber_v_);
-  if (!std::isfinite(sums.cost)) return false;
   const Eigen::MatrixXd triangle = triangle_of(sums.normal);
   out.head(size) = triangle.triangularView<Eigen::Lower>().solve(sums.gradient);
   out[size] = std::sqrt(std::max(0.0, 2.0 * sums.cost - out.head(size).squaredNorm()));
