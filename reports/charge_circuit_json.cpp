@@ -6,14 +6,12 @@
 #include <string>
 #include <vector>
 
+#include "reports/json_values.hpp"
 #include "reports/rounding.hpp"
 
 namespace sagbench::reports {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
-constexpr int kDigits = 5;
 constexpr int kErrorDigits = 2;
 constexpr int kCorrelationDigits = 3;
 
@@ -21,14 +19,14 @@ Json curve_json(const analysis::FittedCurve& curve, const std::string& unit) {
   Json list = Json::array();
   for (std::size_t i = 0; i < curve.values.size(); ++i)
     list.push_back(
-        {{"removed_Ah", rounded(curve.removed_ah[i], kDigits)},
-         {"value_" + unit, rounded(curve.values[i].value, kDigits)},
+        {{"removed_Ah", plain(curve.removed_ah[i])},
+         {"value_" + unit, plain(curve.values[i].value)},
          {"standard_error_" + unit, rounded(curve.values[i].standard_error, kErrorDigits)}});
   return list;
 }
 
 Json branch_json(const analysis::ChargeBranch& branch) {
-  return {{"tau_s", rounded(branch.tau_s.value, kDigits)},
+  return {{"tau_s", plain(branch.tau_s.value)},
           {"standard_error_s", rounded(branch.tau_s.standard_error, kErrorDigits)},
           {"resistance", curve_json(branch.ohm, "ohm")}};
 }
@@ -60,15 +58,15 @@ Json correlation_json(const analysis::ChargeCircuit& circuit) {
 
 }  // namespace
 
-nlohmann::ordered_json charge_circuit_json(const analysis::ChargeCircuit& circuit) {
+Json charge_circuit_json(const analysis::ChargeCircuit& circuit) {
   Json branches = Json::array();
   for (const analysis::ChargeBranch& branch : circuit.branches)
     branches.push_back(branch_json(branch));
-  return {{"residual_rms_V", rounded(circuit.residual_rms_v, kDigits)},
-          {"pulse_miss_V", rounded(circuit.pulse_miss_v, kDigits)},
+  return {{"residual_rms_V", plain(circuit.residual_rms_v)},
+          {"pulse_miss_V", plain(circuit.pulse_miss_v)},
           {"readings", circuit.readings},
           {"outliers", circuit.outliers},
-          {"residual_autocorrelation", rounded(circuit.lag_1, kDigits)},
+          {"residual_autocorrelation", plain(circuit.lag_1)},
           {"residuals_are_noise", circuit.white},
           {"source", curve_json(circuit.source_v, "V")},
           {"r0", curve_json(circuit.r0_ohm, "ohm")},
