@@ -16,8 +16,7 @@ constexpr double kExact_v = 1e-6;  // below, one circuit is as good as the other
 struct Trial {
   CircuitCandidate candidate;
   bool sound = false;
-  double mean_square = 0.0;  // of the residuals, outliers by Huber's loss
-  double independent = 0.0;  // readings, by the residuals' autocorrelation
+  std::vector<double> residuals_v;  // an outlier as far off as it pulls
 };
 
 /// Evenly over the logarithm of the range.
@@ -35,16 +34,34 @@ Trial trial(const CircuitTask& task, std::size_t branches) {
   CircuitParameters parameters = start_from(few, spread(task.range, branches));
   const double huber_v = task.allowed_v(few, parameters);
   improve(few, task.range, huber_v, parameters);
-  const auto count = static_cast<double>(few.readings());
-  const double lag = usable_lag(whiteness(voltages_of(few.residuals(parameters.data())), 1).lag_1);
-  const double mean_square = 2.0 * few.cost(parameters.data(), huber_v) / count;
+  std::vector<double> residuals_v = voltages_of(few.residuals(parameters.data()));
+  for (double& residual_v : residuals_v) residual_v = std::clamp(residual_v, -huber_v, huber_v);
   const bool sound = is_sound(few, task.range, parameters);
-  return {{branches, std::move(parameters)}, sound, mean_square, count * (1.0 - lag) / (1.0 + lag)};
+  return {{branches, std::move(parameters)}, sound, std::move(residuals_v)};
 }
 
-double criterion(const Trial& trial, double independent) {
-  return independent * std::log(trial.mean_square + kExact_v * kExact_v) +
-         static_cast<double>(trial.candidate.parameters.size()) * std::log(independent);
+/// Of what each residual adds to `lag_1` times the one before.
+double mean_square(const std::vector<double>& residuals_v, double lag_1) {
+  double squares = 0.0, before_v = 0.0;
+  for (const double residual_v : residuals_v) {
+    const double new_v = residual_v - lag_1 * before_v;
+    squares += new_v * new_v;
+    before_v = residual_v;
+  }
+  return squares / static_cast<double>(residuals_v.size());
+}
+
+double criterion(const Trial& trial, double lag_1) {
+  const auto count = static_cast<double>(trial.residuals_v.size());
+  return count * std::log(mean_square(trial.residuals_v, lag_1) + kExact_v * kExact_v) +
+         static_cast<double>(trial.candidate.parameters.size()) * std::log(count);
+}
+
+/// Of the nearest of all: what no number of branches explains.
+double common_lag(const std::vector<Trial>& trials) {
+  const auto& nearest = *std::ranges::min_element(
+      trials, {}, [](const Trial& one) { return mean_square(one.residuals_v, 0.0); });
+  return usable_lag(whiteness(nearest.residuals_v, 1).lag_1);
 }
 
 }  // namespace
@@ -66,9 +83,9 @@ std::vector<CircuitCandidate> circuit_candidates(const CircuitTask& task) {
   std::vector<Trial> trials;
   for (std::size_t branches = 1; branches <= CircuitSystem::kMostBranches; ++branches)
     trials.push_back(trial(task, branches));
-  const double independent = std::ranges::min(trials, {}, &Trial::mean_square).independent;
+  const double lag_1 = common_lag(trials);
   std::erase_if(trials, [](const Trial& one) { return !one.sound; });
-  std::ranges::sort(trials, {}, [&](const Trial& one) { return criterion(one, independent); });
+  std::ranges::sort(trials, {}, [&](const Trial& one) { return criterion(one, lag_1); });
   std::vector<CircuitCandidate> best;
   for (Trial& one : trials) best.push_back(std::move(one.candidate));
   return best;

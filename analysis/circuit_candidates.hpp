@@ -30,8 +30,8 @@ struct CircuitCandidate {
 
 /// Circuits of one, two and three branches fitted to few of the readings, the sound ones, the best
 /// first: by Schwarz's criterion, n ln(mean square) + p ln n (G. Schwarz, Annals of Statistics 6
-/// (1978) 461). n is how many readings are independent by the autocorrelation that the nearest of
-/// all leaves: no number of branches explains that.
+/// (1978) 461). What a wrong model leaves follows each other: the mean square is that of what each
+/// residual adds to a first-order process, with the autocorrelation that the nearest of all leaves.
 std::vector<CircuitCandidate> circuit_candidates(const CircuitTask& task);
 
 /// As an autocorrelation that leaves at least some readings independent: 0 to below 1.
