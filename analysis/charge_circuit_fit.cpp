@@ -24,7 +24,8 @@ double rms(const std::vector<double>& values) {
   return std::sqrt(squares / static_cast<double>(values.size()));
 }
 
-/// All but one of twenty of the pulses' readings are missed by so much at most.
+/// All but one of twenty of the pulses' readings are missed by so much at most. Precondition: there
+/// is one.
 double pulse_miss_v(const std::vector<CircuitSystem::Residual>& residuals) {
   constexpr std::size_t kOneOf = 20;
   std::vector<double> sizes_v;
@@ -106,6 +107,9 @@ Finding<ChargeCircuit> fit_charge_circuit(std::span<const PulseTrain> trains, do
   const CircuitTask task(trains, full_ah);
   if (!(task.range.longest_s > task.range.shortest_s))
     return Missing::missing("the current of the record never changes");
+  if (task.record.soon() == 0)
+    return Missing::missing("no reading came within " + rounded(kSoon_s, 0) +
+                            " s of a change of current");
   const CircuitSystem largest(task.record, CircuitSystem::kMostBranches);
   if (largest.readings() < largest.parameters() + kLeastReadings)
     return Missing::missing("the record holds too few readings for a circuit");

@@ -27,9 +27,9 @@ CircuitRecord::CircuitRecord(std::span<const PulseTrain> trains, ChargeKnots sou
 }
 
 void CircuitRecord::choose_few() {
-  const auto soon = static_cast<std::size_t>(std::ranges::count(rows_, true, &Row::soon));
+  soon_ = static_cast<std::size_t>(std::ranges::count(rows_, true, &Row::soon));
   constexpr std::size_t kHalf = kFew / 2;
-  const std::array<std::size_t, 2> every = {1 + (rows_.size() - soon) / kHalf, 1 + soon / kHalf};
+  const std::array<std::size_t, 2> every = {1 + (rows_.size() - soon_) / kHalf, 1 + soon_ / kHalf};
   std::array<std::size_t, 2> seen{};
   for (Row& row : rows_) {
     const std::size_t kind = row.soon ? 1 : 0;

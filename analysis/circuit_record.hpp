@@ -29,6 +29,8 @@ class CircuitRecord {
 
   std::span<const Row> rows() const noexcept { return rows_; }
   std::size_t few() const noexcept { return few_; }
+  /// How many of the rows stand soon after an edge.
+  std::size_t soon() const noexcept { return soon_; }
   const ChargeKnots& source() const noexcept { return source_; }
   const ChargeKnots& resistance() const noexcept { return resistance_; }
 
@@ -38,6 +40,7 @@ class CircuitRecord {
   ChargeKnots source_, resistance_;
   std::vector<Row> rows_;
   std::size_t few_ = 0;
+  std::size_t soon_ = 0;
 };
 
 }  // namespace sagbench::analysis

@@ -200,6 +200,13 @@ TEST_CASE("records that hold no circuit") {
   steady.train.erase(steady.train.begin());
   CHECK(mentions(steady.fit().why(), "never changes"));
 
+  Record seldom({});
+  for (int i = 0; i < 60; ++i) {
+    seldom.hold(0.0, 300.0, 60.0);
+    seldom.hold(5.0, 300.0, 60.0);
+  }
+  CHECK(mentions(seldom.fit().why(), "within 10 s"));
+
   Record few({});
   for (int i = 0; i < 4; ++i) {
     few.hold(0.0, 3.0, 1.0);
