@@ -87,6 +87,7 @@ std::vector<CircuitCandidate> circuit_candidates(const CircuitTask& task) {
   std::erase_if(trials, [](const Trial& one) { return !one.sound; });
   std::ranges::sort(trials, {}, [&](const Trial& one) { return criterion(one, lag_1); });
   std::vector<CircuitCandidate> best;
+  best.reserve(trials.size());
   for (Trial& one : trials) best.push_back(std::move(one.candidate));
   return best;
 }
