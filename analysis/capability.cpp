@@ -17,23 +17,13 @@ constexpr std::array kCharges = {0.9, 0.7, 0.5, 0.3, 0.1};
 constexpr std::array kHeld_s = {0.1, 1.0, 10.0, 60.0};
 constexpr double kHour_s = 3600.0;
 
-struct Cap {
-  double current_a;
-  std::string by;
-};
-
 /// What holds whatever the voltage.
-Cap lowest_cap(const Recording& recording) {
-  std::vector<Cap> caps;
-  const Pack& pack = recording.pack;
-  if (pack.max_discharge_current_a) caps.push_back({*pack.max_discharge_current_a, "pack limit"});
-  if (pack.fuse_a) caps.push_back({*pack.fuse_a, "fuse"});
-  if (recording.load_current_limit_a > 0.0)
-    caps.push_back({recording.load_current_limit_a, "load"});
+CurrentLimit lowest_cap(const Recording& recording) {
+  std::vector<CurrentLimit> caps = fixed_limits(recording);
   double largest_a = 0.0;
   for (const Sample& sample : recording.samples) largest_a = std::max(largest_a, sample.current_a);
   caps.push_back({kLargestExtrapolation * largest_a, std::string(kTestedRange)});
-  return *std::ranges::min_element(caps, {}, &Cap::current_a);
+  return *std::ranges::min_element(caps, {}, &CurrentLimit::current_a);
 }
 
 /// The circuit at one charge after one hold.
@@ -105,17 +95,15 @@ double Hold::standard_error_v(double current_a) const {
   return contributions.combined(circuit_.correlation);
 }
 
-/// Where the voltage at the end of the hold is `limit_v`; 0 where it is below at rest.
-double crossing_a(const Hold& hold, double more_ohm, double limit_v, double most_a) {
-  const auto above = [&](double current_a) {
-    return hold.source_v(current_a) - current_a * (hold.ohm() + more_ohm) > limit_v;
-  };
-  if (above(most_a)) return most_a;
+/// Where `supply_v(current_a)`, which falls, comes down to `limit_v`; 0 where it is below at rest.
+template <class Supply>
+double crossing_a(const Supply& supply_v, double limit_v, double most_a) {
+  if (supply_v(most_a) > limit_v) return most_a;
   double low_a = 0.0, high_a = most_a;
   constexpr int kHalvings = 50;
   for (int i = 0; i < kHalvings; ++i) {
     const double middle_a = 0.5 * (low_a + high_a);
-    (above(middle_a) ? low_a : high_a) = middle_a;
+    (supply_v(middle_a) > limit_v ? low_a : high_a) = middle_a;
   }
   return low_a;
 }
@@ -152,7 +140,7 @@ struct Demand {
 };
 
 SustainedPeak sustained(const Recording& recording, const ChargeCircuit& circuit, const Hold& hold,
-                        const Demand& demand, const Cap& cap) {
+                        const Demand& demand, const CurrentLimit& cap) {
   const double ohm = hold.ohm() + demand.cable_ohm;
   const auto supply_v = [&](double current_a) {
     return hold.source_v(current_a) - current_a * ohm;
@@ -161,7 +149,7 @@ SustainedPeak sustained(const Recording& recording, const ChargeCircuit& circuit
     return supply_u(recording, circuit, hold, current_a, supply_v(current_a));
   };
   SustainedPeak peak;
-  const double current_a = crossing_a(hold, demand.cable_ohm, demand.limit_v, cap.current_a);
+  const double current_a = crossing_a(supply_v, demand.limit_v, cap.current_a);
   const bool capped = current_a >= cap.current_a;
   peak.current_a = expanded(current_a, capped ? 0.0 : u_v(current_a) / ohm);
   peak.limited_by = capped ? cap.by : demand.radio ? "supply_min" : "end of discharge";
@@ -179,7 +167,7 @@ std::vector<SustainedPeak> capability(const Recording& recording, const ChargeCi
   Demand demand{leading_radio(recording), end_of_discharge_voltage_v(recording.pack), 0.0};
   if (demand.radio) demand.limit_v = demand.radio->supply_min_v;
   if (demand.radio) demand.cable_ohm = demand.radio->cable_ohm;
-  const Cap cap = lowest_cap(recording);
+  const CurrentLimit cap = lowest_cap(recording);
   std::vector<SustainedPeak> peaks;
   for (const double charge : kCharges) {
     const double removed_ah = (1.0 - charge) * full_ah;

@@ -19,19 +19,9 @@ struct Trial {
   std::vector<double> residuals_v;  // an outlier as far off as it pulls
 };
 
-/// Evenly over the logarithm of the range.
-std::vector<double> spread(const TauRange& range, std::size_t branches) {
-  std::vector<double> taus_s;
-  for (std::size_t k = 0; k < branches; ++k)
-    taus_s.push_back(range.shortest_s *
-                     std::pow(range.longest_s / range.shortest_s,
-                              (static_cast<double>(k) + 0.5) / static_cast<double>(branches)));
-  return taus_s;
-}
-
 Trial trial(const CircuitTask& task, std::size_t branches) {
   const CircuitSystem few(task.record, branches, CircuitSystem::Readings::few);
-  CircuitParameters parameters = start_from(few, spread(task.range, branches));
+  CircuitParameters parameters = start_from(few, spread_over(task.range, branches));
   const double huber_v = task.allowed_v(few, parameters);
   improve(few, task.range, huber_v, parameters);
   std::vector<double> residuals_v = voltages_of(few.residuals(parameters.data()));

@@ -15,6 +15,7 @@
 namespace sagbench::analysis {
 namespace {
 
+constexpr std::size_t kStarts = 4;  // a single one may end in a local minimum
 constexpr std::size_t kLeastReadings = 30;
 constexpr double kWorthTheBranch = 0.8;  // of the residual with one branch less
 constexpr double kExactShare = 0.001;    // of the largest sag: no branch can better this
@@ -150,22 +151,11 @@ double largest_sag_v(std::span<const PulseTrain> trains, const Circuit& circuit)
   return ohm * largest_current_a(trains);
 }
 
-/// Starts spread over the span, by decades: a single start may end in a local minimum.
-std::vector<double> starts(const TauRange& span) {
-  constexpr int kStarts = 4;
-  std::vector<double> found;
-  found.reserve(kStarts);
-  for (int i = 0; i < kStarts; ++i)
-    found.push_back(span.shortest_s *
-                    std::pow(span.longest_s / span.shortest_s, (i + 0.5) / kStarts));
-  return found;
-}
-
 std::optional<Circuit> best_circuit(std::span<const PulseTrain> trains, const Pulses& pulses,
                                     const TauRange& span) {
   std::optional<Circuit> one;
   std::optional<Circuit> two;
-  const auto taus_s = starts(span);
+  const auto taus_s = spread_over(span, kStarts);
   for (std::size_t i = 0; i < taus_s.size(); ++i) {
     keep_better(one, circuit_of(pulses, search(pulses, span, {taus_s[i]})));
     for (std::size_t k = i + 1; k < taus_s.size(); ++k)

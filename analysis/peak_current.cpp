@@ -1,16 +1,14 @@
 #include "analysis/peak_current.hpp"
 
 #include <algorithm>
+#include <iterator>
 #include <limits>
 #include <string>
 
 namespace sagbench::analysis {
 namespace {
 
-struct Limit {
-  double current_a;
-  std::string by;
-};
+using Limit = CurrentLimit;
 
 Limit voltage_limit(const SagLine& line, const std::optional<Radio>& radio, double end_v) {
   const double limit_v = radio ? radio->supply_min_v : end_v;
@@ -23,12 +21,9 @@ Limit voltage_limit(const SagLine& line, const std::optional<Radio>& radio, doub
 
 Limit lowest_limit(const Recording& recording, const SagLine& line,
                    const std::optional<Radio>& radio) {
-  const Pack& pack = recording.pack;
-  std::vector<Limit> limits = {voltage_limit(line, radio, end_of_discharge_voltage_v(pack))};
-  if (pack.max_discharge_current_a) limits.push_back({*pack.max_discharge_current_a, "pack limit"});
-  if (pack.fuse_a) limits.push_back({*pack.fuse_a, "fuse"});
-  if (recording.load_current_limit_a > 0.0)
-    limits.push_back({recording.load_current_limit_a, "load"});
+  std::vector<Limit> limits = {
+      voltage_limit(line, radio, end_of_discharge_voltage_v(recording.pack))};
+  std::ranges::move(fixed_limits(recording), std::back_inserter(limits));
   if (line.refusal)
     limits.push_back(
         {line.largest_a, line.refusal->board_opened ? "pack limit" : "end of discharge"});
@@ -38,6 +33,16 @@ Limit lowest_limit(const Recording& recording, const SagLine& line,
 }
 
 }  // namespace
+
+std::vector<CurrentLimit> fixed_limits(const Recording& recording) {
+  std::vector<CurrentLimit> limits;
+  const Pack& pack = recording.pack;
+  if (pack.max_discharge_current_a) limits.push_back({*pack.max_discharge_current_a, "pack limit"});
+  if (pack.fuse_a) limits.push_back({*pack.fuse_a, "fuse"});
+  if (recording.load_current_limit_a > 0.0)
+    limits.push_back({recording.load_current_limit_a, "load"});
+  return limits;
+}
 
 std::optional<Radio> radio_of(const Recording& recording, RadioClass radio_class) {
   for (const Step& step : recording.steps)

@@ -3,6 +3,7 @@
 
 #include <optional>
 #include <span>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -16,6 +17,13 @@ namespace sagbench::analysis {
 inline constexpr double kLargestExtrapolation = 1.5;
 /// PeakCurrent::limited_by where only that ended it: the pack may well sustain more.
 inline constexpr std::string_view kTestedRange = "tested range";
+
+struct CurrentLimit {
+  double current_a = 0.0;
+  std::string by;  // as PeakCurrent::limited_by
+};
+/// What pack, fuse and load allow whatever the voltage; those that are known.
+std::vector<CurrentLimit> fixed_limits(const Recording& recording);
 
 /// The radio whose supply limits count: the plan's first QRO radio, else its first QRP radio, else
 /// none.

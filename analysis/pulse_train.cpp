@@ -125,6 +125,16 @@ TauRange tau_range(std::span<const PulseTrain> trains, double moved_ah) {
   return range;
 }
 
+std::vector<double> spread_over(const TauRange& range, std::size_t count) {
+  std::vector<double> taus_s;
+  taus_s.reserve(count);
+  for (std::size_t i = 0; i < count; ++i)
+    taus_s.push_back(range.shortest_s *
+                     std::pow(range.longest_s / range.shortest_s,
+                              (static_cast<double>(i) + 0.5) / static_cast<double>(count)));
+  return taus_s;
+}
+
 double largest_current_a(std::span<const PulseTrain> trains) noexcept {
   double largest_a = 0.0;
   for (const PulseTrain& train : trains)

@@ -1,6 +1,7 @@
 #pragma once
 // What a circuit is fitted to: current and voltage of all pulses at one state of charge.
 
+#include <cstddef>
 #include <limits>
 #include <span>
 #include <vector>
@@ -45,6 +46,9 @@ struct TauRange {
 };
 TauRange tau_range(std::span<const PulseTrain> trains,
                    double moved_ah = std::numeric_limits<double>::infinity());
+
+/// So many time constants spread over the logarithm of the range.
+std::vector<double> spread_over(const TauRange& range, std::size_t count);
 
 /// A change of current by more than this share of the largest, `edge_a`, is an edge where the
 /// record does not tell of edges.
