@@ -23,6 +23,10 @@ double charge_ah(std::span<const Sample> both, std::span<const Gap> gaps) {
 
 }  // namespace
 
+double reference_ah(const Recording& recording, const Finding<Capacity>& capacity) noexcept {
+  return capacity ? capacity->charge_ah.value : recording.pack.rated_capacity_ah;
+}
+
 ChargeState::ChargeState(const Recording& recording, double reference_ah)
     : reference_ah_(reference_ah) {
   const std::span<const Sample> samples = recording.samples;

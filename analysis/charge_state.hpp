@@ -9,12 +9,15 @@
 
 namespace sagbench::analysis {
 
+/// What a state of charge of 1 is, Ah: the measured capacity, or the rated one where none was
+/// measured.
+double reference_ah(const Recording& recording, const Finding<Capacity>& capacity) noexcept;
+
 /// Charge 1 is full, 0 is the reference capacity removed. Precondition: the recording has no
 /// defect.
 class ChargeState {
  public:
-  /// `reference_ah`: this run's measured capacity, or the rated one where none was measured; must
-  /// be positive.
+  /// `reference_ah` must be positive.
   ChargeState(const Recording& recording, double reference_ah);
 
   /// Removed since full, Ah, at Recording::samples[sample]. Each step counts on from its own

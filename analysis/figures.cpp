@@ -72,12 +72,8 @@ Resistances resistances(const Recording& recording, const ChargeState& charge) {
   return found;
 }
 
-double reference_ah(const Recording& recording, const Figures& figures) {
-  return figures.capacity ? figures.capacity->charge_ah.value : recording.pack.rated_capacity_ah;
-}
-
 void measure_sag(const Recording& recording, Figures& figures) {
-  const ChargeState charge(recording, reference_ah(recording, figures));
+  const ChargeState charge(recording, reference_ah(recording, figures.capacity));
   const auto held = held_peaks(recording, charge);
   const auto lines = sag_lines(held);
   for (const HeldPeak& peak : held) figures.peaks.push_back(peak.peak);
@@ -117,7 +113,7 @@ Figures analyse(const Recording& recording) {
 }
 
 void add_charge_circuit(const Recording& recording, Figures& figures) {
-  const double full_ah = reference_ah(recording, figures);
+  const double full_ah = reference_ah(recording, figures.capacity);
   if (defect_of(recording) || !(full_ah > 0.0)) {
     figures.charge_circuit = Finding<ChargeCircuit>::missing(figures.circuit.why());
     return;

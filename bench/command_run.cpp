@@ -5,9 +5,24 @@
 #include <cstdio>
 
 #include "bench/commands.hpp"
+#include "bench/input_error.hpp"
 #include "bench/run_session.hpp"
 
 namespace sagbench::bench {
+
+namespace {
+
+Plan read_plan(const RunOptions& options, const BenchAndPack& on) {
+  try {
+    const SourceFile file = read_source(options.plan);
+    return plan_from_json(file.json, file.path, file.folder);
+  } catch (const InputError&) {
+    switch_off_what_was_left_on(on, options.archive, options.seed);
+    throw;
+  }
+}
+
+}  // namespace
 
 int command_run(const RunOptions& options) {
   RunRequest request{read_bench_and_pack(options.bench, options.pack),
@@ -18,8 +33,7 @@ int command_run(const RunOptions& options) {
                      options.seed,
                      std::nullopt,
                      options.continue_run};
-  const SourceFile plan = read_source(options.plan);
-  request.plan = plan_from_json(plan.json, plan.path, plan.folder);
+  request.plan = read_plan(options, request.on);
   const RunResult result = run_session(request);
   fmt::print("{}\n", result.run_id);
   if (!result.closing.reason.empty())

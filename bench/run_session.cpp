@@ -29,6 +29,11 @@ RunResult run_session(const RunRequest& request, const Surroundings& around) {
   return Session(request.on, around).run(request);
 }
 
+void switch_off_what_was_left_on(const BenchAndPack& on, const std::string& archive_path,
+                                 std::uint64_t seed) {
+  if (holds_cut_short_run(archive_path)) Session(on, seed, nullptr).switch_off();
+}
+
 CheckReport check_session(const BenchAndPack& on, std::uint64_t seed) {
   return Session(on, seed, nullptr).check();
 }

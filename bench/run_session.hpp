@@ -61,6 +61,12 @@ RunResult run_session(const RunRequest& request);
 /// Precondition: the bench is virtual.
 RunResult run_session(const RunRequest& request, const Surroundings& around);
 
+/// Where the archive holds a run that was cut short, its program may have left the load drawing:
+/// off, for a person whose next request cannot even be read. Throws Stop when the load does not
+/// answer or does not switch off.
+void switch_off_what_was_left_on(const BenchAndPack& on, const std::string& archive_path,
+                                 std::uint64_t seed);
+
 /// The checks of `sagbench check`, input off all the while. Throws InputError and Stop as above.
 struct CheckReport {
   std::vector<std::string> identities;  // "load tcp:...: maker,model,..."

@@ -26,6 +26,8 @@ class Session {
   Session(const BenchAndPack& on, const Surroundings& around);
 
   CheckReport check();
+  /// For a load that a program which died may have left on.
+  void switch_off() { loop_.run(look(true)); }
   RunResult run(const RunRequest& request);
 
  private:

@@ -2,6 +2,7 @@
 
 #include "reports/atomic_file.hpp"
 #include "reports/budget_page.hpp"
+#include "reports/circuit_page.hpp"
 #include "reports/details_page.hpp"
 #include "reports/evidence_page.hpp"
 #include "reports/operator_page.hpp"
@@ -17,6 +18,7 @@ void draw_test_report(PdfDocument& document, const ReportInput& input) {
   if (more_evidence) draw_evidence_page(document, input, !first.peaks_drawn);
   if (const auto over = over_pictures(input.recording))
     draw_over_page(document, *over, input.figures.on_air);
+  if (input.figures.charge_circuit) draw_circuit_page(document, input);
   draw_budget_page(document, input.figures);
   draw_details_page(document, input, !first.cautions_complete);
   draw_feet(document, input.record.header.software + " \xC2\xB7 run " + input.record.id +

@@ -30,7 +30,7 @@ struct ReportInput {
   std::vector<OperationHours> operations;
 };
 
-/// One to three pages: verdicts first, then the evidence. Same input, same bytes. Throws
+/// Verdicts first, then the evidence. Same input, same bytes. Throws
 /// ReportError naming the path.
 void write_test_report(const ReportInput& input, const std::string& path);
 /// One page; precondition: at least one run.

@@ -65,6 +65,7 @@ class NextStart(CutShort):
         for name, files in (
             ("not attended", {}),
             ("too much current", {"plan_json": plan({"do": "capacity", "current_A": 3})}),
+            ("no such step", {"plan_json": plan({"do": "polish"})}),
         ):
             with self.subTest(name):
                 run_id = self.kill_in_discharge("--attended", **unguarded)

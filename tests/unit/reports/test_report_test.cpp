@@ -72,6 +72,31 @@ TEST_CASE("a capacity with a budget has a page on where its uncertainty comes fr
   require_sound(document);
 }
 
+analysis::ChargeCircuit two_branches() {
+  const auto curve = [](double first, double last) {
+    return analysis::FittedCurve{{0.0, 9.87}, {{first, 0.001 * first}, {last, 0.001 * last}}};
+  };
+  analysis::ChargeCircuit circuit;
+  circuit.source_v = curve(13.6, 11.0);
+  circuit.r0_ohm = curve(0.015, 0.020);
+  circuit.branches = {{{1.3, 0.1}, curve(0.004, 0.006)}, {{40.0, 2.0}, curve(0.003, 0.010)}};
+  return circuit;
+}
+
+TEST_CASE("a fitted circuit has a page, with or without the peaks that follow from it") {
+  ReportInput input = fixture::whole_run();
+  input.figures.charge_circuit = two_branches();
+  SECTION("peaks by charge and duration, some capped, one pair unknown") {
+    input.figures.capability = {{0.9, 1.0, {30.0, 0.0, 2.0}, "fuse"},
+                                {0.9, 60.0, {26.1, 0.8, 2.0}, "supply_min"},
+                                {0.5, 1.0, {37.5, 0.0, 2.0}, "tested range"}};
+  }
+  SECTION("without them") {}
+  PdfDocument document("test", "");
+  CHECK(drawn(document, input).pages().size() == 5);
+  require_sound(document);
+}
+
 TEST_CASE("resistances by several methods have a table") {
   ReportInput input = fixture::whole_run();
   const analysis::Measured ohm{0.0123, 0.0004, 2.0};
