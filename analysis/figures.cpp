@@ -36,11 +36,7 @@ void refuse(Figures& figures, const std::string& why) {
   figures.resistances.contact = Finding<ContactResistance>::missing(why);
   figures.resistances.cells = Finding<std::vector<CellResistance>>::missing(why);
   figures.resistances.two_point = Finding<TwoPointResistance>::missing(why);
-  for (const RadioClass radio_class : {RadioClass::qrp, RadioClass::qro}) {
-    Rating& rating = figures.ratings.emplace_back();
-    rating.radio_class = radio_class;
-    rating.because = "Nothing was measured: " + why + ".";
-  }
+  figures.ratings = ratings_without(why);
 }
 
 void measure_capacity(const Recording& recording, Figures& figures) {

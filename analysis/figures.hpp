@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "analysis/charge_circuit.hpp"
+#include "analysis/conformance.hpp"
 #include "analysis/delivery.hpp"
 #include "analysis/finding.hpp"
 #include "analysis/recording.hpp"
@@ -116,7 +117,12 @@ struct Rating {
       false;  // it was still on the air at the lowest charge tested: at least so much
   std::optional<double> temperature_c;
   std::optional<double> cable_ohm;
-  std::string because;  // one sentence with the measured facts
+  std::string because;                // one sentence with the measured facts
+  UncertaintyBudget margin_budget{};  // in V; empty without a margin
+  /// What the verdict is worth; see false_accept_risk() and false_reject_risk().
+  Finding<Conformance> conformance{};
+  std::vector<std::string> facts{};         // it rests on: each a figure and where it was measured
+  std::vector<std::string> would_change{};  // it: phrases, each computed
 };
 
 /// How old the voltages were that decided the radio's currents.

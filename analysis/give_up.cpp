@@ -40,7 +40,7 @@ std::optional<GiveUp> give_up_of(const Recording& recording, const ChargeState& 
     const auto samples = samples_of(recording, index);
     if (reason.empty() || samples.empty()) continue;
     const auto last = static_cast<std::size_t>(&samples.back() - recording.samples.data());
-    return GiveUp{charge.charge(last), charge.removed_ah(last), step.end, std::move(reason)};
+    return GiveUp{charge.charge(last), charge.removed_ah(last), step.end, std::move(reason), index};
   }
   return std::nullopt;
 }

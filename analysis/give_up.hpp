@@ -14,6 +14,7 @@ struct GiveUp {
   double removed_ah = 0.0;  // charge removed from full until then
   StepEnd end = StepEnd::supply_min;
   std::string reason;  // a clause for people
+  int step = 0;
 };
 
 /// The first transmit step with this radio that the pack ended. Absent when none was.

@@ -11,33 +11,38 @@ namespace {
 
 constexpr std::size_t kRestReadings = 5;
 
-double square(double value) {
-  return value * value;
-}
-
-double voltage_variance(const BenchAccuracy& accuracy, double voltage_v) {
+void add_voltage(UncertaintyBudget& budget, const BenchAccuracy& accuracy, double voltage_v) {
   const AccuracyTerm& term = voltage_term(accuracy);
-  return square(rectangular(term.of_reading * voltage_v)) +
-         square(rectangular(term.of_range * term.range));
+  budget.add_rectangular("gain of the voltage", term.of_reading, "1", voltage_v);
+  budget.add_rectangular("offset of the voltage", term.of_range * term.range, "V", 1.0);
 }
 
-double mean_sag_ohm(std::span<const SagLine> lines) {
-  double sum = 0.0;
-  for (const SagLine& line : lines) sum += std::max(0.0, line.ohm);
-  return lines.empty() ? 0.0 : sum / static_cast<double>(lines.size());
+/// Of the state of charge tested nearest to `charge`.
+double sag_ohm_near(std::span<const SagLine> lines, double charge) {
+  if (lines.empty()) return 0.0;
+  const SagLine& nearest = *std::ranges::min_element(
+      lines, {}, [charge](const SagLine& line) { return std::abs(line.charge - charge); });
+  return std::max(0.0, nearest.ohm);
 }
 
-/// Standard uncertainty of the supply at `point` of `curve`.
-double supply_u(const BenchAccuracy& accuracy, const Radio& radio, const SupplyCurve& curve,
-                const SupplyPoint& point, double relative_u, double sag_ohm) {
+/// Of the supply at `point` of `curve`.
+UncertaintyBudget supply_budget(const BenchAccuracy& accuracy, const Radio& radio,
+                                const SupplyCurve& curve, const SupplyPoint& point,
+                                double relative_u, double sag_ohm) {
   const double peak_a = radio.transmit_peak_a;
-  const double current_u = rectangular(accuracy.load_current.half_width(peak_a));
-  const double charge_u = (1.0 - point.charge) * relative_u / kCoverageFactor;
-  return std::sqrt(voltage_variance(accuracy, point.supply_v + peak_a * radio.cable_ohm) +
-                   square(current_u * (radio.cable_ohm + sag_ohm)) +
-                   square(rectangular(leads_half_width_ohm(accuracy) * peak_a)) +
-                   square(point.scatter_v) + square(rectangular(point.between_v)) +
-                   square(slope_at(curve, point.charge) * charge_u));
+  const AccuracyTerm& current = accuracy.load_current;
+  const double ohm = radio.cable_ohm + sag_ohm;
+  UncertaintyBudget budget;
+  add_voltage(budget, accuracy, point.supply_v + peak_a * radio.cable_ohm);
+  budget.add_rectangular("gain of the current", current.of_reading, "1", -peak_a * ohm);
+  budget.add_rectangular("offset of the current", current.of_range * current.range, "A", -ohm);
+  budget.add_rectangular("leads, not sensed", leads_half_width_ohm(accuracy), "ohm", -peak_a);
+  budget.add_normal("scatter of the readings", point.scatter_v, "V", 1.0);
+  budget.add_rectangular("way between two tested charges", point.between_v, "V", 1.0);
+  budget.add_normal("charge at which it stands",
+                    (1.0 - point.charge) * relative_u / kCoverageFactor, "1",
+                    slope_at(curve, point.charge));
+  return budget;
 }
 
 }  // namespace
@@ -45,22 +50,24 @@ double supply_u(const BenchAccuracy& accuracy, const Radio& radio, const SupplyC
 std::optional<SupplyMargin> supply_margin(const BenchAccuracy& accuracy, const Radio& radio,
                                           std::span<const SupplyCurve> curves, double relative_u,
                                           std::span<const SagLine> lines) {
-  const double sag_ohm = mean_sag_ohm(lines);
-  std::optional<SupplyMargin> lowest;
-  double deepest = 1.0;
+  const SupplyCurve* curve_of_lowest = nullptr;
+  SupplyMargin found;
+  found.deepest = 1.0;
   for (const SupplyCurve& curve : curves) {
     const auto point = lowest_down_to(curve, kLastUsefulCharge);
     if (!point) continue;
-    deepest = std::min(deepest, curve.points.back().charge);
-    if (lowest && lowest->supply_v <= point->supply_v) continue;
-    const double u = supply_u(accuracy, radio, curve, *point, relative_u, sag_ohm);
-    lowest = {
-        .margin_v = {point->supply_v - radio.supply_min_v, kCoverageFactor * u, kCoverageFactor},
-        .supply_v = point->supply_v,
-        .charge = point->charge};
+    found.deepest = std::min(found.deepest, curve.points.back().charge);
+    if (curve_of_lowest && found.lowest.supply_v <= point->supply_v) continue;
+    curve_of_lowest = &curve;
+    found.lowest = *point;
   }
-  if (lowest) lowest->deepest = deepest;
-  return lowest;
+  if (!curve_of_lowest) return std::nullopt;
+  found.sag_ohm = sag_ohm_near(lines, found.lowest.charge);
+  found.budget =
+      supply_budget(accuracy, radio, *curve_of_lowest, found.lowest, relative_u, found.sag_ohm);
+  found.margin_v = {found.lowest.supply_v - radio.supply_min_v,
+                    kCoverageFactor * found.budget.combined(), kCoverageFactor};
+  return found;
 }
 
 std::optional<Measured> full_rest_voltage(const Recording& recording) {
@@ -74,8 +81,9 @@ std::optional<Measured> full_rest_voltage(const Recording& recording) {
   }
   if (count == 0) return std::nullopt;
   const double mean_v = sum / static_cast<double>(count);
-  const double u = std::sqrt(voltage_variance(recording.accuracy, mean_v));
-  return Measured{mean_v, kCoverageFactor * u, kCoverageFactor};
+  UncertaintyBudget budget;
+  add_voltage(budget, recording.accuracy, mean_v);
+  return Measured{mean_v, kCoverageFactor * budget.combined(), kCoverageFactor};
 }
 
 }  // namespace sagbench::analysis

@@ -2,6 +2,7 @@
 // Does the pack suit a QRP or a QRO radio?
 
 #include <span>
+#include <string>
 #include <vector>
 
 #include "analysis/capacity.hpp"
@@ -22,5 +23,12 @@ Verdict verdict_of_margin(const Measured& margin) noexcept;
 /// QRP first, then QRO. Precondition: the recording has no defect.
 std::vector<Rating> ratings(const Recording& recording, const Finding<Capacity>& capacity,
                             const ChargeState& charge, std::span<const SagLine> lines);
+
+/// The ratings of a run of which nothing can be had, for one reason.
+std::vector<Rating> ratings_without(const std::string& why);
+
+/// What the verdict risks, for people: "Risk of accepting it wrongly: 0.4 % at most (JCGM 106)."
+/// Empty where there is no figure.
+std::string risk_words(const Rating& rating);
 
 }  // namespace sagbench::analysis

@@ -18,6 +18,7 @@ StraightLine line_through(std::span<const HeldPeak> visit) {
 
 std::optional<SagLine> line_of(std::span<const HeldPeak> visit) {
   SagLine line;
+  line.step = visit.front().step;
   double temperature = 0.0;
   int temperatures = 0;
   for (const HeldPeak& held : visit) {

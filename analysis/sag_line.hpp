@@ -21,6 +21,7 @@ struct Refusal {
 
 /// Pack voltage = rest_v - ohm * current, as it stands at the end of a hold.
 struct SagLine {
+  int step = 0;
   double charge = 0.0;
   double rest_v = 0.0;
   double ohm = 0.0;

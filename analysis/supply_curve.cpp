@@ -21,11 +21,16 @@ constexpr double kNearPeak = 0.95;
 SupplyPoint interpolate(const SupplyPoint& upper, const SupplyPoint& lower, double charge) {
   const double scatter_v = std::max(upper.scatter_v, lower.scatter_v);
   const double span = upper.charge - lower.charge;
-  if (!(span > 0.0)) return {charge, std::min(upper.supply_v, lower.supply_v), scatter_v};
-  const double share = (upper.charge - charge) / span;
+  const double share = span > 0.0 ? (upper.charge - charge) / span : 1.0;
   const double difference_v = lower.supply_v - upper.supply_v;
-  return {charge, upper.supply_v + share * difference_v, scatter_v,
-          std::abs(difference_v) / 2.0 * 4.0 * share * (1.0 - share)};
+  SupplyPoint point = lower;
+  point.charge = charge;
+  point.scatter_v = scatter_v;
+  point.current_a = std::lerp(upper.current_a, lower.current_a, share);
+  point.supply_v =
+      span > 0.0 ? upper.supply_v + share * difference_v : std::min(upper.supply_v, lower.supply_v);
+  point.between_v = std::abs(difference_v) / 2.0 * 4.0 * share * (1.0 - share);
+  return point;
 }
 
 /// Noise of the points of a dense curve, in which charge falls as time runs; of the readings
@@ -84,7 +89,10 @@ SupplyCurve transmit_curve(const Recording& recording, const ChargeState& charge
     const double supply_v = supply_at_radio_v(radio, sample.voltage_v, sample.current_a);
     if (!at_peak(sample, radio, supply_v)) continue;
     readings.push_back({sample.time_s, supply_v});
-    const SupplyPoint point{charge.charge(i), supply_v};
+    const SupplyPoint point{.charge = charge.charge(i),
+                            .supply_v = supply_v,
+                            .current_a = sample.current_a,
+                            .step = sample.step};
     const auto [bin, fresh] =
         bins.try_emplace(static_cast<int>(std::floor(-point.charge / kBin)), point);
     if (!fresh && point.supply_v < bin->second.supply_v) bin->second = point;
@@ -106,9 +114,12 @@ SupplyCurve peak_curve(std::span<const SagLine> lines, const Radio& radio) {
     if (refuses(line, radio)) continue;
     const double current_a = agreed_current(line, radio);
     if (current_a > kLargestExtrapolation * line.largest_a) continue;
-    curve.points.push_back({line.charge,
-                            supply_at_radio_v(radio, line.voltage_at(current_a), current_a),
-                            line.scatter_at(current_a)});
+    curve.points.push_back(
+        {.charge = line.charge,
+         .supply_v = supply_at_radio_v(radio, line.voltage_at(current_a), current_a),
+         .scatter_v = line.scatter_at(current_a),
+         .current_a = current_a,
+         .step = line.step});
     if (line.temperature_c) curve.temperature_c = line.temperature_c;
   }
   std::ranges::sort(curve.points, std::greater{}, &SupplyPoint::charge);

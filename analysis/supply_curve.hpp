@@ -18,6 +18,8 @@ struct SupplyPoint {
   /// distance to the straight line grows as s (1 - s) with the share s of the way; midway it may be
   /// half the difference of the two (our choice). 0 at a tested point.
   double between_v = 0.0;
+  double current_a = 0.0;  // that the radio drew then, or was taken to draw
+  int step = 0;            // in which it was tested; between two points that of the lower one
 };
 
 /// From one kind of test; from full down.

@@ -6,6 +6,7 @@
 #include <sstream>
 
 #include "analysis/peak_current.hpp"
+#include "analysis/rating.hpp"
 #include "bench/predictions.hpp"
 
 namespace sagbench::bench {
@@ -148,6 +149,10 @@ std::string rating_lines(const analysis::Rating& rating) {
     text += line(fmt::format("{} usable", name),
                  fmt::format("{}{:.1f} Ah", rating.usable_is_minimum ? "at least " : "",
                              *rating.usable_capacity_ah));
+  if (const std::string risk = analysis::risk_words(rating); !risk.empty())
+    text += line(fmt::format("{} certainty", name), risk);
+  for (const std::string& fact : rating.facts) text += line("  rests on", fact);
+  for (const std::string& change : rating.would_change) text += line("  would change it", change);
   return text;
 }
 

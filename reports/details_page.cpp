@@ -119,7 +119,8 @@ void add_method(Flow& flow, const ReportInput& input) {
       "D.c. resistance by the two-current method of IEC 61960-3 where the table says so; rates in "
       "It as defined there. Uncertainty by JCGM 100:2008 (GUM), expanded with the factor k of the "
       "table. Verdicts by JCGM 106:2012 with a guard band: \"suits\" only when the margin exceeds "
-      "its expanded uncertainty; within it, \"marginal\". "
+      "its expanded uncertainty; within it, \"marginal\". Risks are those of this one pack, its "
+      "margin's error taken as normal. "
       "The resistance of the radio's cable is taken as exact.",
       9);
   flow.entry("Run", input.record.id);

@@ -10,6 +10,7 @@
 #include "reports/peaks_evidence.hpp"
 #include "reports/report_page.hpp"
 #include "reports/report_series.hpp"
+#include "reports/verdict_facts.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -97,11 +98,16 @@ double draw_run_evidence(Canvas& canvas, const Rect& room, const ReportInput& in
 void draw_evidence_page(PdfDocument& document, const ReportInput& input, bool with_peaks) {
   Canvas& canvas = document.add_page();
   const Rect area = content_area(canvas);
+  constexpr double kPeaksHeight = 200.0;
+  const VerdictFacts facts(canvas, input.figures.ratings, area.width);
+  const double facts_top = area.bottom() - facts.height();
   double top = draw_heading(canvas, {area.x, area.y}, area.width, "Evidence");
-  top = draw_run_evidence(canvas, {area.x, top, area.width, area.bottom() - top}, input);
+  const double pictures_end = facts_top - (with_peaks ? kPeaksHeight + 2 * kGrid : 0.0) - 2 * kGrid;
+  top = draw_run_evidence(canvas, {area.x, top, area.width, pictures_end - top}, input);
+  facts.draw(canvas, {area.x, facts_top});
   if (!with_peaks) return;
   top += 2 * kGrid;
-  draw_peaks(canvas, {area.x, top, area.width, area.bottom() - top}, input);
+  draw_peaks(canvas, {area.x, top, area.width, facts_top - 2 * kGrid - top}, input);
 }
 
 }  // namespace sagbench::reports

@@ -6,8 +6,8 @@
 
 #include "reports/charge_circuit_json.hpp"
 #include "reports/json_values.hpp"
+#include "reports/rating_json.hpp"
 #include "reports/resistance_json.hpp"
-#include "reports/rounding.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -58,33 +58,6 @@ Json peak_current_json(const std::vector<analysis::PeakCurrent>& peak_currents) 
                     {"limited_by", peak.limited_by},
                     {"class", name_of(peak.radio_class)}});
   }
-  return list;
-}
-
-Json rating_json(const analysis::Rating& rating) {
-  Json json = {{"class", name_of(rating.radio_class)}, {"verdict", name_of(rating.verdict)}};
-  if (rating.margin_v) {
-    const Measured margin = rounded(*rating.margin_v);
-    json["margin_V"] = margin.value;
-    json["expanded_uncertainty_V"] = margin.expanded_uncertainty;
-    json["coverage_factor"] = margin.coverage_factor;
-  } else {
-    put_missing(json, "margin_V", rating.because);
-    json["expanded_uncertainty_V"] = nullptr;
-  }
-  put(json, "usable_capacity_Ah", rating.usable_capacity_ah, "not determined in this run");
-  json["usable_capacity_is_minimum"] = rating.usable_is_minimum;
-  json["because"] = rating.because;
-  json["radio"] = rating.radio ? Json(*rating.radio) : Json();
-  json["charge"] = plain(rating.margin_charge);
-  json["temperature_C"] = plain(rating.temperature_c);
-  json["cable_ohm"] = plain(rating.cable_ohm);
-  return json;
-}
-
-Json ratings_json(const std::vector<analysis::Rating>& ratings) {
-  Json list = Json::array();
-  for (const analysis::Rating& rating : ratings) list.push_back(rating_json(rating));
   return list;
 }
 

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cstddef>
 
+#include "analysis/rating.hpp"
 #include "reports/number_text.hpp"
 #include "reports/report_page.hpp"
 
@@ -63,9 +64,22 @@ std::string margin_words(const Rating& rating) {
 }
 
 struct Box {
-  std::vector<std::string> margin, conditions, because;
+  std::vector<std::string> margin, because, changes, conditions;
   double height = 0.0;
 };
+
+std::string change_words(const Rating& rating) {
+  std::string text;
+  for (const std::string& change : rating.would_change)
+    text += (text.empty() ? "Would change it: " : "; ") + change;
+  return text.empty() ? text : text + ".";
+}
+
+/// With what the verdict risks.
+std::string qualified(const Rating& rating, const ReportInput& input) {
+  const std::string risk = analysis::risk_words(rating);
+  return risk + (risk.empty() ? "" : " ") + conditions_of(rating, input);
+}
 
 Box lay_out(const Canvas& canvas, const Rating& rating, const ReportInput& input, double width) {
   constexpr std::size_t kMostLines = 7;
@@ -73,10 +87,13 @@ Box lay_out(const Canvas& canvas, const Rating& rating, const ReportInput& input
   Box box;
   box.margin = wrap_at_most(canvas, margin_words(rating), kBodyBold, inner, 2);
   box.because = wrap_at_most(canvas, rating.because, kBody, inner, kMostLines);
+  if (!rating.would_change.empty())
+    box.changes = wrap_at_most(canvas, change_words(rating), kSmall, inner, 5);
   if (rating.verdict != Verdict::not_measured) {
-    box.conditions = wrap_at_most(canvas, conditions_of(rating, input), kSmall, inner, 4);
+    box.conditions = wrap_at_most(canvas, qualified(rating, input), kSmall, inner, 5);
   }
-  const auto lines = box.margin.size() + box.because.size() + box.conditions.size();
+  const auto lines =
+      box.margin.size() + box.because.size() + box.changes.size() + box.conditions.size();
   box.height = kHeadHeight + static_cast<double>(lines) * kLeading + 3 * kGrid;
   return box;
 }
@@ -94,6 +111,7 @@ void draw_box(Canvas& canvas, const Rect& rect, const Rating& rating, const Box&
   const double left = rect.x + kPadding;
   top = draw_lines(canvas, {left, top}, box.margin, kBodyBold);
   top = draw_lines(canvas, {left, top}, box.because, kBody);
+  top = draw_lines(canvas, {left, top}, box.changes, kSmall);
   draw_lines(canvas, {left, top}, box.conditions, kSmall);
 }
 

@@ -1,6 +1,6 @@
 #pragma once
 // The answer to "is this pack good for my radio", as a box: shape and word first, then margin,
-// conditions, reason.
+// reason, what would change it, what it risks and the conditions it holds under.
 
 #include "reports/canvas.hpp"
 #include "reports/test_report.hpp"

@@ -23,6 +23,10 @@ analysis::Rating measured_rating() {
   rating.temperature_c = 23.0;
   rating.cable_ohm = 0.01;
   rating.because = "12.1 V at the radio at 20 A";
+  rating.conformance = analysis::Conformance{0.9872, 0.9891};
+  rating.facts = {"The lowest supply is 12.1 V."};
+  rating.would_change = {"a radio that needs more than 12.1 V"};
+  rating.margin_budget.add_rectangular("offset of the voltage", 0.004, "V", 1.0);
   return rating;
 }
 
@@ -131,6 +135,31 @@ TEST_CASE("A full set of figures has every key of the design") {
     check_keys(rating, {"class", "verdict", "margin_V", "expanded_uncertainty_V",
                         "usable_capacity_Ah", "usable_capacity_is_minimum", "because"});
   }
+}
+
+TEST_CASE("A verdict comes with its risk, its facts and what would change it") {
+  analysis::Figures figures = full_figures();
+  const auto first = [&] {
+    return json::parse(figures_json(figures, pack_named("P")))["ratings"].at(0);
+  };
+  json rating = first();
+  CHECK(rating["false_accept_risk"] == 0.0128);
+  CHECK(rating["false_reject_risk"].is_null());
+  CHECK(rating["false_reject_risk_why"] == "the verdict is \"suits\"");
+  CHECK(rating["conforming_probability"] == json{{"at_least", 0.9872}, {"at_most", 0.9891}});
+  CHECK(rating["facts"] == json{"The lowest supply is 12.1 V."});
+  CHECK(rating["would_change"] == json{"a radio that needs more than 12.1 V"});
+  CHECK(rating["margin_budget_V"]["terms"].at(0)["input"] == "offset of the voltage");
+  figures.ratings[0].verdict = analysis::Verdict::does_not_suit;
+  rating = first();
+  CHECK(rating["false_accept_risk"].is_null());
+  CHECK(rating["false_reject_risk"] == 0.9891);
+  figures.ratings[0].conformance =
+      analysis::Finding<analysis::Conformance>::missing("the fuse forbids it");
+  rating = first();
+  CHECK(rating["false_reject_risk"].is_null());
+  CHECK(rating["false_reject_risk_why"] == "the fuse forbids it");
+  CHECK(rating["conforming_probability_why"] == "the fuse forbids it");
 }
 
 TEST_CASE("Resistances by every method are in the document, or why not") {
