@@ -134,6 +134,8 @@ Finding<std::vector<CellResistance>> cell_resistances(const Recording& recording
   Cells found;
   for (std::size_t cell = 0; cell < cells; ++cell)
     found.push_back(cell_of(recording.accuracy, pulses, cell));
+  if (std::ranges::any_of(found, below_nothing, &CellResistance::ohm))
+    return Finding<Cells>::missing("the voltage of a cell rose with the current");
   return found;
 }
 

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <optional>
+#include <string>
 #include <utility>
 
 #include "analysis/charge_knots.hpp"
@@ -94,6 +96,27 @@ ChargeCircuit circuit_of(const CircuitSystem& system, const CircuitParameters& p
   return circuit;
 }
 
+bool is_number(const PulseReading& reading) {
+  return std::isfinite(reading.time_s) && std::isfinite(reading.before_s) &&
+         std::isfinite(reading.after_s) && std::isfinite(reading.before_a) &&
+         std::isfinite(reading.current_a) && std::isfinite(reading.voltage_v) &&
+         std::isfinite(reading.removed_ah);
+}
+
+/// What keeps the record from being looked at at all.
+std::optional<std::string> flaw_of(std::span<const PulseTrain> trains, double full_ah) {
+  if (trains.empty() || std::ranges::any_of(trains, &PulseTrain::empty))
+    return "the record is empty";
+  if (!(full_ah > 0.0) || !std::isfinite(full_ah)) return "the scale of charge is no charge";
+  for (const PulseTrain& train : trains)
+    for (const PulseReading& reading : train) {
+      if (!is_number(reading)) return "the record holds a reading that is no usable number";
+      if (reading.before_s < 0.0 || reading.after_s < 0.0)
+        return "the clock of the record runs backwards";
+    }
+  return std::nullopt;
+}
+
 std::string misfit(double miss_v, double allowed_v) {
   return "the best circuit misses 5 % of the pulses' readings by more than " +
          rounded(kMilli * miss_v, 1) + " mV; " + rounded(kMilli * allowed_v, 1) + " mV would do";
@@ -103,7 +126,7 @@ std::string misfit(double miss_v, double allowed_v) {
 
 Finding<ChargeCircuit> fit_charge_circuit(std::span<const PulseTrain> trains, double full_ah) {
   using Missing = Finding<ChargeCircuit>;
-  if (trains.empty() || !(full_ah > 0.0)) return Missing::missing("the record is empty");
+  if (auto flaw = flaw_of(trains, full_ah)) return Missing::missing(*std::move(flaw));
   const CircuitTask task(trains, full_ah);
   if (!(task.range.longest_s > task.range.shortest_s))
     return Missing::missing("the current of the record never changes");

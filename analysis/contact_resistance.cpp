@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "analysis/resistance_budget.hpp"
 #include "analysis/sample_series.hpp"
 #include "analysis/straight_line.hpp"
 
@@ -77,7 +78,10 @@ Finding<ContactResistance> contact_resistance(const Recording& recording) {
     return missing("too few readings of meter and load under a steady current");
   if (!(fit.span_a() > kLeastShareOfIt * rated_current_it_a(recording.pack)))
     return missing("the current did not change");
-  return fit.result(recording.accuracy);
+  ContactResistance found = fit.result(recording.accuracy);
+  if (below_nothing(found.ohm))
+    return missing("the load read more than the meter, the more the more current flowed");
+  return found;
 }
 
 }  // namespace sagbench::analysis

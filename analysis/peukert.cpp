@@ -31,13 +31,18 @@ std::string from_to(double low, double high, int decimals, const std::string& un
   return rounded(low, decimals) + " to " + rounded(high, decimals) + " " + unit;
 }
 
+bool positive(double value) {
+  return value > 0.0 && std::isfinite(value);
+}
+
 /// What keeps the runs from being compared at all.
 std::optional<std::string> unlike(std::span<const RatePoint> points) {
   if (points.size() < 2) return "it takes two or more whole discharges of the pack";
   for (const RatePoint& point : points)
-    if (!(point.current_a > 0.0) || !(point.charge_ah.value > 0.0) ||
-        !(point.charge_ah.coverage_factor > 0.0))
-      return "a run removed no charge";
+    if (!positive(point.current_a) || !positive(point.charge_ah.value) ||
+        !positive(point.charge_ah.coverage_factor) ||
+        !std::isfinite(point.charge_ah.expanded_uncertainty) || !std::isfinite(point.to_voltage_v))
+      return "a run removed no charge, or is no number";
   const auto [least, most] = std::ranges::minmax(points, {}, &RatePoint::current_a);
   if (!(most.current_a >= kLeastRatio * least.current_a))
     return "the currents, " + from_to(least.current_a, most.current_a, 2, "A") +

@@ -14,4 +14,8 @@ UncertaintyBudget resistance_budget(const AccuracyTerm& voltage, const AccuracyT
   return budget;
 }
 
+bool below_nothing(const Measured& ohm) noexcept {
+  return ohm.value < -2.0 * ohm.expanded_uncertainty;
+}
+
 }  // namespace sagbench::analysis

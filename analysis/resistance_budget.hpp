@@ -2,6 +2,7 @@
 // What is in doubt about a resistance that two readings of voltage and current give.
 
 #include "analysis/accuracy.hpp"
+#include "analysis/finding.hpp"
 #include "analysis/uncertainty_budget.hpp"
 
 namespace sagbench::analysis {
@@ -20,5 +21,10 @@ struct TwoReadings {
 /// neither. `leads_ohm`: half-width of the leads' resistance that the voltage may lack.
 UncertaintyBudget resistance_budget(const AccuracyTerm& voltage, const AccuracyTerm& current,
                                     double leads_ohm, const TwoReadings& readings);
+
+/// The voltage rose with the current by more than twice what is in doubt: that is no resistance.
+bool below_nothing(const Measured& ohm) noexcept;
+/// Why there is none then.
+inline constexpr const char* kVoltageRose = "the voltage rose with the current";
 
 }  // namespace sagbench::analysis

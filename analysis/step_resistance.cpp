@@ -127,8 +127,11 @@ class Step {
                                  1.0 / readings.rise_a);
     point.budget.add_rectangular("instant of the reading", moment.doubt_s, "s",
                                  moment.fall_v_per_s / readings.rise_a);
-    point.ohm =
-        Measured{readings.ohm(), kCoverageFactor * point.budget.combined(), kCoverageFactor};
+    const Measured ohm{readings.ohm(), kCoverageFactor * point.budget.combined(), kCoverageFactor};
+    point.ohm = ohm;
+    if (!below_nothing(ohm)) return;
+    point.ohm = Finding<Measured>::missing(kVoltageRose);
+    point.budget = {};
   }
 
   const BenchAccuracy& accuracy_;

@@ -12,6 +12,8 @@ Finding<Measured> capacity_at_reference(const Finding<Capacity>& capacity,
     return Finding<Measured>::missing("the temperature of the discharge was not measured");
   const double factor =
       1.0 + coefficient.per_k * (*capacity->temperature_c - coefficient.reference_c);
+  if (!std::isfinite(factor))
+    return Finding<Measured>::missing("the coefficient or a temperature is no number");
   if (!(factor > 0.0))
     return Finding<Measured>::missing(
         "so far from the reference temperature the coefficient leaves no capacity");

@@ -30,6 +30,7 @@ std::optional<Resistance> resistance_of(const BenchAccuracy& accuracy, std::span
   result.budget = resistance_budget(voltage_term(accuracy), accuracy.load_current,
                                     leads_half_width_ohm(accuracy), readings);
   result.ohm = {readings.ohm(), kCoverageFactor * result.budget.combined(), kCoverageFactor};
+  if (below_nothing(result.ohm)) return std::nullopt;
   result.method = "IEC 61960-3";
   return result;
 }
@@ -67,10 +68,10 @@ Pairs pairs_of(const Recording& recording, const ChargeState& charge) {
 Finding<Resistance> two_current_resistance(const Recording& recording, const ChargeState& charge) {
   const Pairs pairs = pairs_of(recording, charge);
   if (pairs.found.empty())
-    return Finding<Resistance>::missing(
-        pairs.tried
-            ? "the two currents of the pulse do not differ enough, or the current did not flow"
-            : "the run has no two-current pulse");
+    return Finding<Resistance>::missing(pairs.tried ? "the two currents of the pulse do not differ "
+                                                      "enough, the current did not flow, or the "
+                                                      "voltage rose with it"
+                                                    : "the run has no two-current pulse");
   Resistance best = *std::ranges::min_element(pairs.found, {}, [](const Resistance& resistance) {
     return std::abs(*resistance.charge - kBestCharge);
   });

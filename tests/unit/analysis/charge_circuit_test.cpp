@@ -214,11 +214,35 @@ TEST_CASE("records that hold no circuit") {
   }
   CHECK_FALSE(few.fit());
   CHECK_FALSE(few.fit().why().empty());
+}
 
-  Record unreal({});
-  unreal.whole_run();
-  unreal.train[100].voltage_v = std::numeric_limits<double>::quiet_NaN();
-  CHECK_FALSE(unreal.fit());
+TEST_CASE("readings that are no numbers, or run backwards, hold no circuit") {
+  Record record({});
+  record.whole_run();
+  SECTION("no number") {
+    double PulseReading::*const members[] = {&PulseReading::time_s,    &PulseReading::before_s,
+                                             &PulseReading::after_s,   &PulseReading::before_a,
+                                             &PulseReading::current_a, &PulseReading::voltage_v,
+                                             &PulseReading::removed_ah};
+    for (double PulseReading::*const member : members)
+      for (const double none :
+           {std::numeric_limits<double>::quiet_NaN(), std::numeric_limits<double>::infinity()}) {
+        Record unreal = record;
+        unreal.train[100].*member = none;
+        CHECK(mentions(unreal.fit().why(), "no usable number"));
+      }
+  }
+  SECTION("backwards") {
+    record.train[100].after_s = -1.0;
+    CHECK(mentions(record.fit().why(), "backwards"));
+  }
+  SECTION("an empty train") {
+    const PulseTrain none;
+    CHECK(mentions(fit_charge_circuit({&none, 1}, kFull_ah).why(), "empty"));
+  }
+  SECTION("no scale") {
+    CHECK(mentions(fit_charge_circuit({&record.train, 1}, 0.0).why(), "scale"));
+  }
 }
 
 TEST_CASE("scales of a nanovolt and a gigavolt change nothing but the scale") {

@@ -115,6 +115,21 @@ TEST_CASE("where the law may not apply it is said") {
   }
 }
 
+TEST_CASE("the exponent is the same whatever the scale") {
+  const double scale = GENERATE(1e-9, 1e9);
+  const std::vector<RatePoint> usual = {point(5.0, 100.0), point(20.0, 75.0)};
+  std::vector<RatePoint> scaled = usual;
+  for (RatePoint& run : scaled) {
+    run.current_a *= scale;
+    run.charge_ah.value *= scale;
+    run.charge_ah.expanded_uncertainty *= scale;
+  }
+  const auto found = peukert(scaled, Chemistry::agm);
+  REQUIRE(found);
+  CHECK(found->exponent.value ==
+        Approx(peukert(usual, Chemistry::agm)->exponent.value).epsilon(1e-9));
+}
+
 TEST_CASE("runs that cannot tell an exponent have a reason instead") {
   std::vector<RatePoint> points = {point(5.0, 100.0), point(20.0, 75.0)};
   SECTION("one run") {
@@ -137,11 +152,17 @@ TEST_CASE("runs that cannot tell an exponent have a reason instead") {
     CHECK(mentions(peukert(points, Chemistry::agm).why(), "does not fall"));
   }
   SECTION("no charge, or no number") {
-    points[1].charge_ah.value = GENERATE(0.0, -1.0, std::nan(""));
+    points[1].charge_ah.value = GENERATE(0.0, -1.0, std::nan(""), HUGE_VAL);
     CHECK(mentions(peukert(points, Chemistry::agm).why(), "no charge"));
   }
+  SECTION("a doubt or an end that is no number") {
+    const double none = GENERATE(std::nan(""), HUGE_VAL);
+    (GENERATE(true, false) ? points[0].charge_ah.expanded_uncertainty : points[0].to_voltage_v) =
+        none;
+    CHECK(mentions(peukert(points, Chemistry::agm).why(), "no number"));
+  }
   SECTION("no current, or no number") {
-    points[0].current_a = GENERATE(0.0, -5.0, std::nan(""));
+    points[0].current_a = GENERATE(0.0, -5.0, std::nan(""), HUGE_VAL);
     CHECK(mentions(peukert(points, Chemistry::agm).why(), "no charge"));
   }
 }
@@ -189,6 +210,10 @@ TEST_CASE("a capacity that cannot be corrected has a reason instead") {
                  "not measured"));
   CHECK(mentions(capacity_at_reference(measured(95.0, -80.0), {}, {0.010, 20.0}).why(),
                  "leaves no capacity"));
+  const double none = GENERATE(std::nan(""), HUGE_VAL, -HUGE_VAL);
+  CHECK(mentions(capacity_at_reference(measured(95.0, 20.0), {}, {none, 20.0}).why(), "no number"));
+  CHECK(
+      mentions(capacity_at_reference(measured(95.0, 20.0), {}, {0.006, none}).why(), "no number"));
 }
 
 }  // namespace
