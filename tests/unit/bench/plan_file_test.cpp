@@ -92,6 +92,33 @@ TEST_CASE("a board's limit is searched only where the plan says so and how far")
             .find("more than the largest of currents_A") != std::string::npos);
 }
 
+TEST_CASE("the two-point method is asked for in so many words") {
+  const json peaks = {{"do", "peak-current"}, {"currents_A", {5}}};
+  const auto with = [&](const json& two_point) {
+    json step = peaks;
+    step["two_point"] = two_point;
+    return json::array({step});
+  };
+  const auto asked = [](const Plan& plan) {
+    return std::get<PeakCurrentStep>(plan.steps[0].what).two_point;
+  };
+  CHECK_FALSE(asked(plan_of(json::array({peaks}))));
+  CHECK_FALSE(asked(plan_of(with(false))));
+  const Plan plan = plan_of(with(true));
+  CHECK(asked(plan));
+  CHECK(std::get<PeakCurrentStep>(step_from_json(plan.steps[0].source, "run").what).two_point);
+  CHECK(fault(with(1)).find("plan.json: \"steps[0].two_point\": 1") == 0);
+  // IEC 60896-21:2004, 6.3 (from memory): 4 and 20 times the current of ten hours, 0.7 A of 7 Ah.
+  sagbench::analysis::Pack pack;
+  pack.rated_capacity_ah = 7.0;
+  CHECK(two_point_low_a(pack) == Approx(2.8));
+  CHECK(highest_current_a(plan.steps[0], pack) == Approx(14.0));
+  std::vector<double> named_a;
+  for (const NamedCurrent& current : currents_of(plan.steps[0], pack))
+    if (current.key == std::string("two_point")) named_a.push_back(current.current_a);
+  CHECK(named_a == std::vector{two_point_low_a(pack), two_point_high_a(pack)});
+}
+
 TEST_CASE("which steps need a recharge first") {
   const Plan plan =
       plan_of({{{"do", "rest"}, {"minutes", 10}},
