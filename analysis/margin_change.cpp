@@ -1,7 +1,6 @@
 #include "analysis/margin_change.hpp"
 
 #include <algorithm>
-#include <cmath>
 
 #include "analysis/peak_current.hpp"
 #include "analysis/phrasing.hpp"

@@ -57,6 +57,23 @@ Judgement by_limits(const RatingGround& ground) {
   return judgement;
 }
 
+/// What a radio that left the air early would have needed.
+std::vector<std::string> longer_on_air(const RatingGround& ground) {
+  const double needed = 1.0 - kLastUsefulCharge;
+  std::vector<std::string> changes;
+  // The share must lie above what is needed by its own uncertainty.
+  const double enough_ah = needed / (1.0 - ground.relative_u) * ground.reference_ah;
+  if (ground.relative_u < kLastUsefulCharge)  // else it is more than all of the capacity
+    changes.push_back(amp_hours(rounded_up(enough_ah - ground.gave_up->removed_ah, 2)) +
+                      " more before the radio leaves the air: " + percent(needed) +
+                      " of the capacity beyond the doubt about it is " +
+                      amp_hours(rounded_up(enough_ah, 2)));
+  if (!ground.capacity)
+    changes.push_back("a capacity step in the run: full charge is known to " +
+                      percent(ground.relative_u) + " only");
+  return changes;
+}
+
 /// A radio that left the air early had less of the capacity than a suitable pack gives.
 Judgement by_give_up(const RatingGround& ground) {
   Judgement judgement{.about = "time on the air"};
@@ -67,15 +84,10 @@ Judgement by_give_up(const RatingGround& ground) {
                            percent(share) + " of the capacity";
   judgement.facts = {left + " (" + in_step(gave_up.step) + ")."};
   if (!ground.left_early()) return judgement;
-  const double needed = 1.0 - kLastUsefulCharge;
-  judgement.margin = Measured{share - needed, share * ground.relative_u};
+  judgement.margin = Measured{share - (1.0 - kLastUsefulCharge), share * ground.relative_u};
   judgement.verdict = verdict_of_margin(*judgement.margin);
   judgement.because = left + ": " + gave_up.reason + ".";
-  const double enough_ah = needed / (1.0 - ground.relative_u) * ground.reference_ah;
-  judgement.would_change = {amp_hours(rounded_up(enough_ah - gave_up.removed_ah, 2)) +
-                            " more before the radio leaves the air: " + percent(needed) +
-                            " of the capacity beyond the doubt about it is " +
-                            amp_hours(rounded_up(enough_ah, 2))};
+  judgement.would_change = longer_on_air(ground);
   return judgement;
 }
 

@@ -188,6 +188,30 @@ TEST_CASE("of several faults each is told with its own remedies") {
   CHECK(mentions(changes, "for its full voltage: a radio that bears more than 14.02 V"));
 }
 
+TEST_CASE("a radio that left the air early lacks ampere-hours") {
+  auto run = tested_for(10.0);
+  run.last_step().end = StepEnd::supply_min;
+  run.last_step().charge_before_ah = 0.0;
+  run.full().hold(Phase::transmit, 20.0, 900.0, 5.0);  // 5 Ah
+  SECTION("of a measured capacity") {
+    const Rating rating = rated(run);
+    REQUIRE(rating.verdict == Verdict::does_not_suit);
+    CHECK(mentions(joined(rating.facts),
+                   "left the air after 5.00 Ah, 50 % of the capacity (step 4)"));
+    const double more_ah = std::stod(rating.would_change.front().substr(
+        rating.would_change.front().find_first_of("0123456789")));
+    // 80 % of 10 Ah, and 0.3 % of that for the doubt about the voltage at the capacity's end.
+    CHECK(more_ah == Approx(3.0).margin(0.05));
+    CHECK(more_ah > 3.0);
+  }
+  SECTION("of a rated one") {
+    for (Step& step : run.recording().steps)
+      if (step.kind == StepKind::capacity) step.end = StepEnd::completed;
+    CHECK(mentions(joined(rated(run).would_change),
+                   "a capacity step in the run: full charge is known to 23 % only"));
+  }
+}
+
 TEST_CASE("a rating that was not measured names the test it lacks") {
   SECTION("deeper") {
     RunBuilder run({.full_v = 14.0, .fall_v_per_ah = 0.396, .ohm = 0.02});
