@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 #include <limits>
 
 #include "drivers/virtual/virtual_bench.hpp"
@@ -21,28 +22,39 @@ Time step_for(double rated_ah, double current_a) {
 
 }  // namespace
 
-double true_capacity_ah(const WorldSpec& world, std::uint64_t seed, double current_a, double end_v,
-                        std::optional<double> end_cell_v) {
-  if (!(current_a > 0.0)) return std::numeric_limits<double>::quiet_NaN();
+TrueDischarge true_discharge(const WorldSpec& world, std::uint64_t seed, double current_a,
+                             double end_v, std::optional<double> end_cell_v) {
+  constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
+  if (!(current_a > 0.0)) return {kNone, kNone};
   VirtualPack pack(world, seed);
   const Time step = step_for(world.pack.rated_capacity_ah, current_a);
   Sink sink;
   sink.current_a = current_a;
   pack.connect(sink);
   double before_v = margin_v(pack, end_v, end_cell_v);
-  if (before_v <= 0.0) return 0.0;
-  double removed_ah = 0.0;
+  TrueDischarge removed;
+  if (before_v <= 0.0) return removed;
+  const double step_ah = current_a * to_seconds(step) / 3600.0;
   const double most_ah = 2.0 * world.pack.rated_capacity_ah;
-  for (Time now = step; removed_ah < most_ah; now += step) {
+  double pack_v = pack.sense_v();
+  for (Time now = step; removed.charge_ah < most_ah; now += step) {
     pack.advance(now);
+    if (pack.board_open()) return removed;  // the pack ends the discharge itself
     const double after_v = margin_v(pack, end_v, end_cell_v);
-    const double step_ah = current_a * to_seconds(step) / 3600.0;
-    if (pack.board_open()) return removed_ah;  // the pack ends the discharge itself
-    if (after_v <= 0.0) return removed_ah + step_ah * before_v / (before_v - after_v);
-    removed_ah += step_ah;
+    const double share = after_v <= 0.0 ? before_v / (before_v - after_v) : 1.0;
+    const double end_pack_v = std::lerp(pack_v, pack.sense_v(), share);
+    removed.charge_ah += share * step_ah;
+    removed.energy_wh += share * step_ah * 0.5 * (pack_v + end_pack_v);
+    if (after_v <= 0.0) return removed;
     before_v = after_v;
+    pack_v = end_pack_v;
   }
-  return std::numeric_limits<double>::quiet_NaN();
+  return {kNone, kNone};
+}
+
+double true_capacity_ah(const WorldSpec& world, std::uint64_t seed, double current_a, double end_v,
+                        std::optional<double> end_cell_v) {
+  return true_discharge(world, seed, current_a, end_v, end_cell_v).charge_ah;
 }
 
 }  // namespace sagbench::drivers::virtual_bench

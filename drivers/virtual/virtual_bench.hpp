@@ -131,10 +131,18 @@ class VirtualBench {
   std::unique_ptr<Parts> parts_;
 };
 
-/// The charge in Ah that a flawless bench would find: a fresh, full copy of the pack, discharged at
-/// a constant `current_a` until the pack at its sense points reaches `end_v`, or, where
-/// `end_cell_v` is given, until any cell reaches that. A protection board that opens ends it as
-/// well. Not a number when the current is not above zero or the end is never reached.
+struct TrueDischarge {
+  double charge_ah = 0.0;
+  double energy_wh = 0.0;  // at the sense points
+};
+
+/// What a flawless bench would find: a fresh, full copy of the pack, discharged at a constant
+/// `current_a` until the pack at its sense points reaches `end_v`, or, where `end_cell_v` is given,
+/// until any cell reaches that. A protection board that opens ends it as well. Not numbers when the
+/// current is not above zero or the end is never reached.
+TrueDischarge true_discharge(const WorldSpec& world, std::uint64_t seed, double current_a,
+                             double end_v, std::optional<double> end_cell_v);
+/// The charge of that alone.
 double true_capacity_ah(const WorldSpec& world, std::uint64_t seed, double current_a, double end_v,
                         std::optional<double> end_cell_v);
 

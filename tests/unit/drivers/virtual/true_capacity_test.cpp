@@ -2,6 +2,7 @@
 #include <vector>
 
 #include "catch.hpp"
+#include "drivers/virtual/virtual_pack.hpp"
 #include "worlds.hpp"
 
 namespace sagbench::drivers::virtual_bench::test {
@@ -108,10 +109,27 @@ TEST_CASE("a cell that starts short of charge gives that much less") {
   CHECK(even - true_capacity_ah(world, 1, 2.0, 10.0, 2.5) == Approx(1.0).margin(0.02));
 }
 
+TEST_CASE("the energy is the charge at the mean voltage of the discharge") {
+  const TrueDischarge found = true_discharge(lfp_world(), 1, 2.0, 10.0, std::nullopt);
+  CHECK(found.charge_ah == true_capacity_ah(lfp_world(), 1, 2.0, 10.0, std::nullopt));
+  VirtualPack pack(lfp_world(), 1);
+  Sink sink;
+  sink.current_a = 2.0;
+  pack.connect(sink);
+  double sum_v = 0.0;
+  constexpr int kParts = 1000;  // of equal charge, each at its middle
+  for (int i = 0; i < kParts; ++i) {
+    pack.advance(from_seconds(found.charge_ah / 2.0 * 3600.0 * (i + 0.5) / kParts));
+    sum_v += pack.sense_v();
+  }
+  CHECK(found.energy_wh / found.charge_ah == Approx(sum_v / kParts).margin(0.005));
+}
+
 TEST_CASE("a discharge that cannot end has no capacity") {
   CHECK(std::isnan(true_capacity_ah(lfp_world(), 1, 0.0, 10.0, std::nullopt)));
   CHECK(std::isnan(true_capacity_ah(lfp_world(), 1, 20.0, -100.0, std::nullopt)));
   CHECK(true_capacity_ah(lfp_world(), 1, 2.0, 20.0, std::nullopt) == 0.0);
+  CHECK(std::isnan(true_discharge(lfp_world(), 1, 0.0, 10.0, std::nullopt).energy_wh));
 }
 
 TEST_CASE("a tiny pack has as fine an answer as a large one") {
