@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "bench/cable_keys.hpp"
 #include "bench/json_reader.hpp"
 
 namespace sagbench::bench {
@@ -106,6 +107,18 @@ MeterEntry read_meter(ObjectReader reader) {
   return meter;
 }
 
+/// Both conductors, pack to load: told as ohms or as wire.
+double read_leads_ohm(ObjectReader& leads) {
+  constexpr double kMost_ohm = 1.0;
+  const bool by_wire = states_wire(leads);
+  if (by_wire && leads.has("resistance_ohm"))
+    leads.refuse("resistance_ohm", "either \"resistance_ohm\" or the wire's keys, not both");
+  const double ohm = by_wire ? read_wire_ohm(leads, kMost_ohm)
+                             : leads.number("resistance_ohm", {0.0, kMost_ohm, "ohm"});
+  leads.finish();
+  return ohm;
+}
+
 }  // namespace
 
 Bench bench_from_json(const nlohmann::json& json, const std::string& origin) {
@@ -115,10 +128,7 @@ Bench bench_from_json(const nlohmann::json& json, const std::string& origin) {
   bench.name = reader.maybe_text("name").value_or("");
   bench.load = read_load(reader.object("load"));
   if (auto meter = reader.maybe_object("meter")) bench.meter = read_meter(*meter);
-  if (auto leads = reader.maybe_object("leads")) {
-    bench.leads_ohm = leads->number("resistance_ohm", {0.0, 1.0, "ohm"});
-    leads->finish();
-  }
+  if (auto leads = reader.maybe_object("leads")) bench.leads_ohm = read_leads_ohm(*leads);
   reader.finish();
   if (bench.meter && (bench.meter->port == "virtual") != bench.is_virtual())
     throw InputError(fmt::format(

@@ -4,6 +4,7 @@
 
 #include <filesystem>
 
+#include "bench/cable_keys.hpp"
 #include "bench/json_reader.hpp"
 
 namespace sagbench::bench {
@@ -26,6 +27,18 @@ void check_supplies(const ObjectReader& reader, const analysis::Radio& radio) {
     reader.refuse("clips_below_V", "a stage \"linear\" with it, or no such key");
   if (radio.clips_below_v && *radio.clips_below_v > max_v)
     reader.refuse("clips_below_V", fmt::format("at most supply_max_V ({:g} V)", max_v));
+}
+
+/// Both conductors, pack to radio: told as ohms or as wire; 0 where nothing is stated.
+double read_cable_ohm(ObjectReader& reader) {
+  constexpr double kMost_ohm = 10.0;
+  const auto ohm = reader.maybe_number("cable_ohm", {0.0, kMost_ohm, "ohm"});
+  auto wire = reader.maybe_object("cable");
+  if (!wire) return ohm.value_or(0.0);
+  if (ohm) reader.refuse("cable_ohm", "either \"cable_ohm\" or \"cable\", not both");
+  const double of_wire = read_wire_ohm(*wire, kMost_ohm);
+  wire->finish();
+  return of_wire;
 }
 
 }  // namespace
@@ -57,7 +70,7 @@ analysis::Radio radio_from_json(const nlohmann::json& json, const std::string& o
   radio.stage = reader.has("stage") && reader.choice("stage", {"linear", "constant-power"}) == 1
                     ? analysis::Stage::constant_power
                     : analysis::Stage::linear;
-  radio.cable_ohm = reader.maybe_number("cable_ohm", {0.0, 10.0, "ohm"}).value_or(0.0);
+  radio.cable_ohm = read_cable_ohm(reader);
   radio.clips_below_v = reader.maybe_number("clips_below_V", kSupply);
   radio.restart_v = reader.maybe_number("restart_V", kSupply);
   radio.restart_s = reader.maybe_number("restart_s", {0.0, 600.0, "s"});

@@ -176,3 +176,52 @@ TEST_CASE("where a radio clips and when it comes back may be stated, within its 
   CHECK(complaint(with("restart_s", -1)) ==
         "r.json: \"restart_s\": -1 is not accepted; a number from 0 up to 600 s");
 }
+
+// 2 m of AWG 12, both conductors: 20.84 mohm, worked outside this program (see
+// tests/reference/wire_test.cpp).
+TEST_CASE("a radio's cable may be told by its wire") {
+  json made = radio();
+  made["cable"] = {{"awg", 12}, {"length_m", 2}};
+  CHECK(bench::radio_from_json(made, "radio.json").cable_ohm == Approx(0.02084).epsilon(2e-4));
+  made["cable"] = {{"area_mm2", 2.5}, {"length_m", 2}};
+  CHECK(bench::radio_from_json(made, "radio.json").cable_ohm == Approx(4.0 / 58.0 / 2.5));
+  made["cable"]["temperature_C"] = 120;
+  CHECK(bench::radio_from_json(made, "radio.json").cable_ohm ==
+        Approx(4.0 / 58.0 / 2.5 * (1.0 + 100.0 * 0.00393)));
+}
+
+TEST_CASE("a cable is told once, and whole") {
+  const auto cable_fault = [](const json& cable, bool with_ohm = false) {
+    json made = radio();
+    made["cable"] = cable;
+    if (with_ohm) made["cable_ohm"] = 0.01;
+    return fault([&] { bench::radio_from_json(made, "radio.json"); });
+  };
+  const json sound = {{"awg", 12}, {"length_m", 2}};
+  CHECK(cable_fault(sound) == "no fault");
+  CHECK(cable_fault(sound, true) ==
+        "radio.json: \"cable_ohm\": 0.01 is not accepted; either \"cable_ohm\" or \"cable\", not "
+        "both");
+  CHECK(cable_fault({{"awg", 12}}).find("\"cable.length_m\" is missing") != std::string::npos);
+  CHECK(cable_fault({{"length_m", 2}}).find("\"cable.area_mm2\" is missing") != std::string::npos);
+  CHECK(cable_fault({{"awg", 12}, {"area_mm2", 3.3}, {"length_m", 2}}).find("not both") !=
+        std::string::npos);
+  CHECK(cable_fault({{"awg", 12.5}, {"length_m", 2}}).find("a whole number from 0 to 40") !=
+        std::string::npos);
+  CHECK(cable_fault({{"awg", 12}, {"length_m", 2}, {"gauge", 1}}).find("gauge") !=
+        std::string::npos);
+  CHECK(cable_fault({{"awg", 40}, {"length_m", 100}}).find("at most 10 ohm") != std::string::npos);
+}
+
+TEST_CASE("the bench's leads may be told by their wire") {
+  json made = minimal_bench();
+  made["leads"] = {{"awg", 12}, {"length_m", 1}};
+  CHECK(bench::bench_from_json(made, "bench.json").leads_ohm == Approx(0.01042).epsilon(2e-4));
+  made["leads"]["resistance_ohm"] = 0.004;
+  CHECK(fault([&] { bench::bench_from_json(made, "bench.json"); }).find("not both") !=
+        std::string::npos);
+  made["leads"] = json::object();
+  CHECK(fault([&] {
+          bench::bench_from_json(made, "bench.json");
+        }).find("\"leads.resistance_ohm\" is missing") != std::string::npos);
+}
