@@ -37,7 +37,7 @@ struct ChargeCircuit {
   double pulse_miss_v = 0.0;  // at most, of 95 % of the readings within kSoon_s of an edge
   double lag_1 = 0.0;         // autocorrelation of the residuals from one reading to the next
   bool white = false;         // Ljung and Box do not reject at 5 % that they are noise
-  double longest_s = 0.0;  // no slower branch could be told
+  double longest_s = 0.0;     // no slower branch could be told
   std::size_t readings = 0;
   std::size_t outliers = 0;  // readings that were given less weight
 };

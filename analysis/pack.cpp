@@ -1,8 +1,17 @@
 #include "analysis/pack.hpp"
 
 #include <algorithm>
+#include <tuple>
 
 namespace sagbench::analysis {
+
+bool same_pack(const Pack& left, const Pack& right) {
+  const auto key = [](const Pack& pack) {
+    return std::tuple(pack.name, pack.serial, pack.chemistry, pack.series, pack.parallel,
+                      pack.rated_capacity_ah);
+  };
+  return key(left) == key(right);
+}
 
 double nominal_voltage_v(const Pack& pack) noexcept {
   return pack.series * limits_of(pack.chemistry).nominal_v;

@@ -34,6 +34,9 @@ struct Pack {
   std::optional<Price> price;
 };
 
+/// Name, serial, chemistry, make-up and rating are alike: one pack, perhaps in several runs.
+bool same_pack(const Pack& left, const Pack& right);
+
 double nominal_voltage_v(const Pack& pack) noexcept;
 /// Pack voltage at which a discharge ends.
 double end_of_discharge_voltage_v(const Pack& pack) noexcept;

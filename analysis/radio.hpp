@@ -1,5 +1,5 @@
 #pragma once
-// The radio the load imitates, and how its owner means to operate it.
+// The radio the load imitates, and what its modes draw.
 
 #include <optional>
 #include <string>
@@ -40,18 +40,6 @@ double restart_v(const Radio& radio) noexcept;
 /// How long it stays off at least, in seconds; 2 s where nothing is stated (our choice: contacts,
 /// capacitors and a program that starts).
 double restart_s(const Radio& radio) noexcept;
-
-struct Operation {
-  std::string name;
-  Radio radio;
-  Mode mode = Mode::ssb;
-  double transmit_share = 0.0;  // 0..1 of the time
-  double hours = 0.0;
-  double other_loads_w = 0.0;
-  double recharge_w = 0.0;
-  std::optional<double> carry_limit_kg;
-  std::optional<double> temperature_c;
-};
 
 /// Share of transmit time at peak current. Source: FCC OET Bulletin 65 Supplement B (Ed. 97-01),
 /// Table 2, seen second-hand, for SSB, CW, FM, RTTY; FT8 and FT4 by slot arithmetic of the

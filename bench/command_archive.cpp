@@ -6,14 +6,17 @@
 
 #include "analysis/temperature_correction.hpp"
 #include "bench/commands.hpp"
+#include "bench/endurance_text.hpp"
 #include "bench/figures_text.hpp"
 #include "bench/input_error.hpp"
 #include "bench/loaded_run.hpp"
 #include "bench/pack_file.hpp"
+#include "bench/pack_shelf.hpp"
 #include "bench/radio_file.hpp"
 #include "bench/run_session.hpp"
 #include "bench/status_line.hpp"
 #include "bench/version.hpp"
+#include "reports/endurance_json.hpp"
 #include "reports/figures_json.hpp"
 #include "reports/run_claim.hpp"
 
@@ -38,10 +41,12 @@ std::vector<analysis::Operation> read_operations(const std::vector<std::string>&
   return operations;
 }
 
-void answer(reports::ReportInput& input, const std::vector<analysis::Operation>& operations) {
+/// `others`: whole discharges of the same pack in other runs.
+void answer(reports::ReportInput& input, const std::vector<analysis::Operation>& operations,
+            const std::vector<analysis::RatePoint>& others) {
   for (const auto& operation : operations)
     input.operations.push_back(
-        {operation, analysis::endurance(input.recording, input.figures, operation)});
+        {operation, analysis::endurance(input.recording, input.figures, operation, others)});
 }
 
 /// A run without an end is either going on in another process or was cut short.
@@ -144,18 +149,22 @@ int command_analyse(const std::string& path, const std::string& run,
 int command_endurance(const std::string& path, const std::string& run,
                       const std::string& operation_path, bool json) {
   const analysis::Operation operation = read_operation(operation_path);
-  const auto input = load_run(open_for_reading(path), run);
-  const auto answer = analysis::endurance(input.recording, input.figures, operation);
-  fmt::print("{}", json ? reports::endurance_json(answer, input.record.id, operation)
-                        : endurance_text(answer, operation));
+  const Archive archive = open_for_reading(path);
+  const auto input = load_measured_run(archive, run);
+  const auto answer = analysis::endurance(input.recording, input.figures, operation,
+                                          other_discharges(archive, input));
+  const auto packs = answers_of_all(archive, input, answer, operation);
+  fmt::print("{}", json ? reports::endurance_json(answer, input.record.id, operation, packs)
+                        : endurance_text(answer, operation, packs));
   return 0;
 }
 
 int command_report(const std::string& path, const std::string& run, const std::string& out,
                    const std::vector<std::string>& operations) {
   const auto wanted = read_operations(operations);
-  auto input = load_whole_run(open_for_reading(path), run);
-  answer(input, wanted);
+  const Archive archive = open_for_reading(path);
+  auto input = load_whole_run(archive, run);
+  if (!wanted.empty()) answer(input, wanted, other_discharges(archive, input));
   reports::write_test_report(input, out);
   return 0;
 }
@@ -169,7 +178,7 @@ int command_compare(const std::string& path, const std::vector<std::string>& run
   std::vector<reports::ReportInput> inputs;
   for (const std::string& run : runs) {
     inputs.push_back(load_run(archive, run));
-    answer(inputs.back(), wanted);
+    answer(inputs.back(), wanted, {});  // its page tells the mean current alone
   }
   if (!out.empty()) reports::write_comparison(inputs, out);
   if (json) fmt::print("{}", reports::comparison_json(inputs));

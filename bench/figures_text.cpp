@@ -3,28 +3,16 @@
 #include <fmt/format.h>
 
 #include <cmath>
-#include <sstream>
 
 #include "analysis/peak_current.hpp"
 #include "analysis/rating.hpp"
 #include "bench/predictions.hpp"
+#include "bench/text_line.hpp"
 
 namespace sagbench::bench {
 namespace {
 
 using analysis::Measured;
-
-constexpr std::size_t kColumns = 80;
-constexpr std::size_t kLabel = 18;
-
-std::string line(const std::string& label, const std::string& text) {
-  return wrapped(fmt::format("{:<{}}{}", label, kLabel, text), kColumns, kLabel) + "\n";
-}
-
-std::string with_uncertainty(const Measured& measured, int decimals, const char* unit) {
-  return fmt::format("{:.{}f} +/- {:.{}f} {} (k = {:g})", measured.value, decimals,
-                     measured.expanded_uncertainty, decimals, unit, measured.coverage_factor);
-}
 
 std::string capacity_lines(const analysis::Figures& figures, const analysis::Pack& pack) {
   if (!figures.capacity) return line("capacity", "not measured: " + figures.capacity.why());
@@ -192,29 +180,6 @@ std::string on_air_line(const analysis::OnAir& air, const analysis::Figures& fig
 
 }  // namespace
 
-std::string wrapped(const std::string& sentence, std::size_t columns, std::size_t indent) {
-  std::string text, word;
-  std::size_t used = 0;
-  // The label keeps its padding: only what follows is broken at blanks.
-  const std::size_t start = std::min(indent, sentence.size());
-  text = sentence.substr(0, start);
-  used = start;
-  std::istringstream words(sentence.substr(start));
-  for (bool first = true; words >> word; first = false) {
-    if (!first && used + 1 + word.size() > columns) {
-      text += '\n';
-      text.append(indent, ' ');
-      used = indent;
-    } else if (!first) {
-      text += ' ';
-      ++used;
-    }
-    text += word;
-    used += word.size();
-  }
-  return text;
-}
-
 std::string figures_text(const reports::ReportInput& input,
                          const std::optional<analysis::CorrectedCapacity>& corrected) {
   const auto& figures = input.figures;
@@ -233,31 +198,6 @@ std::string figures_text(const reports::ReportInput& input,
   }
   for (const auto& rating : figures.ratings) text += rating_lines(rating);
   for (const auto& caution : figures.cautions) text += line("caution", caution);
-  return text;
-}
-
-std::string endurance_text(const analysis::Endurance& endurance,
-                           const analysis::Operation& operation) {
-  std::string text = line("operation", operation.name);
-  if (endurance.unlimited)
-    text += line("hours", "without end: the recharge covers the draw");
-  else if (endurance.hours)
-    text += line("hours", (endurance.hours_are_minimum ? "at least " : "") +
-                              with_uncertainty(*endurance.hours, 1, "h"));
-  else
-    text += line("hours", "not known: " + endurance.hours.why());
-  text += line("limited by", endurance.limited_by);
-  text += line("mean current", fmt::format("{:.2f} A ({:.2f} A r.m.s.)", endurance.mean_current_a,
-                                           endurance.rms_current_a));
-  text += line("energy needed",
-               fmt::format("{:.0f} Wh for {:g} h", endurance.energy_needed_wh, operation.hours));
-  if (endurance.enough) text += line("enough", *endurance.enough ? "yes" : "no");
-  if (!endurance.enough && endurance.hours_are_minimum) text += line("enough", "not sure");
-  if (endurance.recharge_needed_w && *endurance.recharge_needed_w > 0.0)
-    text += line("recharge", fmt::format("{:.0f} W on average would make it enough",
-                                         *endurance.recharge_needed_w));
-  if (endurance.carry_ok) text += line("carry limit", *endurance.carry_ok ? "kept" : "exceeded");
-  for (const auto& caution : endurance.cautions) text += line("caution", caution);
   return text;
 }
 

@@ -85,11 +85,17 @@ analysis::Recording recording_of(reports::RunRecord& record) {
   return recording;
 }
 
-reports::ReportInput load_run(const reports::Archive& archive, const std::string& id_or_prefix) {
+reports::ReportInput load_measured_run(const reports::Archive& archive,
+                                       const std::string& id_or_prefix) {
   reports::ReportInput input;
   input.record = archive.load(id_or_prefix);
   input.recording = recording_of(input.record);
   input.figures = analysis::analyse(input.recording);
+  return input;
+}
+
+reports::ReportInput load_run(const reports::Archive& archive, const std::string& id_or_prefix) {
+  reports::ReportInput input = load_measured_run(archive, id_or_prefix);
   input.figures.predictions = prediction_tests(input.record, input.recording);
   return input;
 }

@@ -16,7 +16,10 @@ std::vector<analysis::Step> steps_of(const reports::RunRecord& record, const ana
 /// of `record`.
 analysis::Recording recording_of(reports::RunRecord& record);
 
-/// Loads and analyses. Throws reports::ArchiveError.
+/// Loads and analyses, without the tests of the run's predictions. Throws reports::ArchiveError.
+reports::ReportInput load_measured_run(const reports::Archive& archive,
+                                       const std::string& id_or_prefix);
+/// With them. Throws reports::ArchiveError.
 reports::ReportInput load_run(const reports::Archive& archive, const std::string& id_or_prefix);
 /// With the circuit over charge as well.
 reports::ReportInput load_whole_run(const reports::Archive& archive,

@@ -108,6 +108,7 @@ analysis::Operation operation_from_json(const nlohmann::json& json, const std::s
   operation.hours = reader.number("hours", {0.0, 1000.0, "h", true});
   operation.other_loads_w = reader.maybe_number("other_loads_W", {0.0, 10000.0, "W"}).value_or(0.0);
   operation.recharge_w = reader.maybe_number("recharge_W", {0.0, 10000.0, "W"}).value_or(0.0);
+  operation.sun_hours = reader.maybe_number("sun_hours", {0.0, operation.hours, "h"});
   operation.carry_limit_kg = reader.maybe_number("carry_limit_kg", {0.0, 1000.0, "kg", true});
   operation.temperature_c = reader.maybe_number("temperature_C", {-60.0, 80.0, "°C"});
   reader.finish();

@@ -4,7 +4,7 @@
 #include <nlohmann/json.hpp>
 #include <string>
 
-#include "analysis/radio.hpp"
+#include "analysis/operation.hpp"
 
 namespace sagbench::bench {
 

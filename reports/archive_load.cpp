@@ -231,14 +231,15 @@ std::vector<RunSummary> Archive::runs() const {
   const Database& database = connection_->database;
   // Samples are numbered without gaps: the last one tells count and duration without a scan.
   Query query = database.query(
-      "SELECT id, utc, pack_name, end_code, coalesce(last.seq + 1, 0), coalesce(last.time_s, 0)"
-      " FROM run LEFT JOIN sample AS last ON last.run = run.run"
+      "SELECT id, utc, pack_name, end_code, coalesce(last.seq + 1, 0), coalesce(last.time_s, 0),"
+      " pack_json FROM run LEFT JOIN sample AS last ON last.run = run.run"
       " AND last.seq = (SELECT max(seq) FROM sample WHERE sample.run = run.run)"
       " ORDER BY utc DESC, run.run DESC");
   std::vector<RunSummary> runs;
   while (query.step()) {
     runs.push_back({query.text(0), query.text(1), query.text(2),
-                    run_end_from(database, query.integer(3)), query.integer(4), query.real(5)});
+                    run_end_from(database, query.integer(3)), query.integer(4), query.real(5),
+                    query.text(6)});
   }
   return runs;
 }

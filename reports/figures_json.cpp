@@ -212,11 +212,6 @@ void put_corrected(Json& json, const std::optional<analysis::CorrectedCapacity>&
   });
 }
 
-/// Names are the user's bytes; what is no UTF-8 in them becomes U+FFFD instead of an exception.
-std::string document(const Json& json) {
-  return json.dump(2, ' ', false, Json::error_handler_t::replace) + '\n';
-}
-
 }  // namespace
 
 std::string figures_json(const analysis::Figures& figures, const analysis::Pack& pack,
@@ -234,24 +229,6 @@ std::string figures_json(const analysis::Figures& figures, const analysis::Pack&
   json["cautions"] = figures.cautions;
   put_evidence(json, figures);
   put_corrected(json, corrected);
-  return document(json);
-}
-
-std::string endurance_json(const analysis::Endurance& endurance, const std::string& run_id,
-                           const analysis::Operation& operation) {
-  Json json = {{"run", run_id}, {"operation", operation.name}};
-  put(json, "hours", endurance.hours, [](const Measured& hours) { return measured(hours, "h"); });
-  json["hours_is_minimum"] = endurance.hours_are_minimum;
-  json["unlimited"] = endurance.unlimited;
-  json["limited_by"] = endurance.limited_by;
-  json["mean_current_A"] = plain(endurance.mean_current_a);
-  json["rms_current_A"] = plain(endurance.rms_current_a);
-  json["energy_needed_Wh"] = plain(endurance.energy_needed_wh);
-  json["enough"] = endurance.enough ? Json(*endurance.enough) : Json();
-  put(json, "recharge_needed_W", endurance.recharge_needed_w,
-      [](double watts) { return Json(plain(watts)); });
-  json["carry_ok"] = endurance.carry_ok ? Json(*endurance.carry_ok) : Json();
-  json["cautions"] = endurance.cautions;
   return document(json);
 }
 

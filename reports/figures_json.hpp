@@ -5,7 +5,6 @@
 #include <optional>
 #include <string>
 
-#include "analysis/endurance.hpp"
 #include "analysis/figures.hpp"
 #include "analysis/pack.hpp"
 #include "analysis/temperature_correction.hpp"
@@ -16,7 +15,5 @@ namespace sagbench::reports {
 /// was stated.
 std::string figures_json(const analysis::Figures& figures, const analysis::Pack& pack,
                          const std::optional<analysis::CorrectedCapacity>& corrected = {});
-std::string endurance_json(const analysis::Endurance& endurance, const std::string& run_id,
-                           const analysis::Operation& operation);
 
 }  // namespace sagbench::reports

@@ -15,30 +15,71 @@ std::string enough_words(const analysis::Endurance& endurance) {
   std::string words{kDash};
   if (endurance.unlimited || endurance.enough.value_or(false)) {
     words = "yes";
-  } else if (endurance.enough || endurance.hours_are_minimum) {
+  } else if (endurance.enough || endurance.hours_are_minimum || endurance.hours_are_maximum) {
     words = endurance.enough ? "no" : "not sure";
-    if (endurance.recharge_needed_w) {
-      words += "; with " + quantity_text(*endurance.recharge_needed_w, "W") + " recharge";
+    if (endurance.recharge.mean_w) {
+      words += "; with " + quantity_text(*endurance.recharge.mean_w, "W") + " recharge";
     }
   }
   if (!endurance.carry_ok.value_or(true)) words += "; too heavy to carry";
   return words;
 }
 
+/// Which way a figure is bounded that is only a bound.
+std::string bound(bool minimum, bool maximum) {
+  return minimum ? "at least " : maximum ? "at most " : "";
+}
+
+std::string hours_words(const analysis::Endurance& answer) {
+  if (answer.unlimited) return "no end";
+  if (!answer.hours) return std::string(kDash) + " " + answer.hours.why();
+  return bound(answer.hours_are_minimum, answer.hours_are_maximum) +
+         measured_text(*answer.hours, "h");
+}
+
 TableRow hours_row(const OperationHours& asked) {
   const auto& operation = asked.operation;
   const auto& answer = asked.endurance;
-  const std::string hours = answer.unlimited ? "no end"
-                            : answer.hours   ? (answer.hours_are_minimum ? "at least " : "") +
-                                                 measured_text(*answer.hours, "h")
-                                           : std::string(kDash) + " " + answer.hours.why();
   return {operation.name,
           fmt::format("{}, {}, {} transmit", operation.radio.name, name_of(operation.mode),
                       percent_text(operation.transmit_share)),
           quantity_text(operation.hours, "h"),
-          hours,
+          hours_words(answer),
           enough_words(answer),
           answer.limited_by};
+}
+
+std::string sun_words(const OperationHours& asked) {
+  const auto& recharge = asked.endurance.recharge;
+  if (!recharge.sun_w || *recharge.sun_w <= 0.0) return "";
+  return fmt::format(", recharge {} in {} of sun", quantity_text(*recharge.sun_w, "W"),
+                     quantity_text(*asked.operation.sun_hours, "h"));
+}
+
+/// What to bring, and what the cable takes.
+std::string note_on(const OperationHours& asked) {
+  const auto& answer = asked.endurance;
+  const auto share = [](double of_one) { return fixed_text(100.0 * of_one, 1) + "\xC2\xA0%"; };
+  std::string text = asked.operation.name + ": ";
+  if (answer.energy_to_bring_wh)
+    text += "bring " + bound(answer.hours_are_maximum, answer.hours_are_minimum) +
+            measured_text(*answer.energy_to_bring_wh, "Wh") + sun_words(asked) + "; ";
+  if (asked.operation.radio.cable_ohm <= 0.0) return text + "the radio's file states no cable.";
+  return text + fmt::format("lost in the cable {} ({}), at the peak {} ({}).",
+                            quantity_text(answer.cable.mean_w, "W"), share(answer.cable.mean_share),
+                            quantity_text(answer.cable.peak_w, "W"),
+                            share(answer.cable.peak_share));
+}
+
+double draw_notes(Canvas& canvas, Point top_left, double width,
+                  const std::vector<OperationHours>& operations, std::size_t count) {
+  constexpr std::size_t kMostLines = 2;
+  double top = top_left.y;
+  for (std::size_t i = 0; i < count; ++i) {
+    const auto lines = wrap_at_most(canvas, note_on(operations[i]), kSmall, width, kMostLines);
+    top = draw_lines(canvas, {top_left.x, top}, lines, kSmall);
+  }
+  return top;
 }
 
 }  // namespace
@@ -62,6 +103,7 @@ double draw_hours(Canvas& canvas, Point top_left, double width,
   }
   const double limit = top + table_height(canvas, width, table);
   top = draw_table(canvas, {top_left.x, top}, width, limit, table).bottom;
+  top = draw_notes(canvas, {top_left.x, top}, width, operations, table.rows.size());
   const auto more = operations.size() - table.rows.size();
   if (more == 0) return top + kGrid;
   const auto line = fmt::format("and {} more: sagbench endurance prints each.", more);

@@ -4,6 +4,10 @@
 
 namespace sagbench::reports {
 
+std::string document(const Json& json) {
+  return json.dump(2, ' ', false, Json::error_handler_t::replace) + '\n';
+}
+
 double plain(double value) {
   constexpr int kPlainDigits = 5;
   return rounded(value, kPlainDigits);

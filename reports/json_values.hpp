@@ -14,6 +14,10 @@ namespace sagbench::reports {
 /// Keeps the order in which keys are set.
 using Json = nlohmann::ordered_json;
 
+/// Pretty-printed, with a newline at its end. Names are the user's bytes; what is no UTF-8 in them
+/// becomes U+FFFD instead of an exception.
+std::string document(const Json& json);
+
 /// A number that carries no uncertainty of its own, to five digits.
 double plain(double value);
 /// Null where there is none.

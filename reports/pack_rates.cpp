@@ -3,8 +3,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <tuple>
 
+#include "analysis/capacity_at_current.hpp"
 #include "reports/json_values.hpp"
 #include "reports/number_text.hpp"
 
@@ -16,11 +16,7 @@ using analysis::Measured;
 using analysis::Peukert;
 
 bool same_pack(const ReportInput& left, const ReportInput& right) {
-  const auto key = [](const analysis::Pack& pack) {
-    return std::tuple(pack.name, pack.serial, pack.chemistry, pack.series, pack.parallel,
-                      pack.rated_capacity_ah);
-  };
-  return key(left.recording.pack) == key(right.recording.pack);
+  return analysis::same_pack(left.recording.pack, right.recording.pack);
 }
 
 std::string at_operation(const Peukert& peukert, const OperationHours& asked) {
@@ -49,10 +45,8 @@ std::string sentences_of(const std::vector<ReportInput>& inputs, const ReportInp
 Finding<Peukert> peukert_of(const std::vector<ReportInput>& inputs, const ReportInput& run) {
   std::vector<analysis::RatePoint> points;
   for (const ReportInput& input : inputs) {
-    if (!same_pack(input, run) || !input.figures.capacity) continue;
-    const analysis::Capacity& capacity = *input.figures.capacity;
-    points.push_back({capacity.mean_current_a, capacity.charge_ah, capacity.to_voltage_v,
-                      capacity.temperature_c});
+    if (!same_pack(input, run)) continue;
+    if (const auto point = analysis::whole_discharge(input.figures)) points.push_back(*point);
   }
   return analysis::peukert(points, run.recording.pack.chemistry);
 }

@@ -92,6 +92,7 @@ struct RunSummary {
   RunEnd end = RunEnd::running;
   std::int64_t samples = 0;
   double duration_s = 0.0;
+  std::string pack_json;  // as RunHeader::pack_json
 };
 
 }  // namespace sagbench::reports

@@ -60,5 +60,14 @@ TEST_CASE("It is the rated capacity over one hour") {
   CHECK(rated_current_it_a(four_in_series()) == Approx(10.0));
 }
 
+TEST_CASE("a pack is known again by what does not change with its care") {
+  Pack later = four_in_series();
+  later.mass_kg = 2.0;
+  later.max_discharge_current_a = 5.0;
+  CHECK(same_pack(four_in_series(), later));
+  later.serial = "another";
+  CHECK_FALSE(same_pack(four_in_series(), later));
+}
+
 }  // namespace
 }  // namespace sagbench::analysis

@@ -328,6 +328,7 @@ TEST_CASE("Runs are listed newest first, with what they hold") {
   CHECK(runs[1].utc == example_header().utc);
   CHECK(runs[1].samples == 11);
   CHECK(runs[1].duration_s == Approx(1.0));
+  CHECK(runs[1].pack_json == example_header().pack_json);
   CHECK(runs[1].end == RunEnd::done);
 }
 

@@ -1,4 +1,4 @@
-// The JSON of `analyse` and `endurance`: the keys other programs rely on.
+// The JSON of `analyse`: the keys other programs rely on.
 #include "reports/figures_json.hpp"
 
 #include <cmath>
@@ -6,11 +6,13 @@
 #include <nlohmann/json.hpp>
 
 #include "catch.hpp"
+#include "json_keys.hpp"
 
 namespace sagbench::reports {
 namespace {
 
 using nlohmann::json;
+using testing::check_keys;
 
 analysis::Rating measured_rating() {
   analysis::Rating rating;
@@ -70,14 +72,6 @@ analysis::Pack pack_named(const std::string& name) {
   analysis::Pack pack;
   pack.name = name;
   return pack;
-}
-
-void check_keys(const json& object, std::initializer_list<const char*> keys) {
-  REQUIRE(object.is_object());
-  for (const char* key : keys) {
-    CAPTURE(key, object.dump());
-    CHECK(object.contains(key));
-  }
 }
 
 }  // namespace
@@ -318,41 +312,6 @@ TEST_CASE("A number that is none becomes null, not broken JSON") {
   analysis::Figures figures = full_figures();
   figures.circuit = analysis::Circuit{std::numeric_limits<double>::quiet_NaN(), {}, 0.0};
   CHECK(json::parse(figures_json(figures, {}))["circuit"]["r0_ohm"].is_null());
-}
-
-TEST_CASE("Endurance has its keys, with hours and without") {
-  analysis::Endurance endurance;
-  endurance.hours = analysis::Measured{6.1234, 0.0712, 2};
-  endurance.limited_by = "sag";
-  endurance.mean_current_a = 1.63;
-  endurance.rms_current_a = 4.2;
-  endurance.energy_needed_wh = 120.0;
-  endurance.enough = true;
-  endurance.recharge_needed_w = 0.0;
-  endurance.carry_ok = false;
-  endurance.cautions = {"measured at 23 °C"};
-  analysis::Operation operation;
-  operation.name = "field day";
-  const json document = json::parse(endurance_json(endurance, "20260301-080509-0123", operation));
-  check_keys(document, {"run", "operation", "hours", "hours_is_minimum", "limited_by",
-                        "mean_current_A", "rms_current_A", "energy_needed_Wh", "enough",
-                        "recharge_needed_W", "carry_ok", "cautions"});
-  check_keys(document["hours"], {"value_h", "expanded_uncertainty_h", "coverage_factor"});
-  CHECK(document["run"] == "20260301-080509-0123");
-  CHECK(document["operation"] == "field day");
-  CHECK(document["hours"]["value_h"] == 6.123);
-  CHECK(document["hours"]["expanded_uncertainty_h"] == 0.071);
-  CHECK(document["enough"] == true);
-  CHECK(document["recharge_needed_W"] == 0.0);
-  CHECK(document["carry_ok"] == false);
-
-  const json without = json::parse(endurance_json({}, "", {}));
-  CHECK(without.at("hours").is_null());
-  CHECK(without.at("hours_why") == "not computed");
-  CHECK(without.at("recharge_needed_W").is_null());
-  CHECK(without.at("recharge_needed_W_why") == "not computed");
-  CHECK(without.at("enough").is_null());
-  CHECK(without.at("carry_ok").is_null());
 }
 
 TEST_CASE("the budgets tell each term of charge and energy") {

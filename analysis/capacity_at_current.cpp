@@ -1,0 +1,42 @@
+#include "analysis/capacity_at_current.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <iterator>
+
+namespace sagbench::analysis {
+namespace {
+
+bool compares(const RatePoint& run, const RatePoint& other) {
+  constexpr double kSameEnd = 0.005;
+  constexpr double kSameTemperature_k = 5.0;
+  if (std::abs(other.to_voltage_v - run.to_voltage_v) > kSameEnd * run.to_voltage_v) return false;
+  if (!run.temperature_c) return true;
+  return other.temperature_c &&
+         std::abs(*other.temperature_c - *run.temperature_c) <= kSameTemperature_k;
+}
+
+}  // namespace
+
+std::optional<RatePoint> whole_discharge(const Figures& figures) {
+  if (!figures.capacity) return std::nullopt;
+  const Capacity& capacity = *figures.capacity;
+  return RatePoint{capacity.mean_current_a, capacity.charge_ah, capacity.to_voltage_v,
+                   capacity.temperature_c};
+}
+
+CapacityAtCurrent capacity_at_current(const Figures& figures, std::span<const RatePoint> others,
+                                      Chemistry chemistry, double current_a) {
+  const auto run = whole_discharge(figures);
+  if (!run) return {Finding<Measured>::missing(figures.capacity.why()), {}};
+  std::vector<RatePoint> points = {*run};
+  std::ranges::copy_if(others, std::back_inserter(points),
+                       [&](const RatePoint& other) { return compares(*run, other); });
+  const auto law = peukert(points, chemistry);
+  if (!law) return {Finding<Measured>::missing(law.why()), {}};
+  auto charge_ah = law->charge_ah(current_a);
+  if (!charge_ah) return {std::move(charge_ah), {}};
+  return {std::move(charge_ah), law->cautions};
+}
+
+}  // namespace sagbench::analysis
