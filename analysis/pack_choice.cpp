@@ -1,5 +1,7 @@
 #include "analysis/pack_choice.hpp"
 
+#include <cmath>
+
 #include "analysis/phrasing.hpp"
 
 namespace sagbench::analysis {
@@ -17,7 +19,9 @@ std::string hours_words(const Endurance& endurance) {
 
 std::string what_is_open(const Endurance& endurance) {
   const auto& share = endurance.enough_if_cold_leaves;
-  return share ? "it is if the cold leaves " + percent(*share) + " of its hours"
+  // Rounded up: what would be too little must not look like enough.
+  return share ? "it is if the cold leaves " + percent(std::ceil(100.0 * *share) / 100.0) +
+                     " of its hours"
                : hours_words(endurance);
 }
 

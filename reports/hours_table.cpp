@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <cmath>
+
 #include "reports/number_text.hpp"
 #include "reports/report_page.hpp"
 
@@ -10,11 +12,18 @@ namespace {
 
 constexpr std::string_view kDash = "\xE2\x80\x93";
 
+/// Rounded up: what would be too little must not look like enough.
+std::string at_least_percent(double share) {
+  return percent_text(std::ceil(100.0 * share) / 100.0);
+}
+
 // Whether the pack is enough, and what would make it so.
 std::string enough_words(const analysis::Endurance& endurance) {
   std::string words{kDash};
   if (endurance.unlimited || endurance.enough.value_or(false)) {
     words = "yes";
+  } else if (endurance.enough_if_cold_leaves) {
+    words = "if the cold leaves " + at_least_percent(*endurance.enough_if_cold_leaves);
   } else if (endurance.enough || endurance.hours_are_minimum || endurance.hours_are_maximum) {
     words = endurance.enough ? "no" : "not sure";
     if (endurance.recharge.mean_w) {

@@ -2,6 +2,7 @@
 """Endurance from an archive of several packs and runs, each of them made here by arithmetic and imported: a pack
 gives its charge at a steady current while its voltage falls on a straight line to its end."""
 
+import subprocess
 import unittest
 
 from scenario import RUN_ID, USER, Scenario, pack
@@ -88,6 +89,22 @@ class ArchiveOfPacks(Scenario):
         self.assertIs(self.asked(run_id, hours=10, sun_hours=4, recharge_W=1.01 * sun_w)["enough"], True)
         result = self.sagbench(*self.question(run_id, hours=10, sun_hours=11))
         self.assert_one_line(result, USER, "operation.json", "sun_hours", "11", "10 h")
+
+    def test_the_report_says_what_to_bring_and_what_is_open(self):
+        run_id, pdf = self.measured(4.0), self.folder / "report.pdf"
+        files = [
+            self.write("sun.json", operation(name="Sunny", hours=10, sun_hours=4)),
+            self.write("cold.json", operation(name="Frosty", temperature_C=5)),
+        ]
+        asked = [word for file in files for word in ("--operation", file)]
+        result = self.sagbench("report", "--archive", self.archive, run_id, "--out", pdf, *asked)
+        self.assertEqual("", result.stderr)
+        printed = subprocess.run(["pdftotext", "-layout", pdf, "-"], capture_output=True, text=True)
+        page = " ".join(printed.stdout.split())
+        self.assertRegex(page, "Sunny: bring 69.* Wh, recharge .* W in 4 h of sun; lost in the cable")
+        self.assertRegex(page, "Frosty: bring at least 34.* Wh; lost in the cable")
+        # 5 h of 6.67 h, and the doubt about them; other columns of the table stand between.
+        self.assertRegex(page, r"if the cold leaves( \S+){0,8} 7[5-9] %")
 
     def test_a_colder_run_of_the_pack_tells_what_the_cold_leaves(self):
         warm = self.measured(4.0)
