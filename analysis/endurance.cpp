@@ -99,7 +99,8 @@ void answer(const OperationCase& asked, Endurance& result) {
     result.recharge = recharge_for(asked, result.enough, 0.0);
   } else if (!asked.usable.charge_ah) {
     result.hours = Finding<Measured>::missing(asked.usable.charge_ah.why());
-    result.recharge = recharge_unknown(asked.usable.charge_ah.why(), std::nullopt);
+    result.limits = {{asked.usable.limited_by, result.hours}};
+    result.recharge = recharge_unknown(result.hours.why(), std::nullopt);
   } else {
     decide(asked, result);
   }

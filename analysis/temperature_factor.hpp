@@ -30,9 +30,10 @@ struct TemperatureFactor {
 ///
 /// Else, for lead-acid that is colder than the run, (1 + c (to - 20)) / (1 + c (from - 20)) with c
 /// = 0.006 /K where the discharge takes longer than 3 h, 0.010 /K where not, from 0 to 40 °C
-/// (capacity test of IEC 60896-11 and -21, seen second-hand; c within 0.002 /K, since
-/// sources differ, and the range of a battery maker's table beside it: our choices). `discharge_h`
-/// is the whole capacity over the mean current.
+/// (capacity test of IEC 60896-11 and -21, seen second-hand). c is taken to lie within 0.002 /K,
+/// rectangular, since sources differ by as much between 3 h and 10 h; the range is that of a
+/// battery maker's table which agrees with it (our choices). `discharge_h` is the whole capacity
+/// over the mean current.
 ///
 /// Missing without the run's temperature, and where neither applies: of other chemistries no table
 /// is known that could be cited.

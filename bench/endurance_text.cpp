@@ -88,9 +88,8 @@ std::string recharge_lines(const Endurance& found, const Operation& operation) {
 std::string enough_line(const Endurance& found) {
   if (found.enough) return line("enough", *found.enough ? "yes" : "no");
   if (found.enough_if_cold_leaves)
-    return line("enough",
-                fmt::format("if the cold leaves the radio {:.0f} % of its hours or more",
-                            std::ceil(100.0 * *found.enough_if_cold_leaves)));
+    return line("enough", fmt::format("if the cold leaves the radio {:.0f} % of its hours or more",
+                                      std::ceil(100.0 * *found.enough_if_cold_leaves)));
   const bool bounded = found.hours_are_minimum || found.hours_are_maximum;
   return bounded ? line("enough", "not sure") : "";
 }

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <cmath>
+#include <span>
 
 #include "reports/number_text.hpp"
 #include "reports/report_page.hpp"
@@ -80,21 +81,36 @@ std::string note_on(const OperationHours& asked) {
                             share(answer.cable.peak_share));
 }
 
-double draw_notes(Canvas& canvas, Point top_left, double width,
-                  const std::vector<OperationHours>& operations, std::size_t count) {
+/// Empty when nothing was.
+std::string left_out(std::size_t rows, std::size_t notes) {
+  if (rows > 0) return fmt::format("and {} more: sagbench endurance prints each.", rows);
+  if (notes > 0) return fmt::format("What to bring for {} more: sagbench endurance.", notes);
+  return "";
+}
+
+struct DrawnNotes {
+  double bottom = 0.0;
+  std::size_t count = 0;
+};
+
+/// As many as end above `lowest`.
+DrawnNotes draw_notes(Canvas& canvas, Point top_left, double width,
+                      std::span<const OperationHours> operations, double lowest) {
   constexpr std::size_t kMostLines = 2;
-  double top = top_left.y;
-  for (std::size_t i = 0; i < count; ++i) {
-    const auto lines = wrap_at_most(canvas, note_on(operations[i]), kSmall, width, kMostLines);
-    top = draw_lines(canvas, {top_left.x, top}, lines, kSmall);
+  DrawnNotes drawn{top_left.y, 0};
+  for (const OperationHours& asked : operations) {
+    const auto lines = wrap_at_most(canvas, note_on(asked), kSmall, width, kMostLines);
+    if (drawn.bottom + static_cast<double>(lines.size()) * kLeading > lowest) break;
+    drawn.bottom = draw_lines(canvas, {top_left.x, drawn.bottom}, lines, kSmall);
+    ++drawn.count;
   }
-  return top;
+  return drawn;
 }
 
 }  // namespace
 
 double draw_hours(Canvas& canvas, Point top_left, double width,
-                  const std::vector<OperationHours>& operations) {
+                  const std::vector<OperationHours>& operations, double lowest) {
   if (operations.empty()) return top_left.y;
   constexpr std::size_t kMostRows = 5;
   double top = draw_heading(canvas, top_left, width, "Hours on the air");
@@ -112,10 +128,11 @@ double draw_hours(Canvas& canvas, Point top_left, double width,
   }
   const double limit = top + table_height(canvas, width, table);
   top = draw_table(canvas, {top_left.x, top}, width, limit, table).bottom;
-  top = draw_notes(canvas, {top_left.x, top}, width, operations, table.rows.size());
-  const auto more = operations.size() - table.rows.size();
-  if (more == 0) return top + kGrid;
-  const auto line = fmt::format("and {} more: sagbench endurance prints each.", more);
+  const std::span shown(operations.begin(), table.rows.size());
+  const DrawnNotes notes = draw_notes(canvas, {top_left.x, top}, width, shown, lowest);
+  top = notes.bottom;
+  const auto line = left_out(operations.size() - shown.size(), shown.size() - notes.count);
+  if (line.empty()) return top + kGrid;
   return draw_lines(canvas, {top_left.x, top}, {line}, kSmall) + kGrid;
 }
 

@@ -8,9 +8,10 @@
 
 namespace sagbench::reports {
 
-/// Heading and table from `top_left` down, a few operations at most and a line that counts the
-/// rest; returns where they end. Draws nothing when there is no operation.
+/// Heading and table from `top_left` down, a few operations at most, what to bring for each as far
+/// as that ends above `lowest`, and a line that counts what was left out; returns where they end.
+/// Draws nothing when there is no operation.
 double draw_hours(Canvas& canvas, Point top_left, double width,
-                  const std::vector<OperationHours>& operations);
+                  const std::vector<OperationHours>& operations, double lowest);
 
 }  // namespace sagbench::reports

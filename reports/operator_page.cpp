@@ -117,8 +117,10 @@ OperatorPage draw_operator_page(PdfDocument& document, const ReportInput& input)
   double top = draw_title(canvas, area, input) + kGrid;
   top = draw_verdicts(canvas, {area.x, top}, area.width, input) + 2 * kGrid;
   top = draw_figures(canvas, {area.x, top}, area.width, input) + 2 * kGrid;
-  top = draw_hours(canvas, {area.x, top}, area.width, input.operations) + kGrid;
   const auto usual = safety_cautions(input.recording.pack);
+  const double least_cautions = CautionBox(canvas, {}, usual, area.width, area.height).height();
+  const double lowest = area.bottom() - least_cautions - kAirMinuteLeast - 8 * kGrid;
+  top = draw_hours(canvas, {area.x, top}, area.width, input.operations, lowest) + kGrid;
   const CautionBox cautions(canvas, run_cautions(input), usual, area.width,
                             area.bottom() - top - kAirMinuteLeast);
   const double box_top = area.bottom() - cautions.height();

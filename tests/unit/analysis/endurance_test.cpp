@@ -212,6 +212,9 @@ TEST_CASE("without a capacity there are no hours") {
   const auto found = asked(run.recording(), on_cw());
   CHECK_FALSE(found.hours);
   CHECK(found.hours.why() == "the run has no capacity step");
+  REQUIRE(found.limits.size() == 1);
+  CHECK(found.limits[0].by == "capacity");
+  CHECK(found.limits[0].hours.why() == found.hours.why());
   CHECK_FALSE(found.recharge.mean_w);
   CHECK_FALSE(found.enough);
 }
