@@ -43,6 +43,47 @@ double noise_of(std::span<const SupplyPoint> points, std::vector<Reading> readin
   return scatter(readings);
 }
 
+/// The readings under the radio's peaks, in the stretches in which the key stayed down.
+class KeyDown {
+ public:
+  void add(std::size_t sample, const Reading& reading) {
+    if (stretches_.empty() || sample != last_ + 1) stretches_.emplace_back();
+    stretches_.back().push_back(reading);
+    last_ = sample;
+  }
+  /// Of one reading: from the later half of each stretch, where the bend after the edge is over.
+  /// How the voltage differs from one stretch to the next is the pack's doing, not noise. Absent
+  /// where no stretch is long enough to tell.
+  std::optional<double> noise_v() const {
+    constexpr std::size_t kTelling = 6;
+    double squares = 0.0, count = 0.0;
+    for (const std::vector<Reading>& stretch : stretches_) {
+      if (stretch.size() < kTelling) continue;
+      const auto later = std::span(stretch).subspan(stretch.size() / 2);
+      const double noise_v = scatter(later);
+      squares += noise_v * noise_v * static_cast<double>(later.size());
+      count += static_cast<double>(later.size());
+    }
+    return count > 0.0 ? std::optional(std::sqrt(squares / count)) : std::nullopt;
+  }
+  std::vector<Reading> all() const {
+    std::vector<Reading> readings;
+    for (const auto& stretch : stretches_)
+      readings.insert(readings.end(), stretch.begin(), stretch.end());
+    return readings;
+  }
+
+ private:
+  std::vector<std::vector<Reading>> stretches_;
+  std::size_t last_ = 0;
+};
+
+/// The lowest of so many readings lies about that many standard deviations below their mean
+/// (extreme values of a normal distribution, from a textbook).
+double depth_of_lowest(int readings) {
+  return std::sqrt(std::max(1.0, 2.0 * std::log(static_cast<double>(readings))));
+}
+
 /// Largest current the radio draws at this supply: a constant-power stage takes more when it falls,
 /// a linear one that clips takes less.
 double peak_current_at(const Radio& radio, double supply_v) noexcept {
@@ -78,8 +119,12 @@ auto below(const SupplyCurve& curve, double charge) {
 
 SupplyCurve transmit_curve(const Recording& recording, const ChargeState& charge,
                            const Radio& radio) {
-  std::map<int, SupplyPoint> bins;
-  std::vector<Reading> readings;
+  struct Bin {
+    SupplyPoint lowest;
+    int readings = 0;
+  };
+  std::map<int, Bin> bins;
+  KeyDown key_down;
   double temperature = 0.0;
   int temperatures = 0;
   for (std::size_t i = 0; i < recording.samples.size(); ++i) {
@@ -88,22 +133,24 @@ SupplyCurve transmit_curve(const Recording& recording, const ChargeState& charge
     if (step.kind != StepKind::transmit || !step.radio || step.radio->name != radio.name) continue;
     const double supply_v = supply_at_radio_v(radio, sample.voltage_v, sample.current_a);
     if (!at_peak(sample, radio, supply_v)) continue;
-    readings.push_back({sample.time_s, supply_v});
+    key_down.add(i, {sample.time_s, supply_v});
     const SupplyPoint point{.charge = charge.charge(i),
                             .supply_v = supply_v,
                             .current_a = sample.current_a,
                             .step = sample.step};
-    const auto [bin, fresh] =
-        bins.try_emplace(static_cast<int>(std::floor(-point.charge / kBin)), point);
-    if (!fresh && point.supply_v < bin->second.supply_v) bin->second = point;
+    Bin& bin = bins[static_cast<int>(std::floor(-point.charge / kBin))];
+    if (bin.readings++ == 0 || point.supply_v < bin.lowest.supply_v) bin.lowest = point;
     if (!sample.temperature_c) continue;
     temperature += *sample.temperature_c;
     ++temperatures;
   }
   SupplyCurve curve;
-  for (const auto& [bin, point] : bins) curve.points.push_back(point);
-  const double noise_v = noise_of(curve.points, std::move(readings));
-  for (SupplyPoint& point : curve.points) point.scatter_v = noise_v;
+  for (const auto& [place, bin] : bins) curve.points.push_back(bin.lowest);
+  const auto noise_v = key_down.noise_v();
+  const double of_points_v = noise_v ? 0.0 : noise_of(curve.points, key_down.all());
+  auto point = curve.points.begin();
+  for (const auto& [place, bin] : bins)
+    (point++)->scatter_v = noise_v ? *noise_v * depth_of_lowest(bin.readings) : of_points_v;
   if (temperatures > 0) curve.temperature_c = temperature / temperatures;
   return curve;
 }

@@ -29,7 +29,10 @@ struct SupplyCurve {
 };
 
 /// Lowest supply in each 2 % of charge, from the transmit steps with this radio, while the setpoint
-/// was within 5 % of its peak at that supply. Precondition: the recording has no defect.
+/// was within 5 % of its peak at that supply. In doubt is the noise of the readings while the key
+/// stayed down, times how far the lowest of so many lies below their mean; where it never stayed
+/// down long enough to tell, what the lowest supplies scatter by. Precondition: the recording has
+/// no defect.
 SupplyCurve transmit_curve(const Recording& recording, const ChargeState& charge,
                            const Radio& radio);
 
