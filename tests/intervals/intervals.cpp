@@ -27,9 +27,12 @@ int main(int argc, char** argv) {
       "Measures simulated packs on benches that err as they may; prints how often the "
       "stated intervals hold the truth."};
   std::uint64_t first = 1, packs = 200;
+  std::uint64_t on_air_every = 4;
   bool each = false;
   app.add_option("--first", first, "first seed");
   app.add_option("--packs", packs, "how many");
+  app.add_option("--on-air-every", on_air_every,
+                 "every so many also on the air until it is empty; 0: none");
   app.add_flag("--each", each, "one line a figure of a pack");
   CLI11_PARSE(app, argc, argv);
 
@@ -37,7 +40,9 @@ int main(int argc, char** argv) {
   int failed = 0;
   for (std::uint64_t seed = first; seed < first + packs; ++seed) {
     try {
-      const auto outcomes = tried(seed);
+      auto outcomes = tried(seed);
+      if (on_air_every > 0 && seed % on_air_every == seed / on_air_every % on_air_every)
+        outcomes.push_back(tried_on_air(seed));
       for (const Outcome& outcome : outcomes) table.add(outcome);
       if (each) print_each(seed, outcomes);
     } catch (const std::exception& error) {

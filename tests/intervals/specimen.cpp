@@ -106,6 +106,14 @@ json json_of(const analysis::Radio& radio) {
           {"cable_ohm", radio.cable_ohm}};
 }
 
+json first_steps(const Specimen& specimen) {
+  return {{{"do", "rest"}, {"seconds", 30}}, {{"do", "capacity"}, {"rate_It", specimen.rate_it}}};
+}
+
+json transmit_json(const analysis::Radio& radio) {
+  return {{"do", "transmit"}, {"radio", json_of(radio)}, {"mode", "rtty"}, {"transmit_share", 0.5}};
+}
+
 }  // namespace
 
 Specimen drawn(std::uint64_t seed) {
@@ -126,23 +134,28 @@ Specimen drawn(std::uint64_t seed) {
     specimen.radios.push_back(
         radio_of(RadioClass::qro, make.supply_min_v, largest_a, random.uniform(0.004, 0.015)));
   specimen.at_charge = {0.9, 0.5, 0.2};
+  specimen.on_air = radio_of(RadioClass::qro, make.supply_min_v, largest_a, 0.01);
   specimen.bench = bench_for(specimen, analysis::nominal_voltage_v(specimen.pack), random);
   return specimen;
 }
 
 json steps_of(const Specimen& specimen) {
-  json steps = {{{"do", "rest"}, {"seconds", 30}},
-                {{"do", "capacity"}, {"rate_It", specimen.rate_it}},
-                {{"do", "peak-current"},
-                 {"currents_A", specimen.currents_a},
-                 {"hold_s", specimen.hold_s},
-                 {"at_charge", specimen.at_charge}}};
-  for (const analysis::Radio& radio : specimen.radios)
-    steps.push_back({{"do", "transmit"},
-                     {"radio", json_of(radio)},
-                     {"mode", "rtty"},
-                     {"transmit_share", 0.5},
-                     {"seconds", 20}});
+  json steps = first_steps(specimen);
+  steps.push_back({{"do", "peak-current"},
+                   {"currents_A", specimen.currents_a},
+                   {"hold_s", specimen.hold_s},
+                   {"at_charge", specimen.at_charge}});
+  for (const analysis::Radio& radio : specimen.radios) {
+    steps.push_back(transmit_json(radio));
+    steps.back()["seconds"] = 20;
+  }
+  return steps;
+}
+
+json on_air_steps_of(const Specimen& specimen) {
+  json steps = first_steps(specimen);
+  steps.push_back(transmit_json(specimen.on_air));
+  steps.back()["until"] = "end_of_discharge";
   return steps;
 }
 

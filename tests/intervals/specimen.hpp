@@ -24,6 +24,7 @@ struct Specimen {
   std::vector<double> currents_a;       // held, rising; the radios' own peaks are among them
   double hold_s = 10.0;
   std::vector<double> at_charge;  // falling; the last useful charge is among them
+  analysis::Radio on_air;         // with the largest of the currents: for the other plan
 
   bool tapped() const { return !bench.meter->channels.cells.empty(); }
 };
@@ -33,5 +34,7 @@ Specimen drawn(std::uint64_t seed);
 /// Of the plan: a rest, the capacity, peaks with the two-current resistance, and each radio on the
 /// air for a moment.
 nlohmann::json steps_of(const Specimen& specimen);
+/// Of the other plan: a rest, the capacity, and Specimen::on_air until the pack is empty.
+nlohmann::json on_air_steps_of(const Specimen& specimen);
 
 }  // namespace sagbench::intervals

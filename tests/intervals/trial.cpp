@@ -2,55 +2,59 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <limits>
 #include <stdexcept>
+#include <utility>
 
-#include "analysis/figures.hpp"
-#include "bench/loaded_run.hpp"
-#include "scenario/virtual_run.hpp"
-#include "specimen.hpp"
+#include "measurement.hpp"
 #include "truth.hpp"
 
 namespace sagbench::intervals {
 namespace {
 
-/// What the run recorded, as `sagbench analyse` has it from the archive.
-analysis::Recording recording_of(const Specimen& specimen, reports::RunRecord record) {
-  analysis::Recording recording;
-  recording.pack = specimen.pack;
-  recording.accuracy = bench::accuracy_of(specimen.bench);
-  recording.steps = bench::steps_of(record, specimen.pack);
-  recording.samples = std::move(record.samples);
-  recording.complete = true;
-  recording.load_current_limit_a = specimen.bench.load.max_current_a;
-  return recording;
-}
+/// The lowest that the radio really had under its peaks from full down, looked at whenever an
+/// instrument had answered.
+class AirWitness {
+ public:
+  explicit AirWitness(const analysis::Radio& radio) : radio_(radio) {}
 
-struct Measurement {
-  analysis::Figures figures;
-  double discharge_a = 0.0;  // what really flowed in the capacity step
-};
+  void look(const drivers::virtual_bench::Truth& truth) {
+    constexpr double kKeyDown = 0.5;  // a stage that clips draws less than its peak
+    if (truth.charge_removed_ah < removed_ah_) recharged_ = true;  // behind the capacity step
+    removed_ah_ = truth.charge_removed_ah;
+    if (recharged_ && truth.current_a > kKeyDown * radio_.transmit_peak_a)
+      seen_.push_back({removed_ah_, truth.pack_v - radio_.cable_ohm * truth.current_a});
+  }
+  double margin_v(double full_ah) const {
+    constexpr double kLastUsefulCharge = 0.2;
+    double least_v = std::numeric_limits<double>::infinity();
+    for (const auto& [removed_ah, supply_v] : seen_)
+      if (removed_ah <= (1.0 - kLastUsefulCharge) * full_ah) least_v = std::min(least_v, supply_v);
+    return least_v - radio_.supply_min_v;
+  }
 
-Measurement measured(const Specimen& specimen) {
-  const tests::TemporaryFolder folder;
-  tests::VirtualRun run(specimen.pack, specimen.bench, specimen.seed);
-  Measurement measurement;
-  // The first current that flows is that of the capacity step, and it stands.
-  run.meddle = [&](double, const std::string&, const std::string&, std::string&) {
-    if (measurement.discharge_a == 0.0) measurement.discharge_a = run.truth().current_a;
-    return true;
+ private:
+  struct Seen {
+    double removed_ah, supply_v;
   };
-  const auto closing = run.run(steps_of(specimen), folder.path("a.db"));
-  if (closing.end != reports::RunEnd::done)
-    throw std::runtime_error(fmt::format("{}: {}", name_of(specimen.seed), closing.reason));
-  measurement.figures =
-      analysis::analyse(recording_of(specimen, tests::record_of(folder.path("a.db"))));
-  return measurement;
-}
+
+  const analysis::Radio& radio_;
+  double removed_ah_ = 0.0;
+  bool recharged_ = false;
+  std::vector<Seen> seen_;
+};
 
 template <class T>
 const T& expect(const analysis::Finding<T>& finding, std::uint64_t seed) {
   if (!finding) throw std::runtime_error(fmt::format("{}: {}", name_of(seed), finding.why()));
   return *finding;
+}
+
+const analysis::Measured& margin_of(const analysis::Rating& rating, std::uint64_t seed) {
+  if (!rating.margin_v)
+    throw std::runtime_error(fmt::format("{}: {}", name_of(seed), rating.because));
+  return *rating.margin_v;
 }
 
 Outcome outcome(std::string figure, std::string unit, const analysis::Measured& measured,
@@ -67,7 +71,7 @@ std::string name_of(std::uint64_t seed) {
 
 std::vector<Outcome> tried(std::uint64_t seed) {
   const Specimen specimen = drawn(seed);
-  const Measurement found = measured(specimen);
+  const Measurement found = measured(specimen, steps_of(specimen));
   const analysis::Figures& figures = found.figures;
   const TrueFigures truth = true_figures(specimen, found.discharge_a);
   const analysis::Capacity& capacity = expect(figures.capacity, seed);
@@ -76,13 +80,20 @@ std::vector<Outcome> tried(std::uint64_t seed) {
       outcome("energy", "Wh", capacity.energy_wh, truth.energy_wh),
       outcome("resistance", "ohm", expect(figures.dc_resistance, seed).ohm, truth.ohm)};
   for (std::size_t i = 0; i < specimen.radios.size(); ++i) {
-    const analysis::Rating& rating = figures.ratings.at(i);
-    if (!rating.margin_v)
-      throw std::runtime_error(fmt::format("{}: {}", name_of(seed), rating.because));
-    outcomes.push_back(
-        outcome("margin, " + specimen.radios[i].name, "V", *rating.margin_v, truth.margin_v[i]));
+    outcomes.push_back(outcome("margin, " + specimen.radios[i].name, "V",
+                               margin_of(figures.ratings.at(i), seed), truth.margin_v[i]));
   }
   return outcomes;
+}
+
+Outcome tried_on_air(std::uint64_t seed) {
+  const Specimen specimen = drawn(seed);
+  AirWitness witness(specimen.on_air);
+  const Measurement found = measured(specimen, on_air_steps_of(specimen),
+                                     [&](const auto& truth) { witness.look(truth); });
+  const double full_ah = true_figures(specimen, found.discharge_a).charge_ah;
+  return outcome("margin, on air", "V", margin_of(found.figures.ratings.back(), seed),
+                 witness.margin_v(full_ah));
 }
 
 }  // namespace sagbench::intervals
