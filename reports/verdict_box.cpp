@@ -83,12 +83,16 @@ std::string qualified(const Rating& rating, const ReportInput& input) {
 
 Box lay_out(const Canvas& canvas, const Rating& rating, const ReportInput& input, double width) {
   constexpr std::size_t kMostLines = 7;
+  constexpr std::size_t kUsualReason = 4, kUsualChanges = 5, kFewChanges = 2;
   const double inner = width - 2 * kPadding;
   Box box;
   box.margin = wrap_at_most(canvas, margin_words(rating), kBodyBold, inner, 2);
   box.because = wrap_at_most(canvas, rating.because, kBody, inner, kMostLines);
+  // The page has other things to tell: a long reason leaves little room for what would change it.
+  const bool long_reason = box.because.size() > kUsualReason;
   if (!rating.would_change.empty())
-    box.changes = wrap_at_most(canvas, change_words(rating), kSmall, inner, 5);
+    box.changes = wrap_at_most(canvas, change_words(rating), kSmall, inner,
+                               long_reason ? kFewChanges : kUsualChanges);
   if (rating.verdict != Verdict::not_measured) {
     box.conditions = wrap_at_most(canvas, qualified(rating, input), kSmall, inner, 5);
   }
