@@ -9,22 +9,20 @@
 namespace sagbench::analysis {
 namespace {
 
-/// With nothing asked for, a reading is the instrument's offset, not charge.
 bool idle(const Sample& sample) {
   return sample.commanded_a == 0.0 && sample.phase != Phase::imported;
-}
-
-/// Between two samples.
-double charge_ah(std::span<const Sample> both, std::span<const Gap> gaps) {
-  const bool watched = gap_between(gaps, both.front(), both.back()) == nullptr;
-  if (watched && idle(both.front()) && idle(both.back())) return 0.0;
-  return flow(both, both.front().time_s, both.back().time_s, gaps).charge_ah;
 }
 
 }  // namespace
 
 double reference_ah(const Recording& recording, const Finding<Capacity>& capacity) noexcept {
   return capacity ? capacity->charge_ah.value : recording.pack.rated_capacity_ah;
+}
+
+Flow moved(std::span<const Sample> both, std::span<const Gap> gaps) {
+  const bool watched = gap_between(gaps, both.front(), both.back()) == nullptr;
+  if (watched && idle(both.front()) && idle(both.back())) return {};
+  return flow(both, both.front().time_s, both.back().time_s, gaps);
 }
 
 ChargeState::ChargeState(const Recording& recording, double reference_ah)
@@ -39,7 +37,7 @@ ChargeState::ChargeState(const Recording& recording, double reference_ah)
                             flow(first, step.start_s, first.front().time_s).charge_ah);
     } else {
       removed_ah_.push_back(removed_ah_.back() +
-                            charge_ah(samples.subspan(i - 1, 2), recording.gaps));
+                            moved(samples.subspan(i - 1, 2), recording.gaps).charge_ah);
     }
   }
 }

@@ -2,8 +2,10 @@
 // State of charge at every sample, counted down from the last full charge.
 
 #include <cstddef>
+#include <span>
 #include <vector>
 
+#include "analysis/charge_integral.hpp"
 #include "analysis/figures.hpp"
 #include "analysis/recording.hpp"
 
@@ -12,6 +14,10 @@ namespace sagbench::analysis {
 /// What a state of charge of 1 is, Ah: the measured capacity, or the rated one where none was
 /// measured.
 double reference_ah(const Recording& recording, const Finding<Capacity>& capacity) noexcept;
+
+/// What flowed between two neighbouring samples of a step. With nothing asked for, a reading is the
+/// instrument's offset: nothing did.
+Flow moved(std::span<const Sample> both, std::span<const Gap> gaps);
 
 /// Charge 1 is full, 0 is the reference capacity removed. Precondition: the recording has no
 /// defect.

@@ -10,7 +10,6 @@ namespace {
 
 constexpr double kRest_s = 10.0;
 constexpr double kSteady = 0.05;
-constexpr double kRestOfIt = 0.01;  // a logger's offset is no current
 
 bool steady_phase(Phase phase) {
   return phase == Phase::discharge || phase == Phase::low_current || phase == Phase::high_current ||
@@ -20,7 +19,7 @@ bool steady_phase(Phase phase) {
 class Search {
  public:
   explicit Search(const Recording& recording)
-      : samples_(recording.samples), rest_a_(kRestOfIt * rated_current_it_a(recording.pack)) {}
+      : samples_(recording.samples), pack_(recording.pack) {}
 
   std::vector<HeldCurrent> run() const {
     std::vector<HeldCurrent> found;
@@ -34,13 +33,9 @@ class Search {
   }
 
  private:
-  bool rests(const Sample& sample) const {
-    if (sample.phase == Phase::imported) return std::abs(sample.current_a) <= rest_a_;
-    return sample.commanded_a == 0.0 &&
-           (sample.phase == Phase::rest || sample.phase == Phase::recovery);
-  }
+  bool rests(const Sample& sample) const { return is_resting(sample, pack_); }
   bool flows(const Sample& sample) const {
-    if (sample.phase == Phase::imported) return sample.current_a > rest_a_;
+    if (sample.phase == Phase::imported) return sample.current_a > logger_offset_a(pack_);
     return steady_phase(sample.phase) && sample.commanded_a > 0.0 && sample.current_a > 0.0;
   }
   bool goes_on(const Sample& first, const Sample& sample) const {
@@ -64,7 +59,7 @@ class Search {
   }
 
   const std::vector<Sample>& samples_;
-  double rest_a_;
+  const Pack& pack_;
 };
 
 }  // namespace

@@ -17,6 +17,7 @@ constexpr double kAbsurd = 1e9;
 constexpr double kBoardOpenShare = 0.1;
 // A load may take this long to draw what it was asked for (our choice).
 constexpr double kSettled_s = 0.2;
+constexpr double kOffsetOfIt = 0.01;
 constexpr double kNothingShare = 0.25;  // of the end voltage: less is no pack
 
 bool sound(double value) {
@@ -56,9 +57,22 @@ std::span<const Sample> samples_of(const Recording& recording, int step) {
   return {first, last};
 }
 
+bool shows_pack(const Sample& sample, const Pack& pack) {
+  return sample.voltage_v > kNothingShare * end_of_discharge_voltage_v(pack);
+}
+
 bool is_behind_the_end(const Sample& sample, const Pack& pack) {
-  const double end_v = end_of_discharge_voltage_v(pack);
-  return sample.voltage_v <= end_v && sample.voltage_v > kNothingShare * end_v;
+  return sample.voltage_v <= end_of_discharge_voltage_v(pack) && shows_pack(sample, pack);
+}
+
+double logger_offset_a(const Pack& pack) noexcept {
+  return kOffsetOfIt * rated_current_it_a(pack);
+}
+
+bool is_resting(const Sample& sample, const Pack& pack) noexcept {
+  if (sample.phase == Phase::imported) return std::abs(sample.current_a) <= logger_offset_a(pack);
+  return sample.commanded_a == 0.0 &&
+         (sample.phase == Phase::rest || sample.phase == Phase::recovery);
 }
 
 bool lacks_current(const Sample& sample) {

@@ -20,9 +20,19 @@ std::optional<std::string> defect_of(const Recording& recording);
 /// defect.
 std::span<const Sample> samples_of(const Recording& recording, int step);
 
-/// At or below the pack's end-of-discharge voltage, and yet a pack: with less than a quarter of it
-/// nothing is behind the terminals, or a sense lead is off.
+/// With less than a quarter of the pack's end-of-discharge voltage nothing is behind the terminals,
+/// or a sense lead is off.
+bool shows_pack(const Sample& sample, const Pack& pack);
+
+/// At or below that voltage, and yet a pack.
 bool is_behind_the_end(const Sample& sample, const Pack& pack);
+
+/// In data of another logger a current up to this is its offset: 1 % of It (our choice).
+double logger_offset_a(const Pack& pack) noexcept;
+
+/// The input is off, or, in data of another logger, no more flows than its offset. The silences of
+/// a radio's pattern are no rest.
+bool is_resting(const Sample& sample, const Pack& pack) noexcept;
 
 /// Next to nothing flows of the current that is asked for.
 bool lacks_current(const Sample& sample);
