@@ -82,6 +82,28 @@ Caution weak_cell(const Recording& recording, const Figures& figures) {
                            : ", whatever the others still hold.");
 }
 
+std::string limit_of(const Pack& pack) {
+  return rounded(cell_end_of_discharge_v(pack), 2) + " V";
+}
+
+/// The load could not see it, so it was driven on.
+Caution untapped_cell(const Recording& recording, const Figures& figures) {
+  const auto& cells = figures.untapped_cells;
+  if (cells && cells->one_alone)
+    return "One cell was empty while the others still held" +
+           (cells->confidence ? " (" + percent(*cells->confidence) + " sure)" : std::string()) +
+           ": " + cells->because + ". That cell was driven to about " +
+           rounded(cells->weakest_v.value_or(0.0), 1) + " V, its limit being " + limit_of(recording.pack) +
+           "; a cell that was driven far below may take harm and be unsafe to charge. Measure "
+           "each cell before this pack is charged or discharged again.";
+  if (cells || recording.pack.series < 2 || figures.weakest_cell ||
+      !too_little(recording.pack, figures.capacity))
+    return std::nullopt;
+  return "Whether all cells hold less or one of them is weak cannot be told: " + cells.why() +
+         ". A weak one was driven far below its limit of " + limit_of(recording.pack) +
+         " in this discharge; measure each cell before the next.";
+}
+
 Caution temperature(const Recording& recording, const Figures& figures) {
   const bool discharged = figures.capacity && figures.capacity->temperature_c;
   const auto mean_c =
@@ -133,8 +155,8 @@ std::vector<std::string> cautions(const Recording& recording, const Figures& fig
   std::vector<std::string> found;
   for (Caution caution :
        {incomplete(recording), low_capacity(recording, figures), weak_cell(recording, figures),
-        board(recording), temperature(recording, figures), no_meter(recording),
-        accuracies(recording.accuracy), rated_reference(recording, figures)})
+        untapped_cell(recording, figures), board(recording), temperature(recording, figures),
+        no_meter(recording), accuracies(recording.accuracy), rated_reference(recording, figures)})
     if (caution) found.push_back(*std::move(caution));
   for (const Gap& gap : recording.gaps) found.push_back(unwatched(gap));
   return found;

@@ -2,6 +2,7 @@
 
 #include <array>
 #include <cstddef>
+#include <utility>
 
 #include "analysis/board_trip.hpp"
 #include "analysis/capability.hpp"
@@ -32,6 +33,7 @@ void refuse(Figures& figures, const std::string& why) {
   figures.capacity = Finding<Capacity>::missing(why);
   figures.dc_resistance = Finding<Resistance>::missing(why);
   figures.circuit = Finding<Circuit>::missing(why);
+  figures.untapped_cells = Finding<UntappedCells>::missing(why);
   figures.resistances.steps = Finding<std::vector<StepResistance>>::missing(why);
   figures.resistances.contact = Finding<ContactResistance>::missing(why);
   figures.resistances.cells = Finding<std::vector<CellResistance>>::missing(why);
@@ -43,14 +45,17 @@ void measure_capacity(const Recording& recording, Figures& figures) {
   const auto discharge = reference_discharge(recording);
   if (!discharge) {
     figures.capacity = Finding<Capacity>::missing(discharge.why());
+    figures.untapped_cells = Finding<UntappedCells>::missing(discharge.why());
     return;
   }
   const Capacity capacity = capacity_of(recording, *discharge);
   if (!(capacity.charge_ah.value > 0.0)) {
     figures.capacity = Finding<Capacity>::missing("no charge was removed");
+    figures.untapped_cells = Finding<UntappedCells>::missing("no charge was removed");
     return;
   }
   figures.capacity = capacity;
+  figures.untapped_cells = untapped_cells(recording, *discharge);
   if (const auto cells = cell_spread(*discharge)) {
     figures.cell_spread_v = cells->late_v;
     figures.weakest_cell = cells->weakest;
@@ -112,12 +117,21 @@ void add_charge_circuit(const Recording& recording, Figures& figures) {
   const double full_ah = reference_ah(recording, figures.capacity);
   if (defect_of(recording) || !(full_ah > 0.0)) {
     figures.charge_circuit = Finding<ChargeCircuit>::missing(figures.circuit.why());
+    figures.open_circuit = Finding<OpenCircuitCurve>::missing(figures.circuit.why());
+    figures.state_of_charge = Finding<StateOfCharge>::missing(figures.circuit.why());
     return;
   }
   const ChargeState charge(recording, full_ah);
   figures.charge_circuit = fit_charge_circuit(whole_record(recording, charge), full_ah);
   if (figures.charge_circuit)
     figures.capability = capability(recording, *figures.charge_circuit, full_ah);
+  figures.open_circuit = open_circuit_curve(
+      rest_points(recording, charge), slow_discharge(recording, charge, figures.charge_circuit),
+      recording.accuracy, full_ah);
+  figures.state_of_charge =
+      state_of_charge(recording, charge, figures.capacity, figures.open_circuit);
+  if (auto caution = disagreement(*figures.state_of_charge))
+    figures.cautions.push_back(*std::move(caution));
 }
 
 }  // namespace sagbench::analysis

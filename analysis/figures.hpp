@@ -6,12 +6,15 @@
 #include <vector>
 
 #include "analysis/charge_circuit.hpp"
+#include "analysis/charge_estimate.hpp"
 #include "analysis/conformance.hpp"
 #include "analysis/delivery.hpp"
 #include "analysis/finding.hpp"
+#include "analysis/open_circuit_curve.hpp"
 #include "analysis/recording.hpp"
 #include "analysis/resistances.hpp"
 #include "analysis/uncertainty_budget.hpp"
+#include "analysis/untapped_cells.hpp"
 
 namespace sagbench::analysis {
 
@@ -183,7 +186,9 @@ struct Figures {
   Resistances resistances;  // by other methods
   Finding<Circuit> circuit;
   Finding<ChargeCircuit> charge_circuit;  // not analyse()'s: see add_charge_circuit() ...
-  std::vector<SustainedPeak> capability;  // ... nor this
+  std::vector<SustainedPeak> capability;  // ... nor these
+  Finding<OpenCircuitCurve> open_circuit;
+  Finding<StateOfCharge> state_of_charge;
   std::vector<Peak> peaks;
   std::vector<PeakCurrent> peak_current;
   std::optional<BoardTrip> board_trip;  // where the plan asked for it
@@ -197,6 +202,7 @@ struct Figures {
   std::optional<int> weakest_cell;
   /// How far that cell stood below the highest with only 10 % of the discharge done.
   std::optional<double> cell_spread_early_v;
+  Finding<UntappedCells> untapped_cells;  // what that discharge tells of cells without taps
   std::vector<Gap> gaps;  // the recording's own: what each leaves in doubt is in the figures
   std::vector<std::string> cautions;
 };
@@ -204,7 +210,8 @@ struct Figures {
 /// Pure: no I/O, no clock. Any recording is accepted; what it cannot support is missing with a why.
 Figures analyse(const Recording& recording);
 
-/// Puts the circuit over charge, and what follows from it, into the figures of this recording. It
+/// Puts the circuit over charge, and what follows from it, into the figures of this recording:
+/// capability, open-circuit curve, state of charge, and a caution where that is told two ways. It
 /// looks at every reading some twenty times; where many runs are read, nobody needs it.
 void add_charge_circuit(const Recording& recording, Figures& figures);
 

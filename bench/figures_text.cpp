@@ -8,6 +8,7 @@
 #include "analysis/rating.hpp"
 #include "bench/predictions.hpp"
 #include "bench/text_line.hpp"
+#include "reports/open_circuit_words.hpp"
 
 namespace sagbench::bench {
 namespace {
@@ -170,6 +171,43 @@ std::string delivery_words(const analysis::Delivery& delivery) {
   return text;
 }
 
+std::string interval_words(const analysis::ChargeInterval& interval) {
+  return fmt::format("{:.0f} % (95 % within {:.0f} to {:.0f} %)", 100.0 * interval.charge,
+                     100.0 * interval.low, 100.0 * interval.high);
+}
+
+std::string charge_words(const analysis::ChargeEstimate& end) {
+  std::string text = end.fused ? interval_words(*end.fused) + " at the end; " : std::string();
+  if (end.by_counting)
+    text += fmt::format("{:.1f} +/- {:.1f} % by counting", 100.0 * end.by_counting->charge.value,
+                        100.0 * end.by_counting->charge.expanded_uncertainty);
+  else
+    text += "not counted: " + end.by_counting.why();
+  return text + (end.by_curve ? ", " + interval_words(*end.by_curve) + " by the voltage at rest"
+                              : "; not by the voltage at rest: " + end.by_curve.why());
+}
+
+std::string curve_words(const analysis::OpenCircuitCurve& curve) {
+  std::string text = "from " + reports::made_from(curve);
+  if (curve.difference)
+    text += fmt::format(", which differ by {:.0f} mV at most",
+                        std::abs(1000.0 * curve.difference->largest_v));
+  return text + (curve.hysteresis ? "" : "; hysteresis not measured");
+}
+
+std::string open_circuit_lines(const analysis::Figures& figures) {
+  std::string text =
+      line("open circuit", figures.open_circuit ? curve_words(*figures.open_circuit)
+                                                : "not measured: " + figures.open_circuit.why());
+  if (figures.state_of_charge)
+    text += line("state of charge", charge_words(figures.state_of_charge->at_end));
+  if (const auto& cells = figures.untapped_cells)
+    text +=
+        line("cells, not tapped",
+             (cells->one_alone ? "one was empty alone: " : "empty together: ") + cells->because);
+  return text;
+}
+
 std::string on_air_line(const analysis::OnAir& air, const analysis::Figures& figures) {
   return line(
       "on the air",
@@ -188,6 +226,7 @@ std::string figures_text(const reports::ReportInput& input,
   text += capacity_lines(figures, input.recording.pack);
   if (corrected) text += corrected_line(*corrected);
   text += resistance_lines(figures);
+  text += open_circuit_lines(figures);
   for (const auto& peak : figures.peaks) text += line("sag below rest", sag_words(peak));
   for (const auto& peak : figures.peak_current) text += line("peak current", peak_words(peak));
   if (figures.board_trip) text += line("protection board", trip_words(*figures.board_trip));

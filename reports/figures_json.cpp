@@ -6,6 +6,7 @@
 
 #include "reports/charge_circuit_json.hpp"
 #include "reports/json_values.hpp"
+#include "reports/open_circuit_json.hpp"
 #include "reports/rating_json.hpp"
 #include "reports/resistance_json.hpp"
 
@@ -190,6 +191,7 @@ void put_evidence(Json& json, const analysis::Figures& figures) {
   put(json, "energy_budget_Wh", figures.capacity,
       [](const analysis::Capacity& capacity) { return budget_json(capacity.energy_budget); });
   put_resistances(json, figures.resistances);
+  put_open_circuit(json, figures);
   json["board_trip"] = board_trip_json(figures.board_trip);
   json["predictions"] = Json::array();
   for (const analysis::PredictionTest& test : figures.predictions) {

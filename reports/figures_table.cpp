@@ -3,9 +3,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <iterator>
 
 #include "analysis/peak_current.hpp"
 #include "reports/number_text.hpp"
+#include "reports/open_circuit_words.hpp"
 #include "reports/report_page.hpp"
 #include "reports/resistance_rows.hpp"
 #include "reports/run_words.hpp"
@@ -187,6 +189,7 @@ Table full_figures_table(const Figures& figures) {
   table.rows.push_back(two_current_row(figures));
   add_circuit(figures, table);
   add_charge_circuit(figures, table);
+  std::ranges::move(open_circuit_rows(figures), std::back_inserter(table.rows));
   add_rest(figures, table);
   return table;
 }
@@ -223,9 +226,11 @@ std::vector<std::string> not_measured(const Figures& figures) {
     if (rating.verdict != analysis::Verdict::not_measured) continue;
     lines.push_back(fmt::format("{} rating: {}", name_of(rating.radio_class), rating.because));
   }
-  if (!figures.cell_spread_v)
+  if (!figures.cell_spread_v) {
     lines.emplace_back(
         "Spread of the cells: no taps were read with 90\xC2\xA0% of a discharge done.");
+    add_why(lines, "Weak cell", figures.untapped_cells);
+  }
   return lines;
 }
 

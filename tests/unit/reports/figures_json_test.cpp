@@ -109,6 +109,50 @@ TEST_CASE("The circuit over charge tells its curves, its branches and what goes 
         json{{"value_V", 11.87}, {"expanded_uncertainty_V", 0.03}, {"coverage_factor", 2.0}});
 }
 
+TEST_CASE("The open-circuit curve, the state of charge and untapped cells tell all or why not") {
+  analysis::Figures figures = full_figures();
+  json document = json::parse(figures_json(figures, {}));
+  for (const char* key : {"open_circuit_curve", "state_of_charge", "untapped_cells"}) {
+    CHECK(document.at(key).is_null());
+    CHECK(document.at(std::string(key) + "_why") == "not computed");
+  }
+  analysis::OpenCircuitCurve curve;
+  curve.full_ah = 10.0;
+  curve.points = {{0.0, {13.3, 0.01, 2.0}, 0.004}, {10.0, {11.0, 0.2, 2.0}, 0.1}};
+  curve.rests = {{.removed_ah = 5.0, .voltage_v = {13.05, 0.01, 2.0}, .rested_s = 120.0}};
+  curve.slow = analysis::SlowDischarge{2.0, 0.2, true, {{0.0, 13.3, 0.04, 0.02}}};
+  curve.difference = analysis::CurveDifference{1, -0.003, -0.003, 5.0};
+  curve.hysteresis = analysis::Finding<std::vector<analysis::HysteresisPoint>>::missing("none");
+  figures.open_circuit = curve;
+  analysis::StateOfCharge state;
+  state.at_end.by_curve = analysis::ChargeInterval{0.52, 0.3, 0.7};
+  state.at_end.by_counting = analysis::CountedCharge{{0.5, 0.0042, 2.0}, {}};
+  state.at_end.fused = analysis::ChargeInterval{0.501, 0.497, 0.505};
+  state.at_end.agree = true;
+  state.at_end.rest_s = 4000.0;
+  figures.state_of_charge = state;
+  figures.untapped_cells = analysis::UntappedCells{true, 0.98, 1.02, 0.5, "it fell straight"};
+  document = json::parse(figures_json(figures, {}));
+  const json& shown = document.at("open_circuit_curve");
+  CHECK(shown["made_from"] == "slow discharge and rests");
+  CHECK(shown["points"].at(1)["charge"] == 0.0);
+  CHECK(shown["points"].at(1)["expanded_uncertainty_V"] == 0.2);
+  CHECK(shown["rests"].at(0)["reached_by"] == "discharging");
+  CHECK(shown["slow_discharge"]["sag_from"] == "circuit over charge");
+  CHECK(shown["rests_minus_slow_discharge"]["at_charge"] == 0.5);
+  CHECK(shown["hysteresis"].is_null());
+  CHECK(shown["hysteresis_why"] == "none");
+  const json& end = document["state_of_charge"]["end"];
+  CHECK(end["by_curve"] == json{{"charge", 0.52}, {"from", 0.3}, {"to", 0.7}, {"coverage", 0.95}});
+  CHECK(end["by_counting"]["expanded_uncertainty"] == 0.0042);
+  CHECK(end["fused"]["charge"] == 0.501);
+  CHECK(end["agree"] == true);
+  CHECK(document["state_of_charge"]["start"]["by_curve_why"] == "not computed");
+  CHECK(document["untapped_cells"]["one_alone"] == true);
+  CHECK(document["untapped_cells"]["confidence"] == 0.98);
+  CHECK(document["untapped_cells"]["weakest_V"] == 0.5);
+}
+
 // The list is section 5 of the design ("JSON keys of `analyse`"), which other programs are written
 // against.
 TEST_CASE("A full set of figures has every key of the design") {
