@@ -29,40 +29,17 @@ struct Hypotheses {
   Expected together, alone;
 };
 
-/// From simulated packs (tests/reference/untapped_cells_test.cpp). Nothing where both lead to the
-/// same.
-std::optional<Hypotheses> hypotheses_of(Chemistry chemistry) {
-  switch (chemistry) {
-    case Chemistry::lfp:
-      return Hypotheses{{0.9, 0.25}, {0.0, 0.25}};
-    case Chemistry::nmc:
-    case Chemistry::nca:
-    case Chemistry::lco:
-    case Chemistry::agm:
-    case Chemistry::gel:
-    case Chemistry::flooded:
-    case Chemistry::nimh:
-      return std::nullopt;
-  }
-  return std::nullopt;
-}
+struct Kind {
+  /// From simulated packs (docs/weak-cell.md). Nothing where both lead to the same.
+  std::optional<Hypotheses> shape{};
+  /// Highest voltage of a cell at which a protection board opens.
+  std::optional<double> cut_off_v{};
+};
 
-/// Highest voltage of a cell at which a protection board opens.
-std::optional<double> highest_cut_off_v(Chemistry chemistry) {
-  switch (chemistry) {
-    case Chemistry::lfp:
-      return 2.8;
-    case Chemistry::nmc:
-    case Chemistry::nca:
-    case Chemistry::lco:
-      return 3.0;
-    case Chemistry::agm:
-    case Chemistry::gel:
-    case Chemistry::flooded:
-    case Chemistry::nimh:
-      return std::nullopt;
-  }
-  return std::nullopt;
+Kind kind_of(Chemistry chemistry) {
+  if (chemistry == Chemistry::lfp) return {Hypotheses{{0.9, 0.25}, {0.0, 0.25}}, 2.8};
+  if (limits_of(chemistry).lithium) return {std::nullopt, 3.0};
+  return {};
 }
 
 bool tapped(const Discharge& discharge) {
@@ -72,7 +49,7 @@ bool tapped(const Discharge& discharge) {
 
 /// The board opened for one cell while the pack held more than all of them may have then.
 std::optional<UntappedCells> by_board(const Pack& pack, const Discharge& discharge) {
-  const auto cut_off_v = highest_cut_off_v(pack.chemistry);
+  const auto cut_off_v = kind_of(pack.chemistry).cut_off_v;
   if (discharge.ended_by != StepEnd::protection_board || !cut_off_v) return std::nullopt;
   const double share_v = discharge.to_voltage_v / pack.series;
   if (!(share_v > *cut_off_v)) return std::nullopt;
@@ -107,7 +84,7 @@ std::string shape_words(const EndShape& shape, const Hypotheses& expected) {
 }
 
 Missing by_shape(const Pack& pack, const Discharge& discharge) {
-  const auto expected = hypotheses_of(pack.chemistry);
+  const auto expected = kind_of(pack.chemistry).shape;
   if (!expected)
     return Missing::missing("the cells were not tapped, and the end of a discharge of " +
                             std::string(limits_of(pack.chemistry).name) +
