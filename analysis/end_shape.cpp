@@ -7,7 +7,6 @@
 #include <vector>
 
 #include "analysis/accuracy.hpp"
-#include "analysis/past_currents.hpp"
 
 namespace sagbench::analysis {
 namespace {
@@ -16,7 +15,8 @@ using Missing = Finding<EndShape>;
 
 constexpr double kBefore = 0.9;  // of the discharge
 constexpr double kEarlier = 0.8;
-constexpr double kKnee = 3.0;  // so much further than between the two
+constexpr double kKnee = 3.0;    // so much further than between the two
+constexpr double kSteady = 0.2;  // of the mean current
 constexpr double kThird = 1.0 / 3.0;
 
 struct Place {
@@ -24,17 +24,20 @@ struct Place {
   double voltage_v;
 };
 
-/// Of the current's time alone, up to the end.
+/// Up to the end, where the current stood near its mean: pulses and rests in between are no fall.
 std::vector<Place> course(const Discharge& discharge) {
   std::vector<Place> found;
   const auto samples = discharge.samples;
+  const Flow total = flow_of(discharge);
+  const double mean_a = total.duration_s > 0.0 ? total.charge_ah * 3600.0 / total.duration_s : 0.0;
   double removed_ah = 0.0;
   for (std::size_t i = 0; i < samples.size(); ++i) {
     if (i > 0)
       removed_ah +=
           flow(samples.subspan(i - 1, 2), samples[i - 1].time_s, samples[i].time_s, discharge.gaps)
               .charge_ah;
-    if (drawn_a(samples[i]) > 0.0) found.push_back({removed_ah, samples[i].voltage_v});
+    if (std::abs(samples[i].current_a - mean_a) <= kSteady * mean_a)
+      found.push_back({removed_ah, samples[i].voltage_v});
   }
   return found;
 }

@@ -14,7 +14,13 @@ using testing::mentions;
 using testing::RunBuilder;
 
 void check_nothing_measured(const Recording& recording, const std::string& reason) {
-  const Figures figures = analyse(recording);
+  Figures figures = analyse(recording);
+  add_charge_circuit(recording, figures);
+  CHECK_FALSE(figures.charge_circuit);
+  CHECK_FALSE(figures.open_circuit);
+  CHECK_FALSE(figures.open_circuit.why().empty());
+  if (figures.state_of_charge) CHECK_FALSE(figures.state_of_charge->at_end.by_curve);
+  CHECK_FALSE(figures.untapped_cells);
   CHECK_FALSE(figures.capacity);
   CHECK_FALSE(figures.dc_resistance);
   CHECK_FALSE(figures.resistances.steps);

@@ -1,6 +1,7 @@
 // What the end of a discharge tells of untapped cells, on falls whose shape is known.
 #include "analysis/untapped_cells.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <functional>
 
@@ -96,6 +97,27 @@ TEST_CASE("an exponential fall decides nothing") {
   const auto cells = told(exponential_fall(0.2));
   CHECK_FALSE(cells);
   CHECK(mentions(cells.why(), "that decides nothing"));
+}
+
+TEST_CASE("a voltage that falls by a cell and goes on flat shows one cell that was driven on") {
+  const auto stepped = [](double left_ah) {
+    const double done = std::clamp((4.0 - left_ah) / 0.5, 0.0, 1.0);
+    const double end = std::max(0.0, 0.3 - left_ah) / 0.3;
+    return 14.0 - 2.0 * done - 2.0 * end * end;
+  };
+  const auto cells = told(discharge_of(stepped));
+  REQUIRE(cells);
+  CHECK(cells->one_alone);
+  CHECK_FALSE(cells->confidence);
+  CHECK(cells->weakest_v.value() == Approx(14.0 / 4.0 - 2.0).margin(0.02));
+  CHECK(mentions(cells->because, "went on as flat as before"));
+  // The same fall under a heavier current is none of the pack's.
+  Recording pulsed = discharge_of([](double left_ah) {
+    return left_ah > 3.0 && left_ah < 3.2 ? 11.0 : 12.7 - 2.7 * std::exp(-left_ah / 0.2);
+  });
+  for (Sample& sample : pulsed.samples)
+    if (sample.voltage_v == 11.0) sample.current_a = 8.0;
+  CHECK_FALSE(told(pulsed));
 }
 
 TEST_CASE("a board that opens while the pack stands high shows one low cell") {
