@@ -105,6 +105,28 @@ void check_circuit(const ChargeCircuit& circuit) {
   for (const double coefficient : circuit.correlation) CHECK(std::abs(coefficient) < 1.0001);
 }
 
+void check_interval(const ChargeInterval& interval) {
+  CHECK(interval.low <= interval.charge);
+  CHECK(interval.charge <= interval.high);
+}
+
+void check_charge(const ChargeEstimate& estimate) {
+  check(estimate.by_curve, check_interval);
+  check(estimate.by_counting, [](const CountedCharge& counted) { check_number(counted.charge); });
+  check(estimate.fused, check_interval);
+}
+
+void check_open_circuit(const Figures& figures) {
+  check(figures.open_circuit, [](const OpenCircuitCurve& curve) {
+    for (const OpenCircuitPoint& point : curve.points) check_number(point.voltage_v);
+    for (const RestPoint& rest : curve.rests) check_number(rest.voltage_v);
+  });
+  check(figures.state_of_charge, [](const StateOfCharge& state) {
+    check_charge(state.at_start);
+    check_charge(state.at_end);
+  });
+}
+
 void check_sane(const Figures& figures) {
   const Resistances& found = figures.resistances;
   check(found.steps, [](const std::vector<StepResistance>& steps) {
@@ -124,6 +146,7 @@ void check_sane(const Figures& figures) {
     CHECK(two_point.short_circuit_a.value > 0.0);
   });
   check(figures.charge_circuit, check_circuit);
+  check_open_circuit(figures);
   for (const SustainedPeak& peak : figures.capability) {
     check_number(peak.current_a);
     CHECK(peak.current_a.value >= 0.0);
@@ -137,6 +160,7 @@ void check_nothing(const Figures& figures) {
   CHECK_FALSE(figures.resistances.cells);
   CHECK_FALSE(figures.resistances.two_point);
   CHECK_FALSE(figures.charge_circuit);
+  CHECK_FALSE(figures.open_circuit);
   CHECK(figures.capability.empty());
 }
 
