@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <cmath>
+
 #include "reports/number_text.hpp"
 
 namespace sagbench::reports {
@@ -23,7 +25,7 @@ std::string how(const OpenCircuitCurve& curve) {
   if (curve.difference)
     text += fmt::format("; {} rest{} differ from it by {} at most", curve.difference->rests,
                         curve.difference->rests == 1 ? "" : "s",
-                        millivolts(curve.difference->largest_v));
+                        millivolts(std::abs(curve.difference->largest_v)));
   return text + (curve.hysteresis
                      ? fmt::format("; hysteresis at {} charges", curve.hysteresis->size())
                      : std::string("; hysteresis not measured"));
