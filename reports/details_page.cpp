@@ -129,32 +129,66 @@ void add_method(Flow& flow, const ReportInput& input) {
   flow.entry("Samples", fmt::format("{}", input.recording.samples.size()));
 }
 
-double draw_wide(Canvas& canvas, const Rect& area, double top, const std::string& title,
-                 const Table& table, double limit) {
-  top = draw_heading(canvas, {area.x, top}, area.width, title);
-  const auto drawn = draw_table(canvas, {area.x, top}, area.width, limit, table);
+struct TitledTable {
+  std::string title;
+  Table table;
+};
+
+std::vector<TitledTable> wide_tables(const ReportInput& input) {
+  std::vector<TitledTable> tables = {{"All figures", full_figures_table(input.figures)}};
+  if (!input.figures.ratings.empty()) tables.push_back({"Ratings", ratings_table(input.figures)});
+  if (!input.recording.steps.empty())
+    tables.push_back({"Plan, as it ran", steps_table(input.recording)});
+  return tables;
+}
+
+double height_of(const Canvas& canvas, double width, const std::vector<TitledTable>& tables) {
+  double height = 0.0;
+  for (const TitledTable& wide : tables)
+    height += kHeadingHeight + table_height(canvas, width, wide.table) + 2 * kGrid;
+  return height;
+}
+
+/// Returns where the next thing may begin.
+double draw_wide(Canvas& canvas, const Rect& area, double top, const TitledTable& wide) {
+  top = draw_heading(canvas, {area.x, top}, area.width, wide.title);
+  const auto drawn =
+      draw_table(canvas, {area.x, top}, area.width, area.bottom() - kLeading, wide.table);
   if (drawn.rows_left == 0) return drawn.bottom + 2 * kGrid;
   const auto more =
       fmt::format("and {} more rows found no room: the archive has them all.", drawn.rows_left);
   return draw_lines(canvas, {area.x, drawn.bottom}, {more}, kSmall) + 2 * kGrid;
 }
 
+/// As many whole tables on a page as it has room for; what follows them begins on `canvas` at
+/// `top`.
+struct Place {
+  Canvas* canvas;
+  double top;
+};
+
+Place draw_tables(PdfDocument& document, const std::vector<TitledTable>& tables) {
+  Place place{&document.add_page(), 0.0};
+  const Rect area = content_area(*place.canvas);
+  place.top = area.y;
+  for (const TitledTable& wide : tables) {
+    const bool fits = place.top + height_of(*place.canvas, area.width, {wide}) <= area.bottom();
+    if (!fits && place.top > area.y) place = {&document.add_page(), area.y};
+    place.top = draw_wide(*place.canvas, area, place.top, wide);
+  }
+  return place;
+}
+
 }  // namespace
 
 void draw_details_page(PdfDocument& document, const ReportInput& input, bool all_cautions) {
-  Canvas& canvas = document.add_page();
-  const Rect area = content_area(canvas);
-  // Shares of the page that the tables may fill: the rest of the record needs its room.
-  const double figures_end = area.y + 0.35 * area.height, tables_end = area.y + 0.6 * area.height;
-  double top = draw_wide(canvas, area, area.y, "All figures", full_figures_table(input.figures),
-                         figures_end);
-  if (!input.figures.ratings.empty()) {
-    top = draw_wide(canvas, area, top, "Ratings", ratings_table(input.figures), tables_end);
-  }
-  if (!input.recording.steps.empty()) {
-    top = draw_wide(canvas, area, top, "Plan, as it ran", steps_table(input.recording), tables_end);
-  }
-  Flow flow(document, canvas, two_columns({area.x, top, area.width, area.bottom() - top}));
+  Place place = draw_tables(document, wide_tables(input));
+  const Rect area = content_area(*place.canvas);
+  // With less room below the tables than that, the rest begins on a page of its own.
+  constexpr double kLeastShare = 0.4;
+  if (area.bottom() - place.top < kLeastShare * area.height) place = {&document.add_page(), area.y};
+  Flow flow(document, *place.canvas,
+            two_columns({area.x, place.top, area.width, area.bottom() - place.top}));
   add_end(flow, input);
   if (all_cautions) add_cautions(flow, input);
   add_missing(flow, input.figures);

@@ -12,7 +12,6 @@ namespace sagbench::reports {
 namespace {
 
 constexpr double kFootHeight = 2 * kLeading;
-constexpr double kHeadingHeight = 3 * kGrid;
 
 }  // namespace
 

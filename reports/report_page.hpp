@@ -11,6 +11,8 @@ namespace sagbench::reports {
 
 /// The part of a page that is written on; the foot lies below it.
 Rect content_area(const Canvas& canvas);
+/// What a heading takes.
+inline constexpr double kHeadingHeight = 3 * kGrid;
 /// A ruled heading; returns where its text begins.
 double draw_heading(Canvas& canvas, Point top_left, double width, const std::string& text);
 /// Page numbers, run id and software at the foot of every page. Once, when all pages are there.

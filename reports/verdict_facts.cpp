@@ -10,7 +10,6 @@ namespace sagbench::reports {
 namespace {
 
 constexpr double kBetween = 12.0;
-constexpr double kHeadingHeight = 4 * kGrid;
 constexpr std::size_t kMostLinesOfFact = 4;
 constexpr std::size_t kMostLines = 18;  // of one rating
 
@@ -51,7 +50,7 @@ VerdictFacts::VerdictFacts(const Canvas& canvas, const std::vector<analysis::Rat
 double VerdictFacts::height() const noexcept {
   std::size_t lines = 0;
   for (const Column& column : columns_) lines = std::max(lines, column.lines.size() + 1);
-  return lines == 0 ? 0.0 : kHeadingHeight + static_cast<double>(lines) * kLeading;
+  return lines == 0 ? 0.0 : kHeadingHeight + kGrid + static_cast<double>(lines) * kLeading;
 }
 
 void VerdictFacts::draw(Canvas& canvas, Point top_left) const {
