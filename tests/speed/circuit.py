@@ -119,11 +119,13 @@ def by_scipy(record, found):
     lower = numpy.concatenate([numpy.full(first_ohm, -numpy.inf), numpy.zeros(first_tau - first_ohm)])
     lower = numpy.concatenate([lower, numpy.full(branches, low)])
     upper = numpy.concatenate([numpy.full(first_tau, numpy.inf), numpy.full(branches, high)])
-    start = numpy.concatenate([numpy.full(first_ohm, voltage.mean()), numpy.full(knots, 0.01)])
-    start = numpy.concatenate([start, numpy.full(branches * knots, 0.01)])
     spread = low + (high - low) * (numpy.arange(branches) + 0.5) / branches
-    start = numpy.concatenate([start, spread])
     begin = time.perf_counter()
+    # At given time constants all else is linear: a start that no bound has caught.
+    empty = numpy.concatenate([numpy.zeros(first_tau), spread])
+    linear, *_ = numpy.linalg.lstsq(jacobian(empty)[:, :first_tau], voltage, rcond=None)
+    linear[first_ohm:] = numpy.maximum(linear[first_ohm:], 1e-4)
+    start = numpy.concatenate([linear, spread])
     fit = least_squares(
         residual, start, jacobian, (lower, upper), x_scale="jac", xtol=1e-10, ftol=1e-10, gtol=1e-10
     )
