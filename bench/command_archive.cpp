@@ -151,9 +151,10 @@ int command_endurance(const std::string& path, const std::string& run,
   const analysis::Operation operation = read_operation(operation_path);
   const Archive archive = open_for_reading(path);
   const auto input = load_measured_run(archive, run);
+  const auto shelf = packs_in(archive);
   const auto answer = analysis::endurance(input.recording, input.figures, operation,
-                                          other_discharges(archive, input));
-  const auto packs = answers_of_all(archive, input, answer, operation);
+                                          other_discharges(archive, shelf, input));
+  const auto packs = answers_of_all(archive, shelf, input, answer, operation);
   fmt::print("{}", json ? reports::endurance_json(answer, input.record.id, operation, packs)
                         : endurance_text(answer, operation, packs));
   return 0;
@@ -164,7 +165,7 @@ int command_report(const std::string& path, const std::string& run, const std::s
   const auto wanted = read_operations(operations);
   const Archive archive = open_for_reading(path);
   auto input = load_whole_run(archive, run);
-  if (!wanted.empty()) answer(input, wanted, other_discharges(archive, input));
+  if (!wanted.empty()) answer(input, wanted, other_discharges(archive, packs_in(archive), input));
   reports::write_test_report(input, out);
   return 0;
 }

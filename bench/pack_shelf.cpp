@@ -98,9 +98,10 @@ std::vector<ShelvedPack> packs_in(const reports::Archive& archive) {
 }
 
 std::vector<analysis::RatePoint> other_discharges(const reports::Archive& archive,
+                                                  const std::vector<ShelvedPack>& packs,
                                                   const ReportInput& run) {
   std::vector<analysis::RatePoint> discharges;
-  for (const ShelvedPack& shelved : packs_in(archive)) {
+  for (const ShelvedPack& shelved : packs) {
     if (!analysis::same_pack(shelved.pack, run.recording.pack)) continue;
     for (const std::string& id : shelved.runs) {
       if (id == run.record.id) continue;
@@ -112,12 +113,12 @@ std::vector<analysis::RatePoint> other_discharges(const reports::Archive& archiv
   return discharges;
 }
 
-std::vector<PackAnswer> answers_of_all(const reports::Archive& archive, const ReportInput& run,
-                                       const analysis::Endurance& asked,
+std::vector<PackAnswer> answers_of_all(const reports::Archive& archive,
+                                       const std::vector<ShelvedPack>& packs,
+                                       const ReportInput& run, const analysis::Endurance& asked,
                                        const analysis::Operation& operation) {
   std::vector<PackAnswer> answers = {labelled(run.recording.pack, run.record.id)};
   answers.front().endurance = asked;
-  const auto packs = packs_in(archive);
   for (std::size_t i = 0; i < packs.size(); ++i) {
     if (analysis::same_pack(packs[i].pack, run.recording.pack)) continue;
     tell_progress(i, packs.size(), packs[i].pack.name);
