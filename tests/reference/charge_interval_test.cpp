@@ -6,7 +6,7 @@
 #include "analysis/figures.hpp"
 #include "catch.hpp"
 #include "drivers/random.hpp"
-#include "drivers/virtual/virtual_pack.hpp"
+#include "everyday_pack.hpp"
 
 namespace sagbench::tests {
 namespace {
@@ -15,8 +15,6 @@ using analysis::Chemistry;
 using analysis::Phase;
 using analysis::StepKind;
 using namespace drivers::virtual_bench;
-
-constexpr double kRated_ah = 10.0;
 
 /// Plays steps on a pack and records them as a run would, with 0.1 mV of noise.
 class Run {
@@ -61,13 +59,6 @@ class Run {
   const analysis::Recording& recording() const { return recording_; }
 
  private:
-  static WorldSpec world_of(Chemistry chemistry) {
-    WorldSpec world;
-    world.pack.chemistry = chemistry;
-    world.pack.series = 4;
-    world.pack.rated_capacity_ah = kRated_ah;
-    return world;
-  }
   void read(Phase phase, double current_a, double every_s) {
     now_s_ += every_s;
     pack_.advance(drivers::from_seconds(now_s_));

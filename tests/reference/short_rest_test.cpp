@@ -7,15 +7,13 @@
 #include "analysis/rest_point.hpp"
 #include "catch.hpp"
 #include "drivers/random.hpp"
-#include "drivers/virtual/virtual_pack.hpp"
+#include "everyday_pack.hpp"
 
 namespace sagbench::tests {
 namespace {
 
 using analysis::Chemistry;
 using namespace drivers::virtual_bench;
-
-constexpr double kRated_ah = 10.0;
 
 /// A pack of everyday spread, discharged at 0.5 It to a charge (lead-acid at 0.2 It, as a
 /// peak-current step does), and then left alone.
@@ -43,14 +41,6 @@ class Rest {
   }
 
  private:
-  static WorldSpec world_of(Chemistry chemistry) {
-    WorldSpec world;
-    world.pack.chemistry = chemistry;
-    world.pack.series = 4;
-    world.pack.rated_capacity_ah = kRated_ah;
-    return world;
-  }
-
   VirtualPack pack_;
   drivers::Random meter_;
   double began_s_ = 0.0;
