@@ -8,12 +8,10 @@ namespace sagbench::analysis {
 namespace {
 
 bool compares(const RatePoint& run, const RatePoint& other) {
-  constexpr double kSameEnd = 0.005;
-  constexpr double kSameTemperature_k = 5.0;
-  if (std::abs(other.to_voltage_v - run.to_voltage_v) > kSameEnd * run.to_voltage_v) return false;
+  if (!ended_alike(run, other)) return false;
   if (!run.temperature_c) return true;
   return other.temperature_c &&
-         std::abs(*other.temperature_c - *run.temperature_c) <= kSameTemperature_k;
+         std::abs(*other.temperature_c - *run.temperature_c) <= kLikeTemperature_k;
 }
 
 }  // namespace

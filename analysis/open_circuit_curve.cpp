@@ -4,6 +4,8 @@
 #include <cmath>
 #include <utility>
 
+#include "analysis/charge_knots.hpp"
+
 namespace sagbench::analysis {
 namespace {
 
@@ -20,21 +22,6 @@ struct Known {
   double value = 0.0;
   double u = 0.0;
 };
-
-struct Place {
-  const Known& left;
-  const Known& right;
-  double share;
-};
-
-/// The outermost hold beyond the ends. `known` is not empty and in order.
-Place place_in(const std::vector<Known>& known, double removed_ah) {
-  const auto right = std::ranges::upper_bound(known, removed_ah, {}, &Known::removed_ah);
-  if (right == known.begin()) return {known.front(), known.front(), 0.0};
-  if (right == known.end()) return {known.back(), known.back(), 0.0};
-  const Known& left = *(right - 1);
-  return {left, *right, (removed_ah - left.removed_ah) / (right->removed_ah - left.removed_ah)};
-}
 
 std::vector<Known> as_known(const std::vector<SlowPoint>& points) {
   std::vector<Known> known;
@@ -58,8 +45,8 @@ std::vector<Known> differences(const std::vector<RestPoint>& rests,
   for (const RestPoint& rest : rests) {
     if (rest.removed_ah < slow.front().removed_ah || rest.removed_ah > slow.back().removed_ah)
       continue;
-    const auto [left, right, share] = place_in(slow, rest.removed_ah);
-    const double slow_v = std::lerp(left.value, right.value, share);
+    const auto [left, right, share] = place_among(slow, rest.removed_ah, &Known::removed_ah);
+    const double slow_v = std::lerp(slow[left].value, slow[right].value, share);
     found.push_back({rest.removed_ah, rest.voltage_v.value - slow_v, rest.own_u_v});
   }
   return found;
@@ -84,7 +71,10 @@ class Moved {
 
   Known operator()(const Known& slow) const {
     if (differences_.empty()) return slow;
-    const auto [left, right, share] = place_in(differences_, slow.removed_ah);
+    const KnotPlace place = place_among(differences_, slow.removed_ah, &Known::removed_ah);
+    const Known& left = differences_[place.left];
+    const Known& right = differences_[place.right];
+    const double share = place.share;
     const double rest_u = std::lerp(left.u, right.u, share);
     const bool beyond = &left == &right;
     const double apart = beyond ? 1.0 : (right.removed_ah - left.removed_ah) / full_ah_;
@@ -136,13 +126,10 @@ void put_slow(const std::vector<RestPoint>& rests, const BenchAccuracy& accuracy
 }  // namespace
 
 OpenCircuitPoint OpenCircuitCurve::at(double removed_ah) const {
-  const auto right =
-      std::ranges::upper_bound(points, removed_ah, {}, &OpenCircuitPoint::removed_ah);
-  if (right == points.begin()) return points.front();
-  if (right == points.end()) return points.back();
-  const OpenCircuitPoint& a = *(right - 1);
-  const OpenCircuitPoint& b = *right;
-  const double share = (removed_ah - a.removed_ah) / (b.removed_ah - a.removed_ah);
+  const auto [left, right, share] = place_among(points, removed_ah, &OpenCircuitPoint::removed_ah);
+  if (left == right) return points[left];
+  const OpenCircuitPoint& a = points[left];
+  const OpenCircuitPoint& b = points[right];
   const double open_u_v =
       slow ? 0.0 : between_rests(share) * (b.voltage_v.value - a.voltage_v.value) / std::sqrt(12.0);
   const auto between = [share](double from, double to) { return std::lerp(from, to, share); };

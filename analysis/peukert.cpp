@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <optional>
 
 #include "analysis/accuracy.hpp"
 #include "analysis/phrasing.hpp"
@@ -11,10 +12,8 @@
 namespace sagbench::analysis {
 namespace {
 
-constexpr double kLeastRatio = 1.5;        // of the currents (our choice)
-constexpr double kSameEnd = 0.005;         // of the end voltage
-constexpr double kOtherTemperature = 5.0;  // kelvin, the width IEC 61960-3 allows the room
-constexpr double kWideRange = 10.0;        // of the currents
+constexpr double kLeastRatio = 1.5;  // of the currents (our choice)
+constexpr double kWideRange = 10.0;  // of the currents
 
 /// Student's t for 95 % (JCGM 100:2008, Table G.2), from one degree of freedom on.
 double student(std::size_t freedom) {
@@ -48,7 +47,7 @@ std::optional<std::string> unlike(std::span<const RatePoint> points) {
     return "the currents, " + from_to(least.current_a, most.current_a, 2, "A") +
            ", are too much alike";
   const auto [low, high] = std::ranges::minmax(points, {}, &RatePoint::to_voltage_v);
-  if (high.to_voltage_v - low.to_voltage_v > kSameEnd * high.to_voltage_v)
+  if (!ended_alike(low, high))
     return "the runs ended at unlike voltages, " +
            from_to(low.to_voltage_v, high.to_voltage_v, 2, "V");
   return std::nullopt;
@@ -71,7 +70,7 @@ std::vector<std::string> cautions_of(std::span<const RatePoint> points, Chemistr
     return cautions;
   }
   const auto [cold, warm] = std::ranges::minmax(points, {}, &RatePoint::temperature_c);
-  if (*warm.temperature_c - *cold.temperature_c > kOtherTemperature)
+  if (*warm.temperature_c - *cold.temperature_c > kLikeTemperature_k)
     cautions.push_back("The runs were at " +
                        from_to(*cold.temperature_c, *warm.temperature_c, 0,
                                "\xC2\xB0"

@@ -2,23 +2,15 @@
 // How the capacity of one pack depends on the current: t = H (C / (I H))^k, so that the charge
 // I t falls as I^(1 - k) (W. Peukert, Elektrotechnische Zeitschrift 20 (1897) 287).
 
-#include <optional>
 #include <span>
 #include <string>
 #include <vector>
 
 #include "analysis/chemistry.hpp"
 #include "analysis/finding.hpp"
+#include "analysis/rate_point.hpp"
 
 namespace sagbench::analysis {
-
-/// One whole discharge of the pack at a steady current.
-struct RatePoint {
-  double current_a = 0.0;
-  Measured charge_ah;
-  double to_voltage_v = 0.0;
-  std::optional<double> temperature_c;
-};
 
 struct Peukert {
   Measured exponent;

@@ -11,7 +11,6 @@ namespace {
 
 using Found = Finding<TemperatureFactor>;
 
-constexpr double kSameEnd = 0.005;    // of the end voltage
 constexpr double kLikeCurrent = 0.5;  // of the run's
 constexpr double kTableFrom_c = 0.0, kTableTo_c = 40.0;
 
@@ -27,8 +26,7 @@ double standard_u(const Measured& charge_ah) {
 
 bool alike(const RatePoint& run, const RatePoint& other) {
   return other.temperature_c && other.charge_ah.value > 0.0 &&
-         other.charge_ah.coverage_factor > 0.0 &&
-         std::abs(other.to_voltage_v - run.to_voltage_v) <= kSameEnd * run.to_voltage_v &&
+         other.charge_ah.coverage_factor > 0.0 && ended_alike(run, other) &&
          std::abs(other.current_a - run.current_a) <= kLikeCurrent * run.current_a;
 }
 

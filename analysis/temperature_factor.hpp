@@ -7,7 +7,7 @@
 #include <string>
 
 #include "analysis/chemistry.hpp"
-#include "analysis/peukert.hpp"
+#include "analysis/rate_point.hpp"
 
 namespace sagbench::analysis {
 
