@@ -17,6 +17,12 @@ double down(double value, int decimals) {
   return rounded_down(value - kBeside, decimals);
 }
 
+/// To what milliohms() shows.
+double ohm_down(double ohm) {
+  constexpr double kFine = 0.1;
+  return down(ohm, ohm < kFine ? 4 : 3);
+}
+
 /// Under which the supply was lowest.
 double current_a(const RatingGround& ground) {
   const double measured_a = ground.margin->lowest.current_a;
@@ -53,7 +59,7 @@ std::vector<std::string> what_it_bears(const RatingGround& ground, double spare_
   const Radio& radio = ground.radio;
   const double more_ohm = spare_v / current_a(ground);
   return {rounded(down(spare_v, 2), 2) + " V less under the peaks, as by a cable above " +
-              milliohms(down(radio.cable_ohm + more_ohm, 4)) + " instead of " +
+              milliohms(ohm_down(radio.cable_ohm + more_ohm)) + " instead of " +
               milliohms(radio.cable_ohm),
           "a radio that needs more than " + volts(down(radio.supply_min_v + spare_v, 2)),
           higher_peaks(ground, spare_v)};
@@ -61,7 +67,7 @@ std::vector<std::string> what_it_bears(const RatingGround& ground, double spare_
 
 /// Of the cable alone.
 std::string with_another_cable(const RatingGround& ground, double lacking_v) {
-  const double ohm = down(ground.radio.cable_ohm - lacking_v / current_a(ground), 4);
+  const double ohm = ohm_down(ground.radio.cable_ohm - lacking_v / current_a(ground));
   const std::string lacking = volts(rounded_up(lacking_v + kBeside, 2)) + " more under the peaks";
   if (ohm > 0.0)
     return lacking + ": a cable of " + milliohms(ohm) + " instead of " +

@@ -34,8 +34,8 @@ std::string amp_hours(double charge_ah) {
 }
 
 std::string milliohms(double ohm) {
-  constexpr double kMilli = 1000.0;
-  return rounded(kMilli * ohm, 1) + " mohm";
+  constexpr double kMilli = 1000.0, kFine = 0.1;
+  return rounded(kMilli * ohm, ohm < kFine ? 1 : 0) + " mohm";
 }
 
 std::string with_uncertainty(const Measured& measured, std::string_view unit) {

@@ -18,7 +18,7 @@ std::string amps(double current_a);
 std::string volts(double voltage_v);
 /// "6.06 Ah".
 std::string amp_hours(double charge_ah);
-/// "20.0 mohm" for 0.02.
+/// "20.0 mohm" for 0.02, "120 mohm" for 0.12.
 std::string milliohms(double ohm);
 /// "10.23 +/- 0.11 V"; a third decimal where the uncertainty is below 0.1.
 std::string with_uncertainty(const Measured& measured, std::string_view unit);
