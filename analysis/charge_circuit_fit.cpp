@@ -18,6 +18,7 @@ namespace {
 
 constexpr std::size_t kLeastReadings = 30;
 constexpr double kRejected = 0.05;
+constexpr std::size_t kLags = 20;
 constexpr double kMilli = 1000.0;
 
 double rms(const std::vector<double>& values) {
@@ -82,7 +83,7 @@ ChargeCircuit circuit_of(const CircuitSystem& system, const CircuitParameters& p
                          double huber_v) {
   const auto residuals = system.residuals(parameters.data());
   const auto values_v = voltages_of(residuals);
-  const Whiteness white = whiteness(values_v);
+  const Whiteness white = whiteness(values_v, kLags, system.parameters());
   const double lag_1 = usable_lag(white.lag_1);
   ChargeCircuit circuit;
   put_values(system, parameters, circuit_doubt(system, parameters, huber_v, lag_1), circuit);
@@ -148,7 +149,9 @@ Finding<ChargeCircuit> fit_charge_circuit(std::span<const PulseTrain> trains, do
     if (circuit.pulse_miss_v <= allowed_v) return circuit;
     return Missing::missing(misfit(circuit.pulse_miss_v, allowed_v));
   }
-  return Missing::missing("no circuit with positive resistances follows the record");
+  return Missing::missing(
+      "no circuit of positive resistances, and of time constants that the record can tell, follows "
+      "it");
 }
 
 }  // namespace sagbench::analysis

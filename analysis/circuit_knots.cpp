@@ -34,14 +34,48 @@ std::vector<double> even_shares(std::span<const Mass> masses, std::size_t count)
   return found;
 }
 
+/// Where knots must be apart, more mass than they can share would be shared by those behind it
+/// instead: what is too much is taken away. Gives how many knots there is room for, `count` at
+/// most.
+std::size_t level(std::span<Mass> masses, double from_ah, std::size_t count) {
+  constexpr int kRounds = 50;  // what is taken away makes every share smaller
+  const auto room = [&](std::size_t i) {
+    const double before_ah = i == 0 ? from_ah : masses[i - 1].removed_ah;
+    return (masses[i].removed_ah - before_ah) / masses[i].apart_ah;
+  };
+  double rooms = 0.0;
+  for (std::size_t i = 0; i < masses.size(); ++i) rooms += room(i);
+  count = std::min(count, static_cast<std::size_t>(rooms));
+  for (int round = 0; round < kRounds; ++round) {
+    double total = 0.0;
+    for (const Mass& mass : masses) total += mass.amount;
+    const double share = total / static_cast<double>(count);
+    for (std::size_t i = 0; i < masses.size(); ++i)
+      masses[i].amount = std::min(masses[i].amount, room(i) * share);
+  }
+  return count;
+}
+
 struct Bin {
   double removed_ah = 0.0;
   double voltage_v = 0.0;
+  double current_a = 0.0;
+  double product = 0.0;    // of voltage and current, beyond that of their means
+  double square_a2 = 0.0;  // of the current, beyond that of its mean
   double readings = 0.0;
-  bool pulsed = false;  // the current changes in it
+  bool edge = false;    // the current changes in it
+  bool pulsed = false;  // or nearby
 };
 
-/// Mean voltage over charge, empty stretches left out.
+void make_means(Bin& bin) {
+  bin.removed_ah /= bin.readings;
+  bin.voltage_v /= bin.readings;
+  bin.current_a /= bin.readings;
+  bin.product -= bin.readings * bin.voltage_v * bin.current_a;
+  bin.square_a2 -= bin.readings * bin.current_a * bin.current_a;
+}
+
+/// Means over charge, empty stretches left out.
 std::vector<Bin> binned(std::span<const PulseTrain> trains, double from_ah, double span_ah) {
   const double edge_a = kEdgeShare * largest_current_a(trains);
   std::vector<Bin> bins(kBins);
@@ -51,15 +85,39 @@ std::vector<Bin> binned(std::span<const PulseTrain> trains, double from_ah, doub
       Bin& bin = bins[std::min(kBins - 1, static_cast<std::size_t>(share * kBins))];
       bin.removed_ah += reading.removed_ah;
       bin.voltage_v += reading.voltage_v;
+      bin.current_a += reading.current_a;
+      bin.product += reading.voltage_v * reading.current_a;
+      bin.square_a2 += reading.current_a * reading.current_a;
       bin.readings += 1.0;
-      if (is_edge(reading, edge_a)) bin.pulsed = true;
+      if (is_edge(reading, edge_a)) bin.edge = true;
     }
   std::erase_if(bins, [](const Bin& bin) { return bin.readings == 0.0; });
-  for (Bin& bin : bins) {
-    bin.removed_ah /= bin.readings;
-    bin.voltage_v /= bin.readings;
-  }
+  std::ranges::for_each(bins, make_means);
   return bins;
+}
+
+/// A long pulse crosses many bins: what lies near an edge is taken to belong to it.
+void mark_pulses(std::vector<Bin>& bins, double near_ah) {
+  for (std::size_t first = 0, i = 0; i < bins.size(); ++i) {
+    if (!bins[i].edge) continue;
+    while (bins[first].removed_ah < bins[i].removed_ah - near_ah) ++first;
+    for (std::size_t k = first; k < bins.size(); ++k) {
+      if (bins[k].removed_ah > bins[i].removed_ah + near_ah) break;
+      bins[k].pulsed = true;
+    }
+  }
+}
+
+/// What the voltage would be without the current, as far as one resistance tells: the one that the
+/// changes of current within the bins show.
+void put_sag_back(std::vector<Bin>& bins) {
+  double product = 0.0, square_a2 = 0.0;
+  for (const Bin& bin : bins) {
+    product += bin.product;
+    square_a2 += bin.square_a2;
+  }
+  const double sag_ohm = square_a2 > 0.0 ? std::max(-product / square_a2, 0.0) : 0.0;
+  for (Bin& bin : bins) bin.voltage_v += sag_ohm * bin.current_a;
 }
 
 struct Reach {
@@ -83,7 +141,9 @@ ChargeKnots source_knots(std::span<const PulseTrain> trains, double full_ah) {
   const double span_ah = reach.to_ah - reach.from_ah;
   if (!(span_ah > 0.0)) return ChargeKnots({reach.from_ah});
   if (span_ah < 2.0 * kSourceApart * full_ah) return ChargeKnots({reach.from_ah, reach.to_ah});
-  const auto bins = binned(trains, reach.from_ah, span_ah);
+  auto bins = binned(trains, reach.from_ah, span_ah);
+  mark_pulses(bins, kSourceApart * full_ah);
+  put_sag_back(bins);
   const auto [low, high] = std::ranges::minmax(bins, {}, &Bin::voltage_v);
   const double span_v = std::max(high.voltage_v - low.voltage_v, 1e-9);
   std::vector<Mass> masses;
@@ -93,8 +153,9 @@ ChargeKnots source_knots(std::span<const PulseTrain> trains, double full_ah) {
     const double apart = bins[i].pulsed || bins[i - 1].pulsed ? kSourceApart : kSteadyApart;
     masses.push_back({bins[i].removed_ah, moved + fallen, apart * full_ah});
   }
+  const std::size_t count = level(masses, reach.from_ah, kMostSourceKnots - 2);
   std::vector<double> knots = {reach.from_ah};
-  for (const double knot : even_shares(masses, kMostSourceKnots - 2))
+  for (const double knot : even_shares(masses, count))
     if (knot > knots.back() && knot < reach.to_ah) knots.push_back(knot);
   knots.push_back(reach.to_ah);
   return ChargeKnots(std::move(knots));

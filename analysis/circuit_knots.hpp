@@ -8,11 +8,13 @@
 
 namespace sagbench::analysis {
 
-/// For the open-circuit voltage: closer where it bends, up to kMostSourceKnots. `full_ah` is the
-/// scale of charge. Precondition: there is a reading.
+/// For the open-circuit voltage: closer where it falls faster than elsewhere, as far as the voltage
+/// under load tells, up to kMostSourceKnots. `full_ah` is the scale of charge. Precondition: there
+/// is a reading.
 ChargeKnots source_knots(std::span<const PulseTrain> trains, double full_ah);
 inline constexpr std::size_t kMostSourceKnots = 60;
-/// Of the full charge, where the current changes. Closer ones would follow a single pulse's sag.
+/// Of the full charge, so near to a change of current. Closer ones would follow a single pulse's
+/// sag.
 inline constexpr double kSourceApart = 0.01;
 
 /// For the resistances: where the current changes, which is where they show; up to

@@ -149,7 +149,7 @@ TEST_CASE("noise alone is told as white, and standard errors are as large as wha
   const double ratio = std::sqrt(squares / kTrials);  // 1 but for chance: 1 / sqrt(60) = 0.13
   CHECK(ratio > 0.6);
   CHECK(ratio < 1.4);
-  CHECK(white >= kTrials - 6);
+  CHECK(white >= kTrials - 4);  // 28.5 are expected, give or take 1.2
 }
 
 TEST_CASE("a few wild readings move it little, and are counted") {
@@ -185,9 +185,9 @@ TEST_CASE("the correlation matrix is one") {
 TEST_CASE("a pack that is no such circuit is said not to fit") {
   Record record({});
   record.whole_run();
-  // Its sag grows with the square root of the current.
+  // Its sag at once grows with the square root of the current.
   for (PulseReading& reading : record.train)
-    reading.voltage_v = 13.4 - 0.3 * std::sqrt(reading.current_a);
+    reading.voltage_v -= 0.3 * std::sqrt(reading.current_a);
   const auto circuit = record.fit();
   REQUIRE_FALSE(circuit);
   CHECK(mentions(circuit.why(), "mV would do"));

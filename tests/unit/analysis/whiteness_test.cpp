@@ -1,7 +1,9 @@
 // Is it noise? By hand, and against the distribution's closed forms.
 #include "analysis/whiteness.hpp"
 
+#include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <random>
 #include <vector>
 
@@ -41,6 +43,26 @@ TEST_CASE("noise passes nineteen times of twenty, a slow course never") {
   }
   CHECK(rejected >= 3);  // 10 are expected, give or take 3.1
   CHECK(rejected <= 20);
+}
+
+// Means of 30 readings each, of 3000: a fit of 100 parameters.
+TEST_CASE("what a fit has taken from its residuals is no course") {
+  std::mt19937 engine(7);
+  std::normal_distribution<double> noise;
+  int rejected = 0, rejected_blindly = 0;
+  for (int trial = 0; trial < 200; ++trial) {
+    std::vector<double> residuals(3000);
+    for (double& residual : residuals) residual = noise(engine);
+    for (auto part = residuals.begin(); part != residuals.end(); part += 30) {
+      const double mean = std::accumulate(part, part + 30, 0.0) / 30.0;
+      std::for_each(part, part + 30, [&](double& residual) { residual -= mean; });
+    }
+    if (whiteness(residuals, 10, 100).p_value < 0.05) ++rejected;
+    if (whiteness(residuals, 10).p_value < 0.05) ++rejected_blindly;
+  }
+  CHECK(rejected >= 3);  // 10 are expected, give or take 3.1
+  CHECK(rejected <= 20);
+  CHECK(rejected_blindly > 100);
 }
 
 TEST_CASE("nothing can be said of none, of few and of zeros") {
