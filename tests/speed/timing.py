@@ -162,6 +162,10 @@ class Edge:
     def left_late(self):
         return self.left - self.asked
 
+    def carried(self):
+        """How long the pseudo-terminal kept its first byte: a thread of the system's."""
+        return self.setting.sent - self.left
+
     def at_best(self, before, byte_time):
         """How late it comes by a program that needs no time of its own."""
         free = before.setting.heard + before.required if before else 0.0
@@ -205,6 +209,10 @@ def percentiles(values):
     return "".join(f"{1e3 * value:8.2f}" for value in chosen)
 
 
+def within_1_ms(values):
+    return f"    {100 * sum(value <= 1e-3 for value in values) / len(values):6.2f} % within 1 ms"
+
+
 def show_edges(build, folder, baud, words_per_minute, seconds):
     place = folder / f"{baud} {words_per_minute} {len(list(folder.iterdir()))}"
     observed = Observed(build, place, baud, cw(words_per_minute, seconds))
@@ -218,19 +226,18 @@ def show_edges(build, folder, baud, words_per_minute, seconds):
     byte_time = BITS_PER_BYTE / baud
     best = [edge.at_best(before, byte_time) for before, edge in zip([None, *came], came)]
     late = [edge.late() for edge in came]
-    within = sum(own - least <= 1e-3 for own, least in zip(late, best)) / len(came)
+    beyond = [own - least for own, least in zip(late, best)]
+    own = [total - edge.carried() for total, edge in zip(beyond, came)]
     print(
         f", {asked} edges, {asked - len(came)} not played"
         f"{'' if observed.served_promptly else '; the instruments run in turn with others'}"
     )
     print(f"      handed to the system late {percentiles([edge.left_late() for edge in came])}")
+    print(f"      carried by the system in  {percentiles([edge.carried() for edge in came])}")
     print(f"      at the load late          {percentiles(late)}")
     print(f"      at best on this wire      {percentiles(best)}")
-    print(
-        f"      beyond that               {percentiles([a - b for a, b in zip(late, best)])}"
-        f"    {100 * within:6.2f} % within 1 ms",
-        flush=True,
-    )
+    print(f"      beyond that               {percentiles(beyond)}{within_1_ms(beyond)}")
+    print(f"      and beyond the carrying   {percentiles(own)}{within_1_ms(own)}", flush=True)
 
 
 def edge_timing(build, folder, seconds):
