@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <vector>
 
 namespace sagbench::analysis {
@@ -64,7 +65,7 @@ struct Bin {
   double square_a2 = 0.0;  // of the current, beyond that of its mean
   double readings = 0.0;
   bool edge = false;    // the current changes in it
-  bool pulsed = false;  // or nearby
+  bool pulsed = false;  // or did not long before
 };
 
 void make_means(Bin& bin) {
@@ -96,15 +97,12 @@ std::vector<Bin> binned(std::span<const PulseTrain> trains, double from_ah, doub
   return bins;
 }
 
-/// A long pulse crosses many bins: what lies near an edge is taken to belong to it.
+/// So much charge behind an edge still tells of it: a long pulse crosses many bins.
 void mark_pulses(std::vector<Bin>& bins, double near_ah) {
-  for (std::size_t first = 0, i = 0; i < bins.size(); ++i) {
-    if (!bins[i].edge) continue;
-    while (bins[first].removed_ah < bins[i].removed_ah - near_ah) ++first;
-    for (std::size_t k = first; k < bins.size(); ++k) {
-      if (bins[k].removed_ah > bins[i].removed_ah + near_ah) break;
-      bins[k].pulsed = true;
-    }
+  double until_ah = -std::numeric_limits<double>::infinity();
+  for (Bin& bin : bins) {
+    if (bin.edge) until_ah = bin.removed_ah + near_ah;
+    bin.pulsed = bin.removed_ah <= until_ah;
   }
 }
 

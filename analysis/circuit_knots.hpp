@@ -13,8 +13,8 @@ namespace sagbench::analysis {
 /// is a reading.
 ChargeKnots source_knots(std::span<const PulseTrain> trains, double full_ah);
 inline constexpr std::size_t kMostSourceKnots = 60;
-/// Of the full charge, so near to a change of current. Closer ones would follow a single pulse's
-/// sag.
+/// Of the full charge, for so much charge behind a change of current. Closer ones would follow a
+/// single pulse's sag.
 inline constexpr double kSourceApart = 0.01;
 
 /// For the resistances: where the current changes, which is where they show; up to
