@@ -20,10 +20,15 @@ using analysis::StepResistance;
 constexpr const char* kDash = "\xE2\x80\x93";
 constexpr double kBestCharge = 0.5;
 
+/// A standard deviation of few pulses is not known to more than two digits.
+std::string spread_words(double ohm) {
+  return quantity_text(1000.0 * ohm, "m\xCE\xA9", 2);
+}
+
 std::string repeats_words(const std::optional<Repeatability>& repeatability) {
   if (!repeatability) return "";
   return fmt::format("; {} pulses, standard deviation {}", repeatability->count,
-                     resistance_text({repeatability->standard_deviation, 0.0, 2.0}));
+                     spread_words(repeatability->standard_deviation));
 }
 
 std::string time_words(double seconds) {
@@ -70,10 +75,10 @@ void add_steps(const analysis::Resistances& resistances, std::vector<TableRow>& 
 void add_repeatability(const analysis::Resistances& resistances, std::vector<TableRow>& rows) {
   for (const analysis::StepRepeatability& entry : resistances.repeatability)
     if (entry.after_s == 1.0)
-      rows.push_back({"Repeatability, 1 s step", resistance_text({entry.ohm.mean, 0.0, 2.0}), kDash,
-                      fmt::format("mean of {} peaks at {} charge; standard deviation {}",
-                                  entry.ohm.count, percent_text(entry.charge),
-                                  resistance_text({entry.ohm.standard_deviation, 0.0, 2.0}))});
+      rows.push_back(
+          {"Repeatability, 1 s step", resistance_text({entry.ohm.mean, 0.0, 2.0}), kDash,
+           fmt::format("mean of {} peaks at {} charge; standard deviation {}", entry.ohm.count,
+                       percent_text(entry.charge), spread_words(entry.ohm.standard_deviation))});
 }
 
 void add_cells(const analysis::Resistances& resistances, std::vector<TableRow>& rows) {
