@@ -126,10 +126,11 @@ void put_slow(const std::vector<RestPoint>& rests, const BenchAccuracy& accuracy
 }  // namespace
 
 OpenCircuitPoint OpenCircuitCurve::at(double removed_ah) const {
-  const auto [left, right, share] = place_among(points, removed_ah, &OpenCircuitPoint::removed_ah);
-  if (left == right) return points[left];
-  const OpenCircuitPoint& a = points[left];
-  const OpenCircuitPoint& b = points[right];
+  const KnotPlace place = place_among(points, removed_ah, &OpenCircuitPoint::removed_ah);
+  if (place.left == place.right) return points[place.left];
+  const OpenCircuitPoint& a = points[place.left];
+  const OpenCircuitPoint& b = points[place.right];
+  const double share = place.share;
   const double open_u_v =
       slow ? 0.0 : between_rests(share) * (b.voltage_v.value - a.voltage_v.value) / std::sqrt(12.0);
   const auto between = [share](double from, double to) { return std::lerp(from, to, share); };
