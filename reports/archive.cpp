@@ -9,43 +9,12 @@
 
 #include "reports/archive_connection.hpp"
 #include "reports/archive_open.hpp"
-#include "reports/cell_text.hpp"
 #include "reports/run_id.hpp"
 
 namespace sagbench::reports {
 namespace {
 
 using Kind = ArchiveError::Kind;
-
-bool finite(const std::optional<double>& value) {
-  return !value || std::isfinite(*value);
-}
-
-bool finite(const analysis::Sample& sample) {
-  for (const double volts : sample.cell_v) {
-    if (!std::isfinite(volts)) return false;
-  }
-  return std::isfinite(sample.time_s) && std::isfinite(sample.round_trip_s) &&
-         std::isfinite(sample.voltage_v) && std::isfinite(sample.current_a) &&
-         std::isfinite(sample.commanded_a) && finite(sample.commanded_since_s) &&
-         finite(sample.load_voltage_v) && finite(sample.temperature_c) &&
-         finite(sample.voltage_age_s);
-}
-
-void insert_sample(Query& insert, std::int64_t run, std::int64_t seq,
-                   const analysis::Sample& sample, std::string& cells) {
-  insert.bind(run).bind(seq).bind(sample.time_s).bind(sample.round_trip_s);
-  insert.bind(sample.voltage_v).bind(sample.current_a).bind(sample.commanded_a);
-  insert.bind(sample.commanded_since_s).bind(sample.load_voltage_v).bind(sample.temperature_c);
-  if (sample.cell_v.empty()) {
-    insert.bind_null();
-  } else {
-    write_cells(sample.cell_v, cells);
-    insert.bind(cells);
-  }
-  insert.bind(sample.step).bind(static_cast<int>(sample.phase));
-  insert.bind(sample.voltage_age_s).bind(sample.missed_ticks).run();
-}
 
 /// An id no run of the file has. Differs from the first choice only for a repeated header or,
 /// rarely, for two headers of one second with equal last digits.
@@ -111,21 +80,6 @@ void require_next_step(const Database& database, std::int64_t run, int index) {
 
 }  // namespace
 
-Archive::Connection::Cursor& Archive::Connection::cursor(const std::string& run_id) {
-  if (const auto known = cursors.find(run_id); known != cursors.end()) return known->second;
-  Query find = database.query(
-      "SELECT run, (SELECT coalesce(max(seq) + 1, 0) FROM sample WHERE sample.run = run.run),"
-      " (SELECT coalesce(max(seq) + 1, 0) FROM event WHERE event.run = run.run),"
-      " (SELECT coalesce(max(seq) + 1, 0) FROM asked WHERE asked.run = run.run)"
-      " FROM run WHERE id = ?");
-  find.bind(run_id);
-  if (!find.step()) {
-    throw ArchiveError(Kind::user, fmt::format("{}: no run \"{}\"", database.path(), run_id));
-  }
-  const Cursor cursor{find.integer(0), find.integer(1), find.integer(2), find.integer(3)};
-  return cursors.emplace(run_id, cursor).first->second;
-}
-
 Archive::Archive(const std::string& path, Access access, Durability durability)
     : connection_(new Connection{access == Access::read ? open_to_read(path)
                                                         : open_to_write(path, durability)}) {}
@@ -150,21 +104,7 @@ void Archive::append(const std::string& run_id, std::span<const analysis::Sample
   if (samples.empty()) return;
   transaction([&] {
     Connection::Cursor& cursor = connection_->cursor(run_id);
-    std::string cells;  // outlives the query, which refers to it
-    Query insert = connection_->database.query(
-        "INSERT INTO sample (run, seq, time_s, round_trip_s, voltage_V, current_A, commanded_A,"
-        " commanded_since_s, load_voltage_V, temperature_C, cell_V, step, phase,"
-        " voltage_age_s, missed_ticks)"
-        " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
-    for (const analysis::Sample& sample : samples) {
-      if (!finite(sample)) {
-        throw ArchiveError(Kind::io,
-                           fmt::format("{}: refuses the sample at {} s of run {}: it holds a value "
-                                       "that is not a finite number",
-                                       connection_->database.path(), sample.time_s, run_id));
-      }
-      insert_sample(insert, cursor.run, cursor.next_sample++, sample, cells);
-    }
+    append_samples(connection_->database, cursor.run, samples, cursor.samples);
   });
 }
 
@@ -216,12 +156,14 @@ void Archive::put_step(const std::string& run_id, int index, const StepRow& step
 
 void Archive::close_run(const std::string& run_id, const RunClosing& closing) {
   transaction([&] {
+    Connection::Cursor& cursor = connection_->cursor(run_id);
+    cursor.ended = closing.end != RunEnd::running;
     connection_->database
         .query("UPDATE run SET end_code = ?, reason = ?, load_confirmed_off = ? WHERE run = ?")
         .bind(static_cast<int>(closing.end))
         .bind(closing.reason)
         .bind(closing.load_confirmed_off ? 1 : 0)
-        .bind(connection_->cursor(run_id).run)
+        .bind(cursor.run)
         .run();
   });
 }
@@ -254,18 +196,13 @@ void Archive::commit() {
                                              connection_->database.path()));
   }
   if (connection_->depth == 1) connection_->database.query("COMMIT").run();
-  --connection_->depth;
+  if (--connection_->depth == 0) connection_->pack_what_is_due();
 }
 
 void Archive::rollback() noexcept {
   connection_->depth = 0;
   connection_->cursors.clear();  // they counted records that are gone
-  try {
-    // SQLite has rolled back by itself after some failures, a full disk among them.
-    if (connection_->database.in_transaction()) connection_->database.execute("ROLLBACK");
-  } catch (const ArchiveError&) {
-    // The failure that led here is on its way to the caller and says more than this one.
-  }
+  connection_->roll_back();
 }
 
 }  // namespace sagbench::reports

@@ -7,7 +7,6 @@
 #include "reports/archive.hpp"
 #include "reports/archive_connection.hpp"
 #include "reports/archive_schema.hpp"
-#include "reports/cell_text.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -44,13 +43,6 @@ RunEnd run_end_from(const Database& database, std::int64_t code) {
     database.fail_damaged(fmt::format("unknown run end {}", code));
   }
   return static_cast<RunEnd>(code);
-}
-
-analysis::Phase phase_from(const Database& database, std::int64_t number) {
-  if (number < 0 || number > static_cast<int>(analysis::Phase::trip_search)) {
-    database.fail_damaged(fmt::format("unknown phase {}", number));
-  }
-  return static_cast<analysis::Phase>(number);
 }
 
 std::int64_t load_run(const Database& database, const std::string& id, RunRecord& record) {
@@ -114,49 +106,6 @@ void load_events(const Database& database, std::int64_t run, std::vector<Event>&
   while (query.step()) events.push_back({query.real(0), query.text(1), query.text(2)});
 }
 
-analysis::Sample sample_from(const Database& database, const Query& row) {
-  analysis::Sample sample;
-  sample.time_s = row.real(0);
-  sample.round_trip_s = row.real(1);
-  sample.voltage_v = row.real(2);
-  sample.current_a = row.real(3);
-  sample.commanded_a = row.real(4);
-  sample.commanded_since_s = row.optional_real(5);
-  sample.load_voltage_v = row.optional_real(6);
-  sample.temperature_c = row.optional_real(7);
-  if (!row.is_null(8)) {
-    auto cells = read_cells(row.text_view(8));
-    if (!cells) database.fail_damaged(fmt::format("cell voltages \"{}\"", row.text(8)));
-    sample.cell_v = std::move(*cells);
-  }
-  sample.step = static_cast<std::int32_t>(row.integer(9));
-  sample.phase = phase_from(database, row.integer(10));
-  sample.voltage_age_s = row.optional_real(11);
-  sample.missed_ticks = static_cast<std::int32_t>(row.integer(12));
-  return sample;
-}
-
-void load_samples(const Database& database, std::int64_t run,
-                  std::vector<analysis::Sample>& samples) {
-  Query count = database.query("SELECT coalesce(max(seq) + 1, 0) FROM sample WHERE run = ?");
-  count.bind(run).step();
-  const std::int64_t expected = count.integer(0);
-  const bool ticks = database.integer("PRAGMA user_version") >= kTicksSinceVersion;
-  Query query = database.query(
-      ticks ? "SELECT time_s, round_trip_s, voltage_V, current_A, commanded_A, commanded_since_s,"
-              " load_voltage_V, temperature_C, cell_V, step, phase, voltage_age_s, missed_ticks"
-              " FROM sample WHERE run = ? ORDER BY seq"
-            : "SELECT time_s, round_trip_s, voltage_V, current_A, commanded_A, commanded_since_s,"
-              " load_voltage_V, temperature_C, cell_V, step, phase, NULL, 0"
-              " FROM sample WHERE run = ? ORDER BY seq");
-  query.bind(run);
-  while (query.step()) samples.push_back(sample_from(database, query));
-  // Numbering has no gaps, so the last number tells how many there must be.
-  if (static_cast<std::int64_t>(samples.size()) != expected) {
-    database.fail_damaged(fmt::format("{} of {} samples", samples.size(), expected));
-  }
-}
-
 void load_gaps(const Database& database, std::int64_t run, std::vector<analysis::Gap>& gaps) {
   if (database.integer("PRAGMA user_version") < kGapsSinceVersion) return;
   Query query = database.query(
@@ -211,7 +160,7 @@ RunRecord Archive::load(const std::string& id_or_prefix) const {
   load_header_lists(database, run, record.header);
   load_steps(database, run, record.steps);
   load_events(database, run, record.events);
-  load_samples(database, run, record.samples);
+  record.samples = load_samples(database, run);
   load_asked(database, run, record.asked);
   load_gaps(database, run, record.gaps);
   return record;
@@ -229,12 +178,23 @@ std::optional<std::string> Archive::run_after(const std::string& run_id) const {
 
 std::vector<RunSummary> Archive::runs() const {
   const Database& database = connection_->database;
+  const bool blocks = database.integer("PRAGMA user_version") >= kBlocksSinceVersion;
   // Samples are numbered without gaps: the last one tells count and duration without a scan.
   Query query = database.query(
-      "SELECT id, utc, pack_name, end_code, coalesce(last.seq + 1, 0), coalesce(last.time_s, 0),"
-      " pack_json FROM run LEFT JOIN sample AS last ON last.run = run.run"
-      " AND last.seq = (SELECT max(seq) FROM sample WHERE sample.run = run.run)"
-      " ORDER BY utc DESC, run.run DESC");
+      blocks
+          ? "SELECT id, utc, pack_name, end_code,"
+            " coalesce(last.seq + 1, block.seq + block.count, 0),"
+            " coalesce(last.time_s, block.last_s, 0), pack_json"
+            " FROM run LEFT JOIN sample AS last ON last.run = run.run"
+            " AND last.seq = (SELECT max(seq) FROM sample WHERE sample.run = run.run)"
+            " LEFT JOIN sample_block AS block ON block.run = run.run"
+            " AND block.seq = (SELECT max(seq) FROM sample_block WHERE sample_block.run = run.run)"
+            " ORDER BY utc DESC, run.run DESC"
+          : "SELECT id, utc, pack_name, end_code, coalesce(last.seq + 1, 0),"
+            " coalesce(last.time_s, 0), pack_json"
+            " FROM run LEFT JOIN sample AS last ON last.run = run.run"
+            " AND last.seq = (SELECT max(seq) FROM sample WHERE sample.run = run.run)"
+            " ORDER BY utc DESC, run.run DESC");
   std::vector<RunSummary> runs;
   while (query.step()) {
     runs.push_back({query.text(0), query.text(1), query.text(2),

@@ -59,7 +59,7 @@ CREATE TABLE event (
   text TEXT NOT NULL,
   PRIMARY KEY (run, seq)
 ) STRICT, WITHOUT ROWID;
-CREATE TABLE sample (
+CREATE TABLE sample (          -- while they come in; see sample_block for those before
   run INTEGER NOT NULL REFERENCES run,
   seq INTEGER NOT NULL,        -- from 0 without gaps, in the order taken
   time_s REAL NOT NULL,        -- since the run's start; middle of the voltage query's round trip
@@ -107,6 +107,19 @@ CREATE TABLE asked (           -- radio pattern: what the radio asked for, whate
 ) STRICT, WITHOUT ROWID;
 )sql";
 
+// Since version 5.
+constexpr const char* kBlockTable = R"sql(
+CREATE TABLE sample_block (    -- samples in a row that are no longer in the table sample: its columns, packed
+                               -- and deflated; docs/archive.md says how to read them
+  run INTEGER NOT NULL REFERENCES run,
+  seq INTEGER NOT NULL,        -- number of the first one
+  count INTEGER NOT NULL,      -- how many; 4096, or less in a block that ends a run
+  last_s REAL NOT NULL,        -- time_s of the last one
+  data BLOB NOT NULL
+) STRICT;
+CREATE UNIQUE INDEX sample_block_place ON sample_block (run, seq, count, last_s);
+)sql";
+
 constexpr const char* kTickColumns = R"sql(
 ALTER TABLE sample ADD COLUMN voltage_age_s REAL;
 ALTER TABLE sample ADD COLUMN missed_ticks INTEGER NOT NULL DEFAULT 0;
@@ -132,6 +145,7 @@ void create_schema(const Database& database) {
     database.execute(kTables);
     database.execute(kGapTable);
     database.execute(kAskedTable);
+    database.execute(kBlockTable);
     database.execute(fmt::format("PRAGMA application_id = {}; PRAGMA user_version = {}",
                                  kArchiveApplicationId, kArchiveVersion)
                          .c_str());
@@ -154,6 +168,10 @@ void migrate(const Database& database) {
   if (database.integer("PRAGMA user_version") == 3) {
     database.execute(kAskedTable);
     database.execute("PRAGMA user_version = 4");
+  }
+  if (database.integer("PRAGMA user_version") == 4) {
+    database.execute(kBlockTable);
+    database.execute("PRAGMA user_version = 5");
   }
   database.execute("COMMIT");
 }

@@ -93,6 +93,12 @@ Query& Query::bind(std::string_view text) {
   return *this;
 }
 
+Query& Query::bind_blob(std::string_view bytes) {
+  const char* data = bytes.empty() ? "" : bytes.data();  // a null pointer would bind NULL
+  check(sqlite3_bind_blob64(statement_, ++bound_, data, bytes.size(), SQLITE_STATIC));
+  return *this;
+}
+
 Query& Query::bind_null() {
   check(sqlite3_bind_null(statement_, ++bound_));
   return *this;
@@ -135,6 +141,13 @@ std::string_view Query::text_view(int column) const noexcept {
   return {reinterpret_cast<const char*>(data), static_cast<std::size_t>(size)};
 }
 
+std::string_view Query::blob_view(int column) const noexcept {
+  const void* data = sqlite3_column_blob(statement_, column);
+  if (data == nullptr) return {};
+  const int size = sqlite3_column_bytes(statement_, column);
+  return {static_cast<const char*>(data), static_cast<std::size_t>(size)};
+}
+
 std::string Query::text(int column) const {
   return std::string(text_view(column));
 }
@@ -169,6 +182,15 @@ void Database::execute(const char* sql) const {
 std::int64_t Database::integer(std::string_view literal_sql) const {
   Query asked = query(literal_sql);
   return asked.step() ? asked.integer(0) : 0;
+}
+
+bool Database::begin(Patience patience) const {
+  const bool waits = patience == Patience::usual;
+  sqlite3_busy_timeout(handle_.get(), waits ? kBusyTimeoutMs : 0);
+  const int code = sqlite3_exec(handle_.get(), "BEGIN IMMEDIATE", nullptr, nullptr, nullptr);
+  sqlite3_busy_timeout(handle_.get(), kBusyTimeoutMs);
+  if (code != SQLITE_OK && (waits || (code & 0xff) != SQLITE_BUSY)) fail(code);
+  return code == SQLITE_OK;
 }
 
 void Database::fail(int code) const {

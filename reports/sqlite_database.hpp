@@ -35,6 +35,7 @@ class Query {
   Query& bind(const std::optional<double>& value);
   Query& bind(std::string_view text);
   Query& bind(const std::string& text) { return bind(std::string_view(text)); }
+  Query& bind_blob(std::string_view bytes);
   Query& bind_null();
 
   /// True while there is a row. Throws ArchiveError.
@@ -49,6 +50,7 @@ class Query {
   std::string text(int column) const;
   /// Without a copy; valid until the next step.
   std::string_view text_view(int column) const noexcept;
+  std::string_view blob_view(int column) const noexcept;
 
  private:
   void check(int code) const;
@@ -71,6 +73,10 @@ class Database {
   /// Runs statements that give no rows anybody wants.
   void execute(const char* sql) const;
   std::int64_t integer(std::string_view literal_sql) const;
+  /// Begins a transaction that writes. False, for those who would not wait, when another program is
+  /// writing; else that throws, after some seconds.
+  enum class Patience { none, usual };
+  bool begin(Patience patience) const;
 
   bool in_transaction() const noexcept { return sqlite3_get_autocommit(handle_.get()) == 0; }
   /// SQLite opens a protected file for reading when it was asked to write, and does not say so.

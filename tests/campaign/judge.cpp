@@ -124,10 +124,12 @@ class Judge {
           fmt::format("samples {} to {} of a run are {}", values[0], values[1], values[2]));
       return 0;
     };
-    sqlite3_exec(file,
-                 "SELECT min(seq), max(seq), count(*) FROM sample GROUP BY run "
-                 "HAVING max(seq) - min(seq) + 1 <> count(*)",
-                 gap, this, nullptr);
+    sqlite3_exec(
+        file,
+        "SELECT min(seq), max(seq + count) - 1, sum(count) FROM (SELECT run, seq, 1 AS count "
+        "FROM sample UNION ALL SELECT run, seq, count FROM sample_block) GROUP BY run "
+        "HAVING min(seq) <> 0 OR max(seq + count) <> sum(count)",
+        gap, this, nullptr);
     sqlite3_close(file);
   }
 

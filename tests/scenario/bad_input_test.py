@@ -231,7 +231,7 @@ class BadRun(Scenario):
         result = self.import_csv(csv)
         self.assertEqual(DONE, result.returncode, result.stderr)
         self.before = self.archive.read_bytes()
-        self.run_id = self.only_run()["id"]
+        self.run_id = result.stdout.strip()
 
     def import_csv(self, csv, *options):
         return self.sagbench(

@@ -6,7 +6,7 @@ import shutil
 import sqlite3
 import time
 
-from scenario import USER, Scenario, bench, pack
+from scenario import USER, Scenario, bench, pack, read_archive
 
 WATCHDOG_S = 10  # what the program sets
 # The standard words, and a watchdog.
@@ -59,7 +59,7 @@ class CutShort(Scenario):
         return self.sagbench(*self.arguments("--continue", run_id, **files))
 
     def rows(self, sql):
-        with contextlib.closing(sqlite3.connect(self.archive)) as archive:
+        with contextlib.closing(read_archive(self.archive)) as archive:
             archive.row_factory = sqlite3.Row
             return [dict(row) for row in archive.execute(sql)]
 

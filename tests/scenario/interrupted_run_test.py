@@ -2,6 +2,7 @@
 """Whatever the person, the terminal or the system does to the program during a run: the input ends off, with the reason
 in the archive."""
 
+import contextlib
 import fcntl
 import os
 import pty
@@ -13,7 +14,7 @@ import termios
 import time
 import unittest
 
-from scenario import DONE, HANGS_S, OPERATOR, PROGRAM, SAFETY, Scenario, bench, pack, plan
+from scenario import DONE, HANGS_S, OPERATOR, PROGRAM, SAFETY, Scenario, bench, pack, plan, read_archive
 
 
 class Interrupted(Scenario):
@@ -103,7 +104,7 @@ class BySignal(Interrupted):
         )
         runs = self.json_of("runs", "--archive", self.archive)
         self.assertEqual(2, len(runs))
-        with sqlite3.connect(self.archive) as archive:
+        with contextlib.closing(read_archive(self.archive)) as archive:
             (kept,) = archive.execute("SELECT count(*) FROM sample WHERE run = 1").fetchone()
         self.assertGreater(kept, 3)
 

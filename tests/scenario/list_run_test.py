@@ -1,11 +1,11 @@
 #!/usr/bin/python3
 """Transmit patterns played by the load's own list against the same patterns stepped by the computer."""
 
-import sqlite3
+import contextlib
 import unittest
 
 from dialect_run_test import RADIO, virtual_bench
-from scenario import DONE, Scenario, pack
+from scenario import DONE, Scenario, pack, read_archive
 
 MODES = ("cw", "ssb", "ft8", "fm")
 
@@ -25,7 +25,7 @@ class Lists(Scenario):
         run = self.only_run()
         self.assertTrue(run["load_confirmed_off"])
         (on_air,) = self.analyse(run["id"])["on_air"]
-        with sqlite3.connect(self.archive) as archive:
+        with contextlib.closing(read_archive(self.archive)) as archive:
             (event,) = archive.execute("SELECT text FROM event WHERE text LIKE '%of their time%'").fetchone()
             worst = archive.execute(
                 "SELECT max(abs(current_A - commanded_A)) FROM sample"

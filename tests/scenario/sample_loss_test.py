@@ -13,7 +13,7 @@ import time
 import unittest
 from pathlib import Path
 
-from scenario import DONE, PROGRAM, SAFETY, Scenario, bench, pack, plan
+from scenario import DONE, PROGRAM, SAFETY, Scenario, bench, pack, plan, read_archive
 from terminal import Terminal
 
 SHOWN = re.compile(rb"(\d+\.\d{3}) V (-?\d+\.\d{3}) A")
@@ -48,7 +48,7 @@ class ShownSamples(Scenario):
 
     def assert_kept(self, archive_path, shown):
         """The newest run has every sample that was shown, and its samples are numbered without gaps."""
-        with contextlib.closing(sqlite3.connect(archive_path)) as archive:
+        with contextlib.closing(read_archive(archive_path)) as archive:
             self.assertEqual([("ok",)], archive.execute("PRAGMA integrity_check").fetchall())
             (run,) = archive.execute("SELECT max(run) FROM run").fetchone()
             kept = archive.execute(
@@ -105,7 +105,7 @@ class GuaranteeFiveKilledAtAnyInstant(ShownSamples):
                 self.assert_whole_batches()
 
     def assert_whole_batches(self):
-        with contextlib.closing(sqlite3.connect(self.archive)) as archive:
+        with contextlib.closing(read_archive(self.archive)) as archive:
             self.assertEqual([("ok",)], archive.execute("PRAGMA integrity_check").fetchall())
             if archive.execute("PRAGMA user_version").fetchone() == (0,):
                 return  # killed before it was made

@@ -5,15 +5,15 @@ ttyS1 and ttyS2 are the virtual load and meter, ttyS3 is the battery server, whi
 program and counts the charge itself. QEMU's UART takes the speed that is set, but not the time.
 """
 
+import contextlib
 import json
 import os
-import sqlite3
 import sys
 import time
 import unittest
 
 from guest import Guest, Unavailable
-from scenario import DONE, INSTRUMENT, PROGRAM, bench, pack, plan
+from scenario import DONE, INSTRUMENT, PROGRAM, bench, pack, plan, read_archive
 from virtual_service import VirtualService
 
 KERNEL = os.environ.get("SAGBENCH_GUEST_KERNEL", "build/guest-kernel")
@@ -120,7 +120,7 @@ class OnUart(InGuest):
         arguments = self.run_arguments(pair_bench("virtual", "virtual", 9600), PAIR_PACK, plan())
         run = self.sagbench(*arguments, "--seed", SEED)
         self.assertEqual(DONE, run.returncode, run.stderr)
-        with sqlite3.connect(self.archive) as archive:
+        with contextlib.closing(read_archive(self.archive)) as archive:
             samples = archive.execute(
                 "SELECT voltage_V, current_A * (time_s - commanded_since_s) / 3600 FROM sample"
                 " WHERE current_A > 1 AND commanded_since_s IS NOT NULL ORDER BY seq"

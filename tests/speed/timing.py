@@ -1,12 +1,16 @@
 """How late the edges of a stepped pattern reach the load, and how often the loop is closed."""
 
+import contextlib
 import json
 import os
-import sqlite3
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
+from pathlib import Path
+
+sys.path.append(str(Path(__file__).resolve().parents[1] / "scenario"))
+from scenario import read_archive  # noqa: E402
 
 CAPACITY_AH = 20
 IDLE_A, PEAK_A = 1.0, 8.0
@@ -110,7 +114,7 @@ class Observed:
         self.messages = [Message(line) for line in told.splitlines()]
 
     def rows(self, query):
-        with sqlite3.connect(self.archive) as opened:
+        with contextlib.closing(read_archive(self.archive)) as opened:
             return opened.execute(query).fetchall()
 
     def under_load(self):

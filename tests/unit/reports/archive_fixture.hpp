@@ -2,6 +2,7 @@
 // What the archive tests share: a folder that goes away, records with every field set, children
 // that die.
 
+#include <sqlite3.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -91,6 +92,15 @@ Outcome outcome_of(Work&& work) {
 
 inline bool contains(std::string_view text, std::string_view part) {
   return text.find(part) != std::string_view::npos;
+}
+
+/// Changes a file behind the archive's back.
+inline void run_sql(const std::string& path, const std::string& sql) {
+  sqlite3* handle = nullptr;
+  if (sqlite3_open(path.c_str(), &handle) != SQLITE_OK) throw std::runtime_error("cannot open");
+  const int code = sqlite3_exec(handle, sql.c_str(), nullptr, nullptr, nullptr);
+  sqlite3_close(handle);
+  if (code != SQLITE_OK) throw std::runtime_error("refused: " + sql);
 }
 
 /// Runs `work` (returning a text) in a child process and returns the text: for what must not happen

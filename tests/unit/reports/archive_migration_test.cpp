@@ -1,13 +1,16 @@
 // An archive that an older program wrote is read as it is, and goes on as one of today's.
 // data/archive-version-1.db was made by sagbench as of archive version 1: one run that was done,
 // and one whose program was killed. data/archive-version-2.db, as of version 2: one transmit step;
-// data/archive-version-3.db, as of version 3: the same step.
+// data/archive-version-3.db, as of version 3: the same step; data/archive-version-4.db, as of
+// version 4: a rest and a shorter transmit step of another pack, with tapped cells.
 #include <sqlite3.h>
 
+#include <algorithm>
 #include <filesystem>
 
 #include "archive_fixture.hpp"
 #include "catch.hpp"
+#include "reports/archive_schema.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -24,6 +27,9 @@ constexpr const char* kOnAir = "20260620-080000-395e";
 constexpr const char* kOnAirFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-2.db";
 
 constexpr const char* kTickedFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-3.db";
+
+constexpr const char* kTapped = "20260620-080000-fbfe";
+constexpr const char* kTappedFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-4.db";
 
 std::string old_archive(const TemporaryFolder& folder, const char* file = kOldFile) {
   std::string path = folder.file("club.db");
@@ -80,7 +86,7 @@ TEST_CASE("An archive of version 1 that is written to becomes one of today, with
     archive.close_run(kKilled, {RunEnd::interrupted, "it died", true});
     added = archive.begin_run(example_header());
   }
-  CHECK(version_of(path) == 4);
+  CHECK(version_of(path) == kArchiveVersion);
   const Archive archive(path, Archive::Access::read);
   CHECK(archive.runs().size() == 3);
   CHECK(archive.load(added).closing.end == RunEnd::running);
@@ -99,7 +105,7 @@ TEST_CASE("Opening an archive for writing again migrates nothing twice") {
   const TemporaryFolder folder;
   const std::string path = old_archive(folder);
   for (int times = 0; times < 2; ++times) check_old_runs(Archive(path, Archive::Access::write));
-  CHECK(version_of(path) == 4);
+  CHECK(version_of(path) == kArchiveVersion);
 }
 
 TEST_CASE("A run of version 2 knows nothing of ages and ticks, before and after it is migrated") {
@@ -125,7 +131,7 @@ TEST_CASE("A run of version 2 knows nothing of ages and ticks, before and after 
     check_old_run(archive);
     archive.append(kOnAir, std::vector{sample});
   }
-  CHECK(version_of(path) == 4);
+  CHECK(version_of(path) == kArchiveVersion);
   const RunRecord run = Archive(path, Archive::Access::read).load(kOnAir);
   REQUIRE(run.samples.size() == 140);
   CHECK(run.samples.back().voltage_age_s == 0.035);
@@ -145,11 +151,39 @@ TEST_CASE("A run of version 3 does not know what its radio asked for; a later on
   CHECK(version_of(path) == 3);
   Archive(path, Archive::Access::write)
       .append_asked(kOnAir, std::vector<AskedRow>{{0, {2.5, 2.0}}});
-  CHECK(version_of(path) == 4);
+  CHECK(version_of(path) == kArchiveVersion);
   const RunRecord run = Archive(path, Archive::Access::read).load(kOnAir);
   CHECK(run.samples.size() == 571);
   REQUIRE(run.asked.size() == 1);
   CHECK(run.asked[0].asked.start_s == 2.5);
+}
+
+TEST_CASE("The rows of version 4 are samples like those in blocks, and become a block") {
+  const TemporaryFolder folder;
+  const std::string path = old_archive(folder, kTappedFile);
+  const RunRecord before = Archive(path, Archive::Access::read).load(kTapped);
+  CHECK(version_of(path) == 4);
+  REQUIRE(before.samples.size() == 371);
+  CHECK(before.asked.size() == 132);
+  CHECK(std::ranges::count_if(before.samples,
+                              [](const auto& sample) { return sample.cell_v.size() == 4; }) == 17);
+  {
+    Archive archive(path, Archive::Access::write);
+    archive.close_run(kTapped, {});
+    archive.append(kTapped, example_samples(371, 5000));
+    archive.close_run(kTapped, before.closing);
+  }
+  CHECK(version_of(path) == kArchiveVersion);
+  const RunRecord after = Archive(path, Archive::Access::read).load(kTapped);
+  REQUIRE(after.samples.size() == 5371);
+  for (std::size_t i = 0; i < before.samples.size(); ++i) {
+    REQUIRE(after.samples[i].time_s == before.samples[i].time_s);
+    REQUIRE(after.samples[i].voltage_v == before.samples[i].voltage_v);
+    REQUIRE(after.samples[i].cell_v == before.samples[i].cell_v);
+    REQUIRE(after.samples[i].voltage_age_s == before.samples[i].voltage_age_s);
+  }
+  CHECK(after.asked.size() == before.asked.size());
+  CHECK(after.steps.size() == before.steps.size());
 }
 
 }  // namespace sagbench::reports

@@ -7,6 +7,8 @@
 
 #include "archive_fixture.hpp"
 #include "catch.hpp"
+#include "reports/sample_block.hpp"
+#include "reports/sqlite_database.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -16,6 +18,7 @@ using testing::example_header;
 using testing::example_sample;
 using testing::example_samples;
 using testing::outcome_of;
+using testing::run_sql;
 using testing::TemporaryFolder;
 
 void check_equal(const analysis::Sample& found, const analysis::Sample& given) {
@@ -59,14 +62,6 @@ void check_equal(const StepRow& found, const StepRow& given) {
   CHECK(found.end == given.end);
   CHECK(found.why == given.why);
   CHECK(found.charge_before_ah == given.charge_before_ah);
-}
-
-/// Changes a file behind the archive's back.
-void run_sql(const std::string& path, const char* sql) {
-  sqlite3* handle = nullptr;
-  REQUIRE(sqlite3_open(path.c_str(), &handle) == SQLITE_OK);
-  CHECK(sqlite3_exec(handle, sql, nullptr, nullptr, nullptr) == SQLITE_OK);
-  sqlite3_close(handle);
 }
 
 }  // namespace
@@ -396,6 +391,112 @@ TEST_CASE("What was opened to be read cannot be changed") {
   Archive reader(path, Archive::Access::read);
   CHECK_THROWS_AS(reader.append(id, example_samples(0, 1)), ArchiveError);
   CHECK(reader.load(id).samples.empty());
+}
+
+/// As long as three blocks and a bit.
+constexpr int kLong = 3 * static_cast<int>(kSamplesInBlock) + 17;
+
+std::int64_t count(const std::string& path, const char* sql) {
+  return Database(path, path, SQLITE_OPEN_READONLY).integer(sql);
+}
+
+TEST_CASE("Full blocks of samples are packed while a run goes on, the rest when it ends") {
+  const TemporaryFolder folder;
+  const std::string path = folder.file("club.db");
+  Archive archive(path, Archive::Access::write);
+  const std::string id = archive.begin_run(example_header());
+  const std::string other = archive.begin_run(example_header());
+  for (int first = 0; first < kLong; first += 500) {
+    archive.append(id, example_samples(first, std::min(500, kLong - first)));
+    archive.append(other, example_samples(first, 1));
+  }
+  CHECK(count(path, "SELECT count(*) FROM sample_block") == 3);
+  CHECK(count(path, "SELECT count(*) FROM sample WHERE run = 1") == 17);
+  CHECK(archive.load(id).samples.size() == static_cast<std::size_t>(kLong));
+  CHECK(archive.runs().back().samples == kLong);
+
+  archive.close_run(id, {RunEnd::interrupted, "it died", true});
+  CHECK(count(path, "SELECT count(*) FROM sample_block") == 4);
+  CHECK(count(path, "SELECT count(*) FROM sample WHERE run = 1") == 0);
+  archive.close_run(id, {RunEnd::running, "", false});
+  archive.append(id, example_samples(kLong, 3));
+  CHECK(count(path, "SELECT count(*) FROM sample WHERE run = 1") ==
+        20);  // only the last is not full
+  archive.close_run(id, {RunEnd::done, "", true});
+  CHECK(count(path, "SELECT count(*) FROM sample_block") == 4);
+
+  const auto samples = Archive(path, Archive::Access::read).load(id).samples;
+  REQUIRE(samples.size() == static_cast<std::size_t>(kLong + 3));
+  for (int i = 0; i < kLong + 3; ++i) {
+    const analysis::Sample expected = example_samples(i, 1).front();
+    REQUIRE(samples[static_cast<std::size_t>(i)].time_s == expected.time_s);
+    REQUIRE(samples[static_cast<std::size_t>(i)].current_a == expected.current_a);
+  }
+  const RunSummary summary = archive.runs().back();
+  CHECK(summary.samples == kLong + 3);
+  CHECK(summary.duration_s == samples.back().time_s);
+  CHECK(archive.load(other).samples.size() == 25);
+}
+
+TEST_CASE("Many samples at once are packed at once, what is left of them when the run ends") {
+  const TemporaryFolder folder;
+  const std::string path = folder.file("club.db");
+  Archive archive(path, Archive::Access::write);
+  const std::string id = archive.begin_run(example_header());
+  archive.append(id, example_samples(0, kLong));
+  CHECK(count(path, "SELECT count(*) FROM sample_block") == 3);
+  archive.append(id, example_samples(kLong, kLong));  // behind the rows that wait
+  CHECK(count(path, "SELECT sum(count) FROM sample_block") == 6 * 4096);
+  archive.close_run(id, {RunEnd::done, "", true});
+  CHECK(count(path, "SELECT count(*) FROM sample") == 0);
+  const auto samples = archive.load(id).samples;
+  REQUIRE(samples.size() == std::size_t{2 * kLong});
+  for (int i = 0; i < 2 * kLong; ++i)
+    REQUIRE(samples[static_cast<std::size_t>(i)].time_s == example_sample(i).time_s);
+}
+
+TEST_CASE("Packing that fails half way leaves each sample where it was, and is tried again") {
+  const TemporaryFolder folder;
+  const std::string path = folder.file("club.db");
+  Archive archive(path, Archive::Access::write);
+  const std::string id = archive.begin_run(example_header());
+  // The block stands already when the rows refuse to go.
+  run_sql(path,
+          "CREATE TRIGGER refuse BEFORE DELETE ON sample BEGIN SELECT raise(ABORT, 'no'); END");
+  for (int first = 0; first < 5000; first += 1000) archive.append(id, example_samples(first, 1000));
+  archive.close_run(id, {RunEnd::operator_stop, "enough", true});
+  CHECK(count(path, "SELECT count(*) FROM sample_block") == 0);
+  CHECK(archive.load(id).samples.size() == 5000);
+  CHECK(archive.load(id).closing.end == RunEnd::operator_stop);
+
+  run_sql(path, "DROP TRIGGER refuse");
+  archive.close_run(id, {RunEnd::running, "", false});
+  archive.append(id, example_samples(5000, 100));
+  CHECK(count(path, "SELECT count(*) FROM sample_block") == 1);
+  CHECK(count(path, "SELECT count(*) FROM sample") == 5100 - 4096);
+  const auto samples = archive.load(id).samples;
+  REQUIRE(samples.size() == 5100);
+  for (int i = 0; i < 5100; ++i)
+    REQUIRE(samples[static_cast<std::size_t>(i)].time_s == example_sample(i).time_s);
+}
+
+TEST_CASE("Damage to a block is said with the samples it held") {
+  const char* const change = GENERATE("UPDATE sample_block SET data = x'00' WHERE seq = 4096",
+                                      "UPDATE sample_block SET count = 4095 WHERE seq = 4096",
+                                      "DELETE FROM sample_block WHERE seq = 4096");
+  const TemporaryFolder folder;
+  const std::string path = folder.file("club.db");
+  std::string id;
+  {
+    Archive archive(path, Archive::Access::write);
+    id = archive.begin_run(example_header());
+    archive.append(id, example_samples(0, kLong));
+  }
+  run_sql(path, change);
+  const auto refused = outcome_of([&] { Archive(path, Archive::Access::read).load(id); });
+  CHECK_FALSE(refused.user);
+  CHECK(contains(refused.message, path + ": is damaged"));
+  CHECK(contains(refused.message, "samples 4096 to 819"));
 }
 
 TEST_CASE("Values no version ever wrote are called damage") {

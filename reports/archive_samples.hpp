@@ -1,0 +1,36 @@
+#pragma once
+// Where a run's samples lie in the archive: as rows while they come in, so that each is safe at
+// once, and from a full block on, or from the run's end, as compressed blocks.
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "analysis/recording.hpp"
+#include "reports/sqlite_database.hpp"
+
+namespace sagbench::reports {
+
+/// Numbers of a run's samples, which have no gaps.
+struct SampleNumbers {
+  std::int64_t first_row = 0;  // those before lie in blocks
+  std::int64_t next = 0;       // how many there are
+};
+
+SampleNumbers sample_numbers(const Database& database, std::int64_t run);
+
+/// Numbered on from `numbers.next`: as rows, but for whole blocks where no rows wait. Within a
+/// transaction of the caller's. Throws ArchiveError (io) when a value is not finite, or with more
+/// cells than a block can hold.
+void append_samples(const Database& database, std::int64_t run,
+                    std::span<const analysis::Sample> samples, SampleNumbers& numbers);
+
+/// Turns rows into blocks, full ones or, with `all`, a last one that is not. Within a transaction
+/// of the caller's: each sample is a row or in a block, never both, never neither.
+void pack_rows(const Database& database, std::int64_t run, bool all);
+
+/// All samples of a run, from an archive of any known version. Throws ArchiveError (io) where some
+/// are missing or damaged.
+std::vector<analysis::Sample> load_samples(const Database& database, std::int64_t run);
+
+}  // namespace sagbench::reports
