@@ -3,6 +3,7 @@
 #include <fmt/chrono.h>
 #include <fmt/format.h>
 #include <chrono>
+#include <filesystem>
 
 #include "analysis/temperature_correction.hpp"
 #include "bench/commands.hpp"
@@ -81,6 +82,10 @@ std::string utc_now() {
 }  // namespace
 
 int command_import(const ImportOptions& options) {
+  if (std::filesystem::is_directory(options.file))
+    return import_folder(options.archive, options.file);
+  if (options.pack.empty())
+    throw InputError(options.file + ": measured data need --pack, the file of the pack");
   const SourceFile pack_file = read_source(options.pack);
   const analysis::Pack pack = pack_from_json(pack_file.json, pack_file.path);
   const auto samples = reports::read_measured_csv(options.file, options.columns);

@@ -50,7 +50,15 @@ struct ImportOptions {
 };
 int command_import(const ImportOptions& options);
 
+/// A run that `export` wrote.
+int import_folder(const std::string& archive, const std::string& folder);
+
 int command_runs(const std::string& archive, bool json);
+/// All runs where none is named; each to a folder of its id in `out`.
+int command_export(const std::string& archive, const std::vector<std::string>& runs,
+                   const std::string& out);
+/// Whatever ended in `from` and is not in `archive` yet. 2 where a run of the same id differs.
+int command_merge(const std::string& archive, const std::string& from);
 
 struct AnalyseOptions {
   bool json = false;

@@ -35,7 +35,7 @@ struct CommandLine {
   bench::ServeOptions serve;
   bench::ImportOptions import;
   bench::AnalyseOptions analyse;
-  std::string archive, run_id, out, operation;
+  std::string archive, run_id, out, operation, from;
   std::vector<std::string> run_ids, operations, ports;
   bool json = false;
   std::function<int()> chosen;
@@ -101,11 +101,13 @@ void add_bench_commands(CommandLine& line) {
 
 void add_import(CommandLine& line) {
   auto& options = line.import;
-  CLI::App* import = add(line, "import", "measured data (CSV) becomes a run; prints its id",
-                         [&] { return bench::command_import(options); });
+  CLI::App* import =
+      add(line, "import", "measured data (CSV) or an exported run becomes a run; prints its id",
+          [&] { return bench::command_import(options); });
   import->add_option("--archive", options.archive, "archive; made when missing")->required();
-  import->add_option("--pack", options.pack, "pack file")->required();
-  import->add_option("file", options.file, "CSV with a header line")->required();
+  import->add_option("--pack", options.pack, "pack file; an exported run has its own");
+  import->add_option("file", options.file, "CSV with a header line, or folder of an exported run")
+      ->required();
   import->add_option("--time", options.columns.time, "name of the time column (s)")
       ->capture_default_str();
   import->add_option("--voltage", options.columns.voltage, "name of the voltage column (V)")
@@ -163,6 +165,19 @@ void add_archive_commands(CommandLine& line) {
                       "several currents tell it; may be repeated");
 }
 
+void add_exchange(CommandLine& line) {
+  CLI::App* exported = add(line, "export", "runs become folders of JSON and CSV", [&] {
+    return bench::command_export(line.archive, line.run_ids, line.out);
+  });
+  exported->add_option("--archive", line.archive, "archive")->required();
+  exported->add_option("run", line.run_ids, "run ids, or their unique beginnings; else all");
+  exported->add_option("--out", line.out, "folder for them, made when missing")->required();
+  CLI::App* merge = add(line, "merge", "takes over what another archive holds and this lacks",
+                        [&] { return bench::command_merge(line.archive, line.from); });
+  merge->add_option("--archive", line.archive, "archive; made when missing")->required();
+  merge->add_option("from", line.from, "the other archive; only read")->required();
+}
+
 /// The parser would only say that a command is missing.
 void refuse_unknown_command(const CommandLine& line, const std::string& word) {
   std::vector<std::string> words;
@@ -178,6 +193,7 @@ int parse_and_run(int argc, char** argv) {
   line.app.require_subcommand(1);
   add_bench_commands(line);
   add_import(line);
+  add_exchange(line);
   add_archive_commands(line);
   if (argc > 1) refuse_unknown_command(line, argv[1]);
   try {

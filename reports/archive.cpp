@@ -69,6 +69,19 @@ void insert_notes(const Database& database, std::int64_t run,
   for (const std::string& note : notes) insert.bind(run).bind(seq++).bind(note).run();
 }
 
+void keep_header(const Database& database, const RunHeader& header, const std::string& id,
+                 const std::string& hash) {
+  const std::int64_t run = insert_run(database, header, id, hash);
+  insert_instruments(database, run, header.instruments);
+  insert_notes(database, run, header.notes);
+}
+
+bool is_taken(const Database& database, const std::string& id) {
+  Query taken = database.query("SELECT 1 FROM run WHERE id = ?");
+  taken.bind(id);
+  return taken.step();
+}
+
 /// Samples point at steps by position, so there must be no gap.
 void require_next_step(const Database& database, std::int64_t run, int index) {
   Query count = database.query("SELECT count(*) FROM step WHERE run = ?");
@@ -93,11 +106,39 @@ std::string Archive::begin_run(const RunHeader& header) {
     const Database& database = connection_->database;
     const std::string hash = header_hash(header);
     id = free_id(database, header, hash);
-    const std::int64_t run = insert_run(database, header, id, hash);
-    insert_instruments(database, run, header.instruments);
-    insert_notes(database, run, header.notes);
+    keep_header(database, header, id, hash);
   });
   return id;
+}
+
+void Archive::restore(const RunRecord& record) {
+  const Database& database = connection_->database;
+  if (!is_run_id(record.id))
+    throw ArchiveError(Kind::user, fmt::format("{}: \"{}\" is no run's id, as "
+                                               "\"20260301-140233-5f0c\" is",
+                                               database.path(), record.id));
+  if (record.closing.end == RunEnd::running)
+    throw ArchiveError(Kind::user, fmt::format("{}: run {} has not ended yet; it can be taken in "
+                                               "once it has",
+                                               database.path(), record.id));
+  transaction([&] {
+    if (has(record.id))
+      throw ArchiveError(Kind::user,
+                         fmt::format("{}: there is a run {} already", database.path(), record.id));
+    keep_header(database, record.header, record.id, header_hash(record.header));
+    for (std::size_t i = 0; i < record.steps.size(); ++i)
+      put_step(record.id, static_cast<int>(i), record.steps[i]);
+    append(record.id, record.samples);
+    append_asked(record.id, record.asked);
+    for (const Event& event : record.events) add_event(record.id, event);
+    for (std::size_t i = 0; i < record.gaps.size(); ++i)
+      put_gap(record.id, static_cast<int>(i), record.gaps[i]);
+    close_run(record.id, record.closing);
+  });
+}
+
+bool Archive::has(const std::string& run_id) const {
+  return is_taken(connection_->database, run_id);
 }
 
 void Archive::append(const std::string& run_id, std::span<const analysis::Sample> samples) {

@@ -1,6 +1,9 @@
 #include "reports/csv_table.hpp"
 
 #include <array>
+#include <charconv>
+#include <cmath>
+#include <system_error>
 
 namespace sagbench::reports {
 namespace {
@@ -61,6 +64,14 @@ char detect_separator(std::string_view header_line) noexcept {
     }
   }
   return best;
+}
+
+std::optional<double> number_in(std::string_view field) noexcept {
+  double value = 0.0;
+  const char* const last = field.data() + field.size();
+  const auto [end, error] = std::from_chars(field.data(), last, value);
+  if (error != std::errc() || end != last || !std::isfinite(value)) return std::nullopt;
+  return value;
 }
 
 bool split_fields(std::string_view line, char separator, std::vector<std::string>& fields) {

@@ -3,6 +3,7 @@
 // loggers make of it.
 
 #include <cstddef>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -16,6 +17,9 @@ char detect_separator(std::string_view header_line) noexcept;
 /// Replaces `fields`, whose memory serves again. False when a quote is not closed or is followed by
 /// text.
 bool split_fields(std::string_view line, char separator, std::vector<std::string>& fields);
+
+/// The finite number that is all of the field; absent where it is none.
+std::optional<double> number_in(std::string_view field) noexcept;
 
 /// Walks through a text line by line; LF, CR LF and CR end a line.
 class LineReader {

@@ -179,10 +179,15 @@ class MeasuredCsv {
 
 }  // namespace
 
+std::string read_csv_text(const std::string& path) {
+  const std::string text = contents_of(path);
+  return std::string(without_mark(path, text));
+}
+
 std::vector<analysis::Sample> read_measured_csv(const std::string& path,
                                                 const CsvColumns& columns) {
-  const std::string text = contents_of(path);
-  return MeasuredCsv(path, without_mark(path, text), columns).read();
+  const std::string text = read_csv_text(path);
+  return MeasuredCsv(path, text, columns).read();
 }
 
 }  // namespace sagbench::reports

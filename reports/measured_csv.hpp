@@ -24,6 +24,10 @@ class CsvError : public std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
+/// The text of a CSV file, without UTF-8's mark. CsvErrors: no such file, a folder, not readable,
+/// another encoding.
+std::string read_csv_text(const std::string& path);
+
 /// Samples with time starting at 0, phase imported, step 0. Equal time stamps are kept; time
 /// running backwards, missing columns, text where a number belongs, non-finite numbers and an empty
 /// file are CsvErrors.

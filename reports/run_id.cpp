@@ -75,4 +75,18 @@ std::optional<std::string> run_id(const std::string& utc, const std::string& has
   return fmt::format("{}-{:04x}", stamp, folded);
 }
 
+bool is_run_id(std::string_view text) noexcept {
+  constexpr std::string_view kForm = "dddddddd-dddddd-hhhh";
+  if (text.size() != kForm.size()) return false;
+  for (std::size_t i = 0; i < kForm.size(); ++i) {
+    const char c = text[i];
+    const bool digit = c >= '0' && c <= '9';
+    const bool fits = kForm[i] == '-'   ? c == '-'
+                      : kForm[i] == 'd' ? digit
+                                        : digit || (c >= 'a' && c <= 'f');
+    if (!fits) return false;
+  }
+  return true;
+}
+
 }  // namespace sagbench::reports

@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <string_view>
 
 #include "reports/run_record.hpp"
 
@@ -17,5 +18,8 @@ std::string header_hash(const RunHeader& header);
 /// with YYYY-MM-DDTHH:MM:SS.
 std::optional<std::string> run_id(const std::string& utc, const std::string& hash_of_header,
                                   std::int64_t earlier);
+
+/// Whether it has the form of one. Ids become names of folders.
+bool is_run_id(std::string_view text) noexcept;
 
 }  // namespace sagbench::reports

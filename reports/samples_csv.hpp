@@ -3,6 +3,9 @@
 
 #include <iosfwd>
 #include <span>
+#include <string>
+#include <string_view>
+#include <vector>
 
 #include "analysis/recording.hpp"
 
@@ -12,5 +15,9 @@ namespace sagbench::reports {
 /// decimal point, LF. Numbers are the shortest that read back unchanged; what was not measured is
 /// an empty field. The caller checks the stream afterwards.
 void write_samples_csv(std::ostream& out, std::span<const analysis::Sample> samples);
+
+/// What write_samples_csv() wrote, unchanged; for any other text a CsvError that names `path` and
+/// the line.
+std::vector<analysis::Sample> read_samples_csv(std::string_view text, const std::string& path);
 
 }  // namespace sagbench::reports

@@ -215,4 +215,39 @@ TEST_CASE("Exported samples are imported unchanged") {
   }
 }
 
+TEST_CASE("written samples come back whole, and nothing else does") {
+  std::vector<analysis::Sample> samples(3);
+  samples[0].voltage_v = 0.1 + 0.2;
+  samples[0].cell_v = {3.3, 3.31};
+  samples[1].time_s = 1.0 / 3.0;
+  samples[1].phase = analysis::Phase::trip_search;
+  samples[1].step = 4;
+  samples[1].commanded_since_s = 0.25;
+  samples[1].load_voltage_v = 13.01;
+  samples[2].temperature_c = -4.5;
+  samples[2].voltage_age_s = 0.035;
+  samples[2].missed_ticks = 4;
+  std::ostringstream out, again;
+  write_samples_csv(out, samples);
+  const auto back = read_samples_csv(out.str(), "s.csv");
+  write_samples_csv(again, back);
+  CHECK(again.str() == out.str());
+  REQUIRE(back.size() == 3);
+  CHECK(back[0].voltage_v == 0.1 + 0.2);
+  CHECK(back[0].cell_v == samples[0].cell_v);
+  CHECK(back[1].cell_v.empty());
+  CHECK(back[1].time_s == 1.0 / 3.0);
+  CHECK(back[1].phase == analysis::Phase::trip_search);
+  CHECK(back[1].commanded_since_s == 0.25);
+  CHECK_FALSE(back[2].commanded_since_s);
+  CHECK(back[2].voltage_age_s == 0.035);
+
+  const std::string head = out.str().substr(0, out.str().find('\n') + 1);
+  for (const std::string line : {"1,2", "0,0,0,,0,0,,,0.5,rest,,0,,", "0,0,,,0,0,,,0,rest,,0,,",
+                                 "0,0,nan,,0,0,,,0,rest,,0,,", "0,0,0,,0,0,,,0,rest,,0,,3.3"})
+    CHECK_THROWS_AS(read_samples_csv(head + line + "\n", "s.csv"), CsvError);
+  CHECK_THROWS_AS(read_samples_csv("", "s.csv"), CsvError);
+  CHECK_THROWS_AS(read_samples_csv("time_s,voltage_V\n", "s.csv"), CsvError);
+}
+
 }  // namespace sagbench::reports

@@ -1,0 +1,169 @@
+#include "bench/run_folder_file.hpp"
+
+#include <fmt/format.h>
+
+#include <filesystem>
+#include <limits>
+#include <utility>
+
+#include "bench/json_reader.hpp"
+#include "reports/csv_table.hpp"
+#include "reports/measured_csv.hpp"
+#include "reports/samples_csv.hpp"
+
+namespace sagbench::bench {
+namespace {
+
+namespace fs = std::filesystem;
+using nlohmann::json;
+using reports::RunRecord;
+
+constexpr double kMost = std::numeric_limits<double>::max();
+constexpr Range kAny{-kMost, kMost, ""};
+
+/// Texts of the archive may be empty or long, and hold what a person would not write.
+std::string any_text(ObjectReader& object, std::string_view key) {
+  const json& value = object.raw(key);
+  if (!value.is_string()) object.refuse(key, "a text in quotes");
+  return value.get<std::string>();
+}
+
+/// A file of the user's: JSON as it is, or its text.
+std::string file_text(ObjectReader& object, std::string_view key) {
+  const json& value = object.raw(key);
+  if (value.is_string()) return value.get<std::string>();
+  if (!value.is_object()) object.refuse(key, "an object or a text in quotes");
+  return value.dump();
+}
+
+/// Reads each object of the list at `key`.
+template <class Read>
+auto list_of(ObjectReader& object, std::string_view key, Read read) {
+  const json& list = object.raw(key);
+  if (!list.is_array()) object.refuse(key, "a list");
+  std::vector<decltype(read(std::declval<ObjectReader&>()))> found;
+  for (std::size_t i = 0; i < list.size(); ++i) {
+    ObjectReader entry(list[i], object.file(), fmt::format("{}[{}]", key, i));
+    found.push_back(read(entry));
+    entry.finish();
+  }
+  return found;
+}
+
+reports::Instrument instrument_from(ObjectReader& object) {
+  return {any_text(object, "role"), any_text(object, "identity"), any_text(object, "port"),
+          any_text(object, "calibrated")};
+}
+
+reports::Event event_from(ObjectReader& object) {
+  return {object.number("time_s", kAny), any_text(object, "severity"), any_text(object, "text")};
+}
+
+analysis::Gap gap_from(ObjectReader& object) {
+  return {object.number("start_s", kAny), object.number("end_s", kAny),
+          object.number("current_A", kAny), object.number("longest_on_s", kAny),
+          any_text(object, "why")};
+}
+
+reports::StepRow step_from(ObjectReader& object) {
+  const auto kind = analysis::step_kind_from(any_text(object, "kind"));
+  if (!kind) object.refuse("kind", "the kind of a step, as \"capacity\"");
+  const auto end = analysis::step_end_from(any_text(object, "end"));
+  if (!end) object.refuse("end", "how a step ends, as \"completed\"");
+  return {*kind,
+          file_text(object, "parameters"),
+          object.number("start_s", kAny),
+          object.number("end_s", kAny),
+          *end,
+          any_text(object, "why"),
+          object.number("charge_before_Ah", kAny)};
+}
+
+reports::RunClosing closing_from(ObjectReader object) {
+  constexpr int kLast = static_cast<int>(reports::RunEnd::interrupted);
+  reports::RunClosing closing;
+  closing.end = static_cast<reports::RunEnd>(object.whole("exit_code", 0, kLast));
+  closing.reason = any_text(object, "reason");
+  closing.load_confirmed_off = object.maybe_flag("load_confirmed_off").value_or(false);
+  object.finish();
+  return closing;
+}
+
+std::vector<std::string> notes_from(ObjectReader& object) {
+  const json& list = object.raw("notes");
+  if (!list.is_array()) object.refuse("notes", "a list of texts");
+  std::vector<std::string> notes;
+  for (const json& note : list) {
+    if (!note.is_string()) object.refuse("notes", "a list of texts");
+    notes.push_back(note.get<std::string>());
+  }
+  return notes;
+}
+
+std::vector<reports::AskedRow> asked_from(const std::string& text, const std::string& path) {
+  reports::LineReader lines(text);
+  std::string_view line;
+  std::vector<std::string> fields;
+  std::vector<reports::AskedRow> asked;
+  if (!lines.next(line) || line != "step,start_s,current_A")
+    throw InputError(path + ": line 1: is not the header \"step,start_s,current_A\"");
+  while (lines.next(line)) {
+    const auto number = [&](std::size_t at) {
+      const auto value = reports::number_in(fields[at]);
+      if (!value)
+        throw InputError(
+            fmt::format("{}: line {}: \"{}\" is no number", path, lines.number(), fields[at]));
+      return *value;
+    };
+    if (!reports::split_fields(line, ',', fields) || fields.size() != 3)
+      throw InputError(fmt::format("{}: line {}: three numbers are wanted", path, lines.number()));
+    asked.push_back({static_cast<int>(number(0)), {number(1), number(2)}});
+  }
+  return asked;
+}
+
+void require_count(ObjectReader& object, std::string_view key, std::size_t found,
+                   const std::string& file) {
+  const int told = object.whole(key, 0, std::numeric_limits<int>::max());
+  if (static_cast<std::size_t>(told) != found)
+    object.refuse(key, fmt::format("as many as {} has lines: {}", file, found));
+}
+
+RunRecord head_from(ObjectReader& object) {
+  RunRecord record;
+  record.id = object.text("run");
+  record.header.utc = any_text(object, "utc");
+  record.header.pack_name = any_text(object, "pack_name");
+  record.header.software = any_text(object, "software");
+  record.closing = closing_from(object.object("ending"));
+  record.header.notes = notes_from(object);
+  record.header.instruments = list_of(object, "instruments", instrument_from);
+  record.header.pack_json = file_text(object, "pack");
+  record.header.bench_json = file_text(object, "bench");
+  record.header.plan_json = file_text(object, "plan");
+  record.steps = list_of(object, "steps", step_from);
+  record.events = list_of(object, "events", event_from);
+  record.gaps = list_of(object, "gaps", gap_from);
+  return record;
+}
+
+}  // namespace
+
+RunRecord read_run_folder(const std::string& folder) {
+  const fs::path path(folder);
+  const json head = read_json_file((path / "run.json").string());
+  ObjectReader object(head, (path / "run.json").string());
+  object.schema("run");
+  RunRecord record = head_from(object);
+  const std::string samples = (path / "samples.csv").string();
+  record.samples = reports::read_samples_csv(reports::read_csv_text(samples), samples);
+  require_count(object, "samples", record.samples.size(), samples);
+  const std::string asked = (path / "asked.csv").string();
+  if (fs::exists(asked)) record.asked = asked_from(reports::read_csv_text(asked), asked);
+  require_count(object, "asked", record.asked.size(), asked);
+  object.raw("columns");
+  object.finish();
+  return record;
+}
+
+}  // namespace sagbench::bench

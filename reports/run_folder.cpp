@@ -1,0 +1,143 @@
+#include "reports/run_folder.hpp"
+
+#include <fmt/format.h>
+
+#include <filesystem>
+#include <sstream>
+#include <system_error>
+
+#include "reports/atomic_file.hpp"
+#include "reports/json_values.hpp"
+#include "reports/samples_csv.hpp"
+#include "reports/test_report.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+namespace fs = std::filesystem;
+
+/// As JSON where that gives the text back unchanged, else as the text.
+Json embedded(const std::string& text) {
+  const auto parsed = nlohmann::json::parse(text, nullptr, false);
+  if (!parsed.is_object() || parsed.dump() != text) return text;
+  return Json::parse(text);
+}
+
+Json steps_json(const std::vector<StepRow>& steps) {
+  Json list = Json::array();
+  for (const StepRow& step : steps)
+    list.push_back({{"kind", name_of(step.kind)},
+                    {"parameters", embedded(step.parameters_json)},
+                    {"start_s", step.start_s},
+                    {"end_s", step.end_s},
+                    {"end", name_of(step.end)},
+                    {"why", step.why},
+                    {"charge_before_Ah", step.charge_before_ah}});
+  return list;
+}
+
+Json events_json(const std::vector<Event>& events) {
+  Json list = Json::array();
+  for (const Event& event : events)
+    list.push_back({{"time_s", event.time_s}, {"severity", event.severity}, {"text", event.text}});
+  return list;
+}
+
+Json gaps_json(const std::vector<analysis::Gap>& gaps) {
+  Json list = Json::array();
+  for (const analysis::Gap& gap : gaps)
+    list.push_back({{"start_s", gap.start_s},
+                    {"end_s", gap.end_s},
+                    {"current_A", gap.current_a},
+                    {"longest_on_s", gap.longest_on_s},
+                    {"why", gap.why}});
+  return list;
+}
+
+Json instruments_json(const std::vector<Instrument>& instruments) {
+  Json list = Json::array();
+  for (const Instrument& instrument : instruments)
+    list.push_back({{"role", instrument.role},
+                    {"identity", instrument.identity},
+                    {"port", instrument.port},
+                    {"calibrated", instrument.calibrated}});
+  return list;
+}
+
+/// For readers: nothing of it is read back.
+Json columns_json() {
+  return {
+      {"samples.csv",
+       {{"time_s", "seconds since the run's start"},
+        {"voltage_V", "the pack's, by the best instrument"},
+        {"current_A", "measured; discharge is positive"},
+        {"temperature_C", "empty: not measured; so everywhere"},
+        {"round_trip_s", "from the sample's first query to its last answer"},
+        {"commanded_A", "the load's setpoint; 0 while its input is off"},
+        {"commanded_since_s", "when that took effect"},
+        {"load_voltage_V", "the load's own reading, where a meter gives voltage_V"},
+        {"step", "which of the steps, from 0"},
+        {"phase", "what was being done"},
+        {"voltage_age_s", "how old the voltage was that the radio's current followed"},
+        {"missed_ticks", "of the radio's pattern since the sample before"},
+        {"cell_N_V", "of tapped cell N, from the negative end up"}}},
+      {"asked.csv",
+       {{"step", "which of the steps, from 0"},
+        {"start_s", "from then on"},
+        {"current_A", "the radio asked for so much"}}},
+  };
+}
+
+}  // namespace
+
+std::string run_json(const RunRecord& record) {
+  const RunHeader& header = record.header;
+  Json json;
+  json["schema"] = "sagbench/run/1";
+  json["run"] = record.id;
+  json["utc"] = header.utc;
+  json["pack_name"] = header.pack_name;
+  json["software"] = header.software;
+  json["ending"] = {{"exit_code", static_cast<int>(record.closing.end)},
+                    {"reason", record.closing.reason},
+                    {"load_confirmed_off", record.closing.load_confirmed_off}};
+  json["notes"] = header.notes;
+  json["instruments"] = instruments_json(header.instruments);
+  json["pack"] = embedded(header.pack_json);
+  json["bench"] = embedded(header.bench_json);
+  json["plan"] = embedded(header.plan_json);
+  json["steps"] = steps_json(record.steps);
+  json["events"] = events_json(record.events);
+  json["gaps"] = gaps_json(record.gaps);
+  json["samples"] = record.samples.size();
+  json["asked"] = record.asked.size();
+  json["columns"] = columns_json();
+  return document(json);
+}
+
+std::string samples_csv(const RunRecord& record) {
+  std::ostringstream out;
+  write_samples_csv(out, record.samples);
+  return std::move(out).str();
+}
+
+std::string asked_csv(const RunRecord& record) {
+  std::string text = "step,start_s,current_A\n";
+  for (const AskedRow& row : record.asked)
+    text += fmt::format("{},{},{}\n", row.step, row.asked.start_s, row.asked.current_a);
+  return text;
+}
+
+void write_run_folder(const RunRecord& record, const std::string& folder) {
+  const fs::path path(folder);
+  std::error_code error;
+  fs::create_directories(path, error);
+  if (error) throw ReportError(fmt::format("{}: cannot be made: {}", folder, error.message()));
+  const std::string json = (path / "run.json").string();
+  if (fs::exists(json, error)) throw ReportError(json + ": is there already; name another folder");
+  write_file_whole((path / "samples.csv").string(), samples_csv(record));
+  if (!record.asked.empty()) write_file_whole((path / "asked.csv").string(), asked_csv(record));
+  write_file_whole(json, run_json(record));  // last: a folder with one is whole
+}
+
+}  // namespace sagbench::reports
