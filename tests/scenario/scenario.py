@@ -66,8 +66,9 @@ def plan(*steps):
 
 
 def read_archive(path):
-    """Opened, the table sample with those that are packed into blocks; not through the program's own reader."""
-    archive = sqlite3.connect(f"file:{quote(str(path))}?mode=ro", uri=True)
+    """Opened, the table sample with those that are packed into blocks; not through the program's own reader. Nothing is
+    written, but what a killed program left beside the file may have to be recovered, which no read-only connection can."""
+    archive = sqlite3.connect(f"file:{quote(str(path))}?mode=rw", uri=True)
     if archive.execute("SELECT 1 FROM sqlite_schema WHERE name = 'sample_block'").fetchone() is None:
         return archive
     archive.execute("CREATE TEMP TABLE sample AS SELECT * FROM main.sample")
