@@ -17,6 +17,7 @@
 #include "bench/run_session.hpp"
 #include "bench/status_line.hpp"
 #include "bench/version.hpp"
+#include "reports/archive_check.hpp"
 #include "reports/endurance_json.hpp"
 #include "reports/figures_json.hpp"
 #include "reports/run_claim.hpp"
@@ -145,9 +146,12 @@ int command_analyse(const std::string& path, const std::string& run,
     corrected = {coefficient, analysis::capacity_at_reference(
                                   input.figures.capacity, input.recording.accuracy, coefficient)};
   }
-  fmt::print("{}", options.json
-                       ? reports::figures_json(input.figures, input.recording.pack, corrected)
-                       : figures_text(input, corrected));
+  if (!options.json) {
+    fmt::print("{}", figures_text(input, corrected));
+    return 0;
+  }
+  const reports::Origin origin{reports::sealed_hash(path, input.record.id), kSoftware};
+  fmt::print("{}", reports::figures_json(input.figures, input.recording.pack, corrected, origin));
   return 0;
 }
 

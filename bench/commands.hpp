@@ -59,6 +59,8 @@ int command_export(const std::string& archive, const std::vector<std::string>& r
                    const std::string& out);
 /// Whatever ended in `from` and is not in `archive` yet. 2 where a run of the same id differs.
 int command_merge(const std::string& archive, const std::string& from);
+/// Of one run, or, with `run` empty, of all.
+int command_verify(const std::string& archive, const std::string& run, bool json);
 
 struct AnalyseOptions {
   bool json = false;

@@ -127,6 +127,9 @@ void add_import(CommandLine& line) {
 void add_archive_commands(CommandLine& line) {
   CLI::App* runs = add(line, "runs", "lists the archive",
                        [&] { return bench::command_runs(line.archive, line.json); });
+  CLI::App* verify = add(line, "verify", "tells what was altered or damaged since runs ended", [&] {
+    return bench::command_verify(line.archive, line.run_id, line.json);
+  });
   CLI::App* analyse = add(line, "analyse", "figures with uncertainty", [&] {
     line.analyse.json = line.json;
     return bench::command_analyse(line.archive, line.run_id, line.analyse);
@@ -140,11 +143,12 @@ void add_archive_commands(CommandLine& line) {
   CLI::App* compare = add(line, "compare", "a PDF about several runs", [&] {
     return bench::command_compare(line.archive, line.run_ids, line.out, line.json, line.operations);
   });
-  for (CLI::App* sub : {runs, analyse, endurance, report, compare})
+  for (CLI::App* sub : {runs, verify, analyse, endurance, report, compare})
     sub->add_option("--archive", line.archive, "archive")->required();
   for (CLI::App* sub : {analyse, endurance, report})
     sub->add_option("run", line.run_id, "run id, or its unique beginning")->required();
-  for (CLI::App* sub : {runs, analyse, endurance, compare})
+  verify->add_option("run", line.run_id, "run id, or its unique beginning; without, all of them");
+  for (CLI::App* sub : {runs, verify, analyse, endurance, compare})
     sub->add_flag("--json", line.json, "one JSON document and nothing else");
   analyse
       ->add_option("--per-kelvin", line.analyse.per_k,

@@ -95,7 +95,9 @@ void require_next_step(const Database& database, std::int64_t run, int index) {
 
 Archive::Archive(const std::string& path, Access access, Durability durability)
     : connection_(new Connection{access == Access::read ? open_to_read(path)
-                                                        : open_to_write(path, durability)}) {}
+                                                        : open_to_write(path, durability)}) {
+  if (access == Access::write) connection_->put_away_what_was_left();
+}
 Archive::~Archive() = default;
 Archive::Archive(Archive&&) noexcept = default;
 Archive& Archive::operator=(Archive&&) noexcept = default;
@@ -144,7 +146,7 @@ bool Archive::has(const std::string& run_id) const {
 void Archive::append(const std::string& run_id, std::span<const analysis::Sample> samples) {
   if (samples.empty()) return;
   transaction([&] {
-    Connection::Cursor& cursor = connection_->cursor(run_id);
+    Connection::Cursor& cursor = connection_->cursor_to_change(run_id);
     append_samples(connection_->database, cursor.run, samples, cursor.samples);
   });
 }
@@ -153,7 +155,7 @@ void Archive::append_asked(const std::string& run_id, std::span<const AskedRow> 
   if (asked.empty()) return;
   transaction([&] {
     const Database& database = connection_->database;
-    Connection::Cursor& cursor = connection_->cursor(run_id);
+    Connection::Cursor& cursor = connection_->cursor_to_change(run_id);
     Query insert = database.query(
         "INSERT INTO asked (run, seq, step, start_s, current_A) VALUES (?, ?, ?, ?, ?)");
     for (const AskedRow& row : asked) {
@@ -169,7 +171,7 @@ void Archive::append_asked(const std::string& run_id, std::span<const AskedRow> 
 
 void Archive::add_event(const std::string& run_id, const Event& event) {
   transaction([&] {
-    Connection::Cursor& cursor = connection_->cursor(run_id);
+    Connection::Cursor& cursor = connection_->cursor_to_change(run_id);
     connection_->database
         .query("INSERT INTO event (run, seq, time_s, severity, text) VALUES (?, ?, ?, ?, ?)")
         .bind(cursor.run)
@@ -184,7 +186,7 @@ void Archive::add_event(const std::string& run_id, const Event& event) {
 void Archive::put_step(const std::string& run_id, int index, const StepRow& step) {
   transaction([&] {
     const Database& database = connection_->database;
-    const std::int64_t run = connection_->cursor(run_id).run;
+    const std::int64_t run = connection_->cursor_to_change(run_id).run;
     require_next_step(database, run, index);
     Query insert = database.query(
         "INSERT OR REPLACE INTO step (run, step, kind, parameters_json, start_s, end_s,"
@@ -197,7 +199,7 @@ void Archive::put_step(const std::string& run_id, int index, const StepRow& step
 
 void Archive::close_run(const std::string& run_id, const RunClosing& closing) {
   transaction([&] {
-    Connection::Cursor& cursor = connection_->cursor(run_id);
+    Connection::Cursor& cursor = connection_->cursor_to_change(run_id);
     cursor.ended = closing.end != RunEnd::running;
     connection_->database
         .query("UPDATE run SET end_code = ?, reason = ?, load_confirmed_off = ? WHERE run = ?")
@@ -215,7 +217,7 @@ void Archive::put_gap(const std::string& run_id, int index, const analysis::Gap&
         .query(
             "INSERT OR REPLACE INTO gap (run, seq, start_s, end_s, current_A, longest_on_s, why)"
             " VALUES (?, ?, ?, ?, ?, ?, ?)")
-        .bind(connection_->cursor(run_id).run)
+        .bind(connection_->cursor_to_change(run_id).run)
         .bind(index)
         .bind(gap.start_s)
         .bind(gap.end_s)
@@ -237,7 +239,7 @@ void Archive::commit() {
                                              connection_->database.path()));
   }
   if (connection_->depth == 1) connection_->database.query("COMMIT").run();
-  if (--connection_->depth == 0) connection_->pack_what_is_due();
+  if (--connection_->depth == 0) connection_->put_away_what_is_due();
 }
 
 void Archive::rollback() noexcept {

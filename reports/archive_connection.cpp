@@ -2,6 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <iterator>
+#include <vector>
+
+#include "reports/archive_seals.hpp"
 #include "reports/sample_block.hpp"
 
 namespace sagbench::reports {
@@ -16,8 +20,8 @@ Archive::Connection::Cursor& Archive::Connection::cursor(const std::string& run_
   if (const auto known = cursors.find(run_id); known != cursors.end()) return known->second;
   Query find = database.query(
       "SELECT run, (SELECT coalesce(max(seq) + 1, 0) FROM event WHERE event.run = run.run),"
-      " (SELECT coalesce(max(seq) + 1, 0) FROM asked WHERE asked.run = run.run)"
-      " FROM run WHERE id = ?");
+      " (SELECT coalesce(max(seq) + 1, 0) FROM asked WHERE asked.run = run.run),"
+      " sha256 IS NOT NULL FROM run WHERE id = ?");
   find.bind(run_id);
   if (!find.step()) {
     throw ArchiveError(ArchiveError::Kind::user,
@@ -26,31 +30,79 @@ Archive::Connection::Cursor& Archive::Connection::cursor(const std::string& run_
   const std::int64_t run = find.integer(0);
   const SampleNumbers samples = sample_numbers(database, run);
   const std::int64_t pack_at = (samples.first_row / kBlock + 1) * kBlock;
-  const Cursor cursor{run, samples, find.integer(1), find.integer(2), pack_at};
+  const Cursor cursor{
+      run, samples, find.integer(1), find.integer(2), pack_at, find.integer(3) != 0};
   return cursors.emplace(run_id, cursor).first->second;
 }
 
-void Archive::Connection::pack_what_is_due() noexcept {
-  for (auto& [id, cursor] : cursors) {
-    if (!cursor.ended && cursor.samples.next < cursor.pack_at) continue;
-    cursor.pack_at = cursor.samples.next + kPackAgainAfter;
+Archive::Connection::Cursor& Archive::Connection::cursor_to_change(const std::string& run_id) {
+  Cursor& found = cursor(run_id);
+  if (!found.sealed) return found;
+  unseal_run(database, found.run);
+  found.sealed = false;
+  found.ended = true;
+  return found;
+}
+
+void Archive::Connection::put_away_what_is_due() noexcept {
+  for (auto at = cursors.begin(); at != cursors.end();) {
+    Cursor& cursor = at->second;
+    const bool ended = cursor.ended;
     try {
-      pack(cursor);
+      if (ended) {
+        seal(cursor.run, false);
+      } else if (cursor.samples.next >= cursor.pack_at) {
+        cursor.pack_at = cursor.samples.next + kPackAgainAfter;
+        pack(cursor);
+      }
     } catch (...) {
       roll_back();
     }
-    cursor.ended = false;
+    at = ended ? cursors.erase(at) : std::next(at);  // others may go on with a run that has ended
+  }
+}
+
+void Archive::Connection::put_away_what_was_left() noexcept {
+  try {
+    std::vector<std::int64_t> runs;
+    Query query = database.query("SELECT run FROM run WHERE sha256 IS NULL AND end_code <> -1");
+    while (query.step()) runs.push_back(query.integer(0));
+    for (const std::int64_t run : runs) {
+      try {
+        seal(run, true);
+      } catch (const ArchiveError&) {
+        roll_back();  // a run that cannot be read must not keep others from being sealed
+      }
+    }
+  } catch (...) {
+    roll_back();
   }
 }
 
 void Archive::Connection::pack(Cursor& cursor) {
   // While a run goes on, no sample may wait behind another program's writing for this.
-  if (!database.begin(cursor.ended ? Database::Patience::usual : Database::Patience::none)) return;
-  pack_rows(database, cursor.run, cursor.ended);
+  if (!database.begin(Database::Patience::none)) return;
+  pack_rows(database, cursor.run, false);
   const SampleNumbers packed = sample_numbers(database, cursor.run);
   database.execute("COMMIT");
   cursor.samples = packed;
   cursor.pack_at = cursor.samples.first_row + kBlock;
+}
+
+void Archive::Connection::seal(std::int64_t run, bool late) {
+  database.begin(Database::Patience::usual);
+  Query query =
+      database.query("SELECT 1 FROM run WHERE run = ? AND sha256 IS NULL AND end_code <> -1");
+  query.bind(run);
+  const bool is_due = query.step();  // else another program sealed it, or goes on with it
+  query.run();
+  if (is_due) {
+    Query now = database.query("SELECT strftime('%Y-%m-%dT%H:%M:%SZ', 'now')");
+    now.step();
+    pack_rows(database, run, true);
+    seal_run(database, run, late ? now.text(0) : "");
+  }
+  database.execute("COMMIT");
 }
 
 void Archive::Connection::roll_back() noexcept {

@@ -19,7 +19,8 @@ struct Archive::Connection {
     std::int64_t next_event = 0;
     std::int64_t next_asked = 0;
     std::int64_t pack_at = 0;  // rows are packed as soon as there are so many samples
-    bool ended = false;        // since they were last packed
+    bool sealed = false;
+    bool ended = false;  // it is to be sealed
   };
 
   Database database;
@@ -30,14 +31,21 @@ struct Archive::Connection {
   /// run.
   Cursor& cursor(const std::string& run_id);
 
-  /// Packs the rows that have become a block, and those of a run that has ended. Nothing that was
-  /// asked for: where it fails or another program is writing, they stay rows, which hold all that a
-  /// block would, and it is tried again later. Outside of any transaction.
-  void pack_what_is_due() noexcept;
+  /// The same for what is about to change the run: takes its seal away, until the transaction ends.
+  Cursor& cursor_to_change(const std::string& run_id);
+
+  /// Packs the rows that have become a block; those of a run that has ended as well, which it
+  /// seals. Nothing that was asked for: where it fails or another program is writing, rows stay
+  /// rows, which hold all that a block would, and it is tried again later. Outside of any
+  /// transaction.
+  void put_away_what_is_due() noexcept;
+  /// The same for runs that ended without: of older archives, or on a disk that was full.
+  void put_away_what_was_left() noexcept;
   void roll_back() noexcept;
 
  private:
   void pack(Cursor& cursor);
+  void seal(std::int64_t run, bool late);
 };
 
 }  // namespace sagbench::reports

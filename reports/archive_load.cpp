@@ -7,34 +7,12 @@
 #include "reports/archive.hpp"
 #include "reports/archive_connection.hpp"
 #include "reports/archive_schema.hpp"
+#include "reports/sqlite_snapshot.hpp"
 
 namespace sagbench::reports {
 namespace {
 
 using Kind = ArchiveError::Kind;
-
-/// One moment of the file for several queries, while another process may be writing.
-class Snapshot {
- public:
-  explicit Snapshot(const Database& database) : database_(database) {
-    if (database_.in_transaction()) return;
-    database_.execute("BEGIN");
-    mine_ = true;
-  }
-  ~Snapshot() {
-    try {
-      if (mine_ && database_.in_transaction()) database_.execute("ROLLBACK");
-    } catch (const ArchiveError&) {
-      // Nothing was written; closing the connection ends the transaction too.
-    }
-  }
-  Snapshot(const Snapshot&) = delete;
-  Snapshot& operator=(const Snapshot&) = delete;
-
- private:
-  const Database& database_;
-  bool mine_ = false;
-};
 
 RunEnd run_end_from(const Database& database, std::int64_t code) {
   constexpr auto kFirst = static_cast<int>(RunEnd::running);

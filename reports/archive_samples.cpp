@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "reports/archive_schema.hpp"
+#include "reports/archive_seals.hpp"
 #include "reports/cell_text.hpp"
 #include "reports/sample_block.hpp"
 
@@ -116,13 +117,21 @@ void load_blocks(const Database& database, std::int64_t run, Samples& samples) {
   }
 }
 
+/// Only what comes back from the block as it went in may leave the rows.
 void insert_block(const Database& database, std::int64_t run, std::int64_t first,
                   std::span<const Sample> samples) {
   const std::string block = encode_block(samples);
+  const Seal seal = seal_of_samples(first, samples);
+  Samples back;
+  if (!decode_block(block, samples.size(), back) || seal_of_samples(first, back) != seal)
+    throw ArchiveError(ArchiveError::Kind::io,
+                       fmt::format("{}: samples {} to {} do not come back from a block as they are",
+                                   database.path(), first, first + seal.count - 1));
   Query insert = database.query(
       "INSERT INTO sample_block (run, seq, count, last_s, data) VALUES (?, ?, ?, ?, ?)");
-  insert.bind(run).bind(first).bind(static_cast<std::int64_t>(samples.size()));
-  insert.bind(samples.back().time_s).bind_blob(block).run();
+  insert.bind(run).bind(first).bind(seal.count).bind(samples.back().time_s);
+  insert.bind_blob(block).run();
+  put_seal(database, run, seal);
 }
 
 void pack(const Database& database, std::int64_t run, const SampleNumbers& numbers) {
@@ -150,14 +159,9 @@ void append_rows(const Database& database, std::int64_t run, std::int64_t first,
 /// not.
 void unpack_last(const Database& database, std::int64_t run, SampleNumbers& numbers) {
   const std::int64_t first = numbers.first_row / kFull * kFull;
-  Samples samples;
-  {
-    Query query = database.query("SELECT count, data FROM sample_block WHERE run = ? AND seq = ?");
-    query.bind(run).bind(first);
-    if (!query.step() || query.integer(0) != numbers.first_row - first ||
-        !decode_block(query.blob_view(1), static_cast<std::size_t>(query.integer(0)), samples))
-      fail_at(database, first, numbers.first_row);
-  }
+  const Samples samples = load_block(database, run, {first, numbers.first_row - first});
+  if (!drop_seal(database, run, seal_of_samples(first, samples)))
+    fail_at(database, first, numbers.first_row);
   database.query("DELETE FROM sample_block WHERE run = ? AND seq = ?").bind(run).bind(first).run();
   append_rows(database, run, first, samples);
   numbers.first_row = first;
@@ -208,6 +212,26 @@ void pack_rows(const Database& database, std::int64_t run, bool all) {
     pack(database, run, block);
     numbers.first_row = block.next;
   }
+}
+
+std::vector<SampleRange> blocks_of(const Database& database, std::int64_t run) {
+  Query query =
+      database.query("SELECT seq, count, last_s FROM sample_block WHERE run = ? ORDER BY seq");
+  query.bind(run);
+  std::vector<SampleRange> blocks;
+  while (query.step()) blocks.push_back({query.integer(0), query.integer(1), query.real(2)});
+  return blocks;
+}
+
+Samples load_block(const Database& database, std::int64_t run, const SampleRange& block) {
+  Query query =
+      database.query("SELECT data FROM sample_block WHERE run = ? AND seq = ? AND count = ?");
+  query.bind(run).bind(block.first).bind(block.count);
+  Samples samples;
+  if (block.count < 1 || !query.step() ||
+      !decode_block(query.blob_view(0), static_cast<std::size_t>(block.count), samples))
+    fail_at(database, block.first, block.first + std::clamp(block.count, std::int64_t{1}, kFull));
+  return samples;
 }
 
 Samples load_samples(const Database& database, std::int64_t run) {

@@ -21,13 +21,26 @@ SampleNumbers sample_numbers(const Database& database, std::int64_t run);
 
 /// Numbered on from `numbers.next`: as rows, but for whole blocks where no rows wait. Within a
 /// transaction of the caller's. Throws ArchiveError (io) when a value is not finite, or with more
-/// cells than a block can hold.
+/// cells than a block can hold. Each block gets its seal.
 void append_samples(const Database& database, std::int64_t run,
                     std::span<const analysis::Sample> samples, SampleNumbers& numbers);
 
 /// Turns rows into blocks, full ones or, with `all`, a last one that is not. Within a transaction
 /// of the caller's: each sample is a row or in a block, never both, never neither.
 void pack_rows(const Database& database, std::int64_t run, bool all);
+
+/// Samples in a row that lie in one block.
+struct SampleRange {
+  std::int64_t first = 0;
+  std::int64_t count = 0;
+  double last_s = 0.0;  // as it stands beside the block
+};
+
+/// In the order of their numbers.
+std::vector<SampleRange> blocks_of(const Database& database, std::int64_t run);
+/// Throws ArchiveError (io) where it is damaged or not there. At least one sample.
+std::vector<analysis::Sample> load_block(const Database& database, std::int64_t run,
+                                         const SampleRange& block);
 
 /// All samples of a run, from an archive of any known version. Throws ArchiveError (io) where some
 /// are missing or damaged.

@@ -23,7 +23,9 @@ CREATE TABLE run (             -- one test or one import
                                          -- 4 instrument, 5 operator; 6 the program or the computer
                                          -- died; -1 running, or died and not yet closed
   reason TEXT NOT NULL DEFAULT '',
-  load_confirmed_off INTEGER NOT NULL DEFAULT 0  -- 1: the load said so and the current was gone
+  load_confirmed_off INTEGER NOT NULL DEFAULT 0, -- 1: the load said so and the current was gone
+  sha256 TEXT,                 -- hex, over the list of its seals; NULL: not sealed. Since version 6
+  sealed_late_utc TEXT         -- when it was sealed, if not as it ended. Since version 6
 ) STRICT;
 CREATE INDEX run_by_header ON run (header_hash);
 CREATE TABLE instrument (
@@ -120,6 +122,25 @@ CREATE TABLE sample_block (    -- samples in a row that are no longer in the tab
 CREATE UNIQUE INDEX sample_block_place ON sample_block (run, seq, count, last_s);
 )sql";
 
+// Since version 6.
+constexpr const char* kSealTable = R"sql(
+CREATE TABLE seal (            -- hashes of a run that has ended, part by part; docs/archive.md says over what
+  run INTEGER NOT NULL REFERENCES run,
+  part TEXT NOT NULL,          -- run, instrument, note, step, event, gap, asked: its rows there; sample
+  first INTEGER NOT NULL,      -- number of the part's first row; samples have a part for each block
+  count INTEGER NOT NULL,      -- of its rows
+  sha256 TEXT NOT NULL,        -- hex, over the SHA-256 of each piece
+  pieces BLOB NOT NULL,        -- of each piece, a row or 64 (sample, asked), the first four bytes of its SHA-256
+  PRIMARY KEY (run, part, first)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX run_unsealed ON run (end_code) WHERE sha256 IS NULL;
+)sql";
+
+constexpr const char* kSealColumns = R"sql(
+ALTER TABLE run ADD COLUMN sha256 TEXT;
+ALTER TABLE run ADD COLUMN sealed_late_utc TEXT;
+)sql";
+
 constexpr const char* kTickColumns = R"sql(
 ALTER TABLE sample ADD COLUMN voltage_age_s REAL;
 ALTER TABLE sample ADD COLUMN missed_ticks INTEGER NOT NULL DEFAULT 0;
@@ -146,6 +167,7 @@ void create_schema(const Database& database) {
     database.execute(kGapTable);
     database.execute(kAskedTable);
     database.execute(kBlockTable);
+    database.execute(kSealTable);
     database.execute(fmt::format("PRAGMA application_id = {}; PRAGMA user_version = {}",
                                  kArchiveApplicationId, kArchiveVersion)
                          .c_str());
@@ -172,6 +194,11 @@ void migrate(const Database& database) {
   if (database.integer("PRAGMA user_version") == 4) {
     database.execute(kBlockTable);
     database.execute("PRAGMA user_version = 5");
+  }
+  if (database.integer("PRAGMA user_version") == 5) {
+    database.execute(kSealColumns);
+    database.execute(kSealTable);
+    database.execute("PRAGMA user_version = 6");
   }
   database.execute("COMMIT");
 }

@@ -214,10 +214,20 @@ void put_corrected(Json& json, const std::optional<analysis::CorrectedCapacity>&
   });
 }
 
+void put_origin(Json& json, const Origin& origin) {
+  if (origin.sha256.empty()) {
+    put_missing(json, "sha256", "the run is not sealed");
+  } else {
+    json["sha256"] = origin.sha256;
+  }
+  json["software"] = origin.software;
+}
+
 }  // namespace
 
 std::string figures_json(const analysis::Figures& figures, const analysis::Pack& pack,
-                         const std::optional<analysis::CorrectedCapacity>& corrected) {
+                         const std::optional<analysis::CorrectedCapacity>& corrected,
+                         const Origin& origin) {
   Json json = {{"run", figures.run_id}, {"pack", pack.name}, {"complete", figures.complete}};
   put(json, "capacity", figures.capacity, capacity_json);
   put(json, "energy", figures.capacity,
@@ -231,6 +241,7 @@ std::string figures_json(const analysis::Figures& figures, const analysis::Pack&
   json["cautions"] = figures.cautions;
   put_evidence(json, figures);
   put_corrected(json, corrected);
+  put_origin(json, origin);
   return document(json);
 }
 

@@ -11,9 +11,16 @@
 
 namespace sagbench::reports {
 
+/// What figures were made from, and by what.
+struct Origin {
+  std::string sha256;    // of the run as it was sealed; empty: it is not
+  std::string software;  // "sagbench 0.1.0"
+};
+
 /// Pretty-printed document with a newline at its end. `corrected`: where a temperature coefficient
 /// was stated.
 std::string figures_json(const analysis::Figures& figures, const analysis::Pack& pack,
-                         const std::optional<analysis::CorrectedCapacity>& corrected = {});
+                         const std::optional<analysis::CorrectedCapacity>& corrected = {},
+                         const Origin& origin = {});
 
 }  // namespace sagbench::reports

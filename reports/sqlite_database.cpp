@@ -50,7 +50,7 @@ ArchiveError error_for(const std::string& path, sqlite3* handle, int code) {
               fmt::format("{}: another program has held the archive for more than {} s; close it",
                           path, kBusyTimeoutMs / 1000)};
     case SQLITE_CORRUPT:
-      return damage(path, cause);
+      return damage(path, "its pages do not fit together");
     case SQLITE_IOERR:
       return {Kind::io,
               fmt::format("{}: reading or writing failed; check the disk ({})", path, cause)};
@@ -117,8 +117,16 @@ void Query::run() {
   bound_ = 0;
 }
 
+int Query::columns() const noexcept {
+  return sqlite3_column_count(statement_);
+}
+
+int Query::type(int column) const noexcept {
+  return sqlite3_column_type(statement_, column);
+}
+
 bool Query::is_null(int column) const noexcept {
-  return sqlite3_column_type(statement_, column) == SQLITE_NULL;
+  return type(column) == SQLITE_NULL;
 }
 
 std::int64_t Query::integer(int column) const noexcept {

@@ -43,6 +43,9 @@ class Query {
   /// Runs a statement that gives no row, and makes it ready to be bound anew.
   void run();
 
+  int columns() const noexcept;
+  /// SQLITE_NULL, SQLITE_INTEGER, ...
+  int type(int column) const noexcept;
   bool is_null(int column) const noexcept;
   std::int64_t integer(int column) const noexcept;
   double real(int column) const noexcept;

@@ -2,7 +2,8 @@
 // data/archive-version-1.db was made by sagbench as of archive version 1: one run that was done,
 // and one whose program was killed. data/archive-version-2.db, as of version 2: one transmit step;
 // data/archive-version-3.db, as of version 3: the same step; data/archive-version-4.db, as of
-// version 4: a rest and a shorter transmit step of another pack, with tapped cells.
+// version 4: a rest and a shorter transmit step of another pack, with tapped cells;
+// data/archive-version-5.db, as of version 5: the same.
 #include <sqlite3.h>
 
 #include <algorithm>
@@ -10,7 +11,9 @@
 
 #include "archive_fixture.hpp"
 #include "catch.hpp"
+#include "reports/archive_check.hpp"
 #include "reports/archive_schema.hpp"
+#include "reports/sqlite_database.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -30,6 +33,8 @@ constexpr const char* kTickedFile = SAGBENCH_TEST_DATA "/unit/reports/data/archi
 
 constexpr const char* kTapped = "20260620-080000-fbfe";
 constexpr const char* kTappedFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-4.db";
+
+constexpr const char* kPackedFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-5.db";
 
 std::string old_archive(const TemporaryFolder& folder, const char* file = kOldFile) {
   std::string path = folder.file("club.db");
@@ -184,6 +189,25 @@ TEST_CASE("The rows of version 4 are samples like those in blocks, and become a 
   }
   CHECK(after.asked.size() == before.asked.size());
   CHECK(after.steps.size() == before.steps.size());
+}
+
+TEST_CASE(
+    "A run of version 4 or 5 is not sealed before something is written, and then says since when") {
+  const TemporaryFolder folder;
+  const std::string path = old_archive(folder, GENERATE(kTappedFile, kPackedFile));
+  const auto check = [&path] { return check_archive(path, std::nullopt).runs.at(0); };
+  CHECK(check().sound());
+  CHECK(check().sha256.empty());
+  const RunRecord before = Archive(path, Archive::Access::read).load(kTapped);
+  { const Archive opened(path, Archive::Access::write); }
+  CHECK(version_of(path) == kArchiveVersion);
+  CHECK(check().sound());
+  CHECK_FALSE(check().sha256.empty());
+  CHECK_FALSE(check().sealed_late.empty());
+  const RunRecord after = Archive(path, Archive::Access::read).load(kTapped);
+  CHECK(after.samples.size() == before.samples.size());
+  CHECK(after.closing.end == before.closing.end);
+  CHECK(Database(path, path, SQLITE_OPEN_READONLY).integer("SELECT count(*) FROM sample") == 0);
 }
 
 }  // namespace sagbench::reports

@@ -1,0 +1,34 @@
+#pragma once
+// SHA-256 (FIPS 180-4), by the system's libcrypto.
+
+#include <array>
+#include <cstdint>
+#include <memory>
+#include <string>
+#include <string_view>
+
+struct evp_md_ctx_st;  // libcrypto's EVP_MD_CTX
+
+namespace sagbench::reports {
+
+class Sha256 {
+ public:
+  using Digest = std::array<std::uint8_t, 32>;
+
+  /// Throws std::runtime_error, as every member does, where libcrypto has no SHA-256.
+  Sha256();
+  void add(std::string_view bytes);
+  /// Of all that was added since the beginning or the last call.
+  Digest finish();
+
+ private:
+  struct Free {
+    void operator()(evp_md_ctx_st* context) const noexcept;
+  };
+  std::unique_ptr<evp_md_ctx_st, Free> context_;
+};
+
+/// 64 digits, lower case.
+std::string hex(const Sha256::Digest& digest);
+
+}  // namespace sagbench::reports
