@@ -9,6 +9,7 @@
 #include "bench/run_folder_file.hpp"
 #include "reports/archive.hpp"
 #include "reports/run_folder.hpp"
+#include "reports/samples_csv.hpp"
 
 namespace sagbench::bench {
 namespace {
@@ -24,7 +25,7 @@ enum class Taken { anew, known, otherwise };
 
 bool same(const RunRecord& one, const RunRecord& other) {
   return run_json(one) == run_json(other) && samples_csv(one) == samples_csv(other) &&
-         asked_csv(one) == asked_csv(other);
+         reports::asked_csv(one.asked) == reports::asked_csv(other.asked);
 }
 
 /// Nothing is written where the id is taken.

@@ -7,7 +7,6 @@
 #include <utility>
 
 #include "bench/json_reader.hpp"
-#include "reports/csv_table.hpp"
 #include "reports/measured_csv.hpp"
 #include "reports/samples_csv.hpp"
 
@@ -100,28 +99,6 @@ std::vector<std::string> notes_from(ObjectReader& object) {
   return notes;
 }
 
-std::vector<reports::AskedRow> asked_from(const std::string& text, const std::string& path) {
-  reports::LineReader lines(text);
-  std::string_view line;
-  std::vector<std::string> fields;
-  std::vector<reports::AskedRow> asked;
-  if (!lines.next(line) || line != "step,start_s,current_A")
-    throw InputError(path + ": line 1: is not the header \"step,start_s,current_A\"");
-  while (lines.next(line)) {
-    const auto number = [&](std::size_t at) {
-      const auto value = reports::number_in(fields[at]);
-      if (!value)
-        throw InputError(
-            fmt::format("{}: line {}: \"{}\" is no number", path, lines.number(), fields[at]));
-      return *value;
-    };
-    if (!reports::split_fields(line, ',', fields) || fields.size() != 3)
-      throw InputError(fmt::format("{}: line {}: three numbers are wanted", path, lines.number()));
-    asked.push_back({static_cast<int>(number(0)), {number(1), number(2)}});
-  }
-  return asked;
-}
-
 void require_count(ObjectReader& object, std::string_view key, std::size_t found,
                    const std::string& file) {
   const int told = object.whole(key, 0, std::numeric_limits<int>::max());
@@ -159,7 +136,8 @@ RunRecord read_run_folder(const std::string& folder) {
   record.samples = reports::read_samples_csv(reports::read_csv_text(samples), samples);
   require_count(object, "samples", record.samples.size(), samples);
   const std::string asked = (path / "asked.csv").string();
-  if (fs::exists(asked)) record.asked = asked_from(reports::read_csv_text(asked), asked);
+  if (fs::exists(asked))
+    record.asked = reports::read_asked_csv(reports::read_csv_text(asked), asked);
   require_count(object, "asked", record.asked.size(), asked);
   object.raw("columns");
   object.finish();

@@ -16,12 +16,17 @@ namespace {
 
 using Kind = ArchiveError::Kind;
 
+bool is_taken(const Database& database, const std::string& id) {
+  Query taken = database.query("SELECT 1 FROM run WHERE id = ?");
+  taken.bind(id);
+  return taken.step();
+}
+
 /// An id no run of the file has. Differs from the first choice only for a repeated header or,
 /// rarely, for two headers of one second with equal last digits.
 std::string free_id(const Database& database, const RunHeader& header, const std::string& hash) {
   Query count = database.query("SELECT count(*) FROM run WHERE header_hash = ?");
   count.bind(hash).step();
-  Query taken = database.query("SELECT 1 FROM run WHERE id = ?");
   for (std::int64_t earlier = count.integer(0);; ++earlier) {
     const std::optional<std::string> id = run_id(header.utc, hash, earlier);
     if (!id) {
@@ -30,9 +35,7 @@ std::string free_id(const Database& database, const RunHeader& header, const std
                                      "YYYY-MM-DDTHH:MM:SSZ",
                                      database.path(), header.utc));
     }
-    taken.bind(*id);
-    if (!taken.step()) return *id;
-    taken.run();
+    if (!is_taken(database, *id)) return *id;
   }
 }
 
@@ -74,12 +77,6 @@ void keep_header(const Database& database, const RunHeader& header, const std::s
   const std::int64_t run = insert_run(database, header, id, hash);
   insert_instruments(database, run, header.instruments);
   insert_notes(database, run, header.notes);
-}
-
-bool is_taken(const Database& database, const std::string& id) {
-  Query taken = database.query("SELECT 1 FROM run WHERE id = ?");
-  taken.bind(id);
-  return taken.step();
 }
 
 /// Samples point at steps by position, so there must be no gap.

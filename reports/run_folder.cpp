@@ -121,13 +121,6 @@ std::string samples_csv(const RunRecord& record) {
   return std::move(out).str();
 }
 
-std::string asked_csv(const RunRecord& record) {
-  std::string text = "step,start_s,current_A\n";
-  for (const AskedRow& row : record.asked)
-    text += fmt::format("{},{},{}\n", row.step, row.asked.start_s, row.asked.current_a);
-  return text;
-}
-
 void write_run_folder(const RunRecord& record, const std::string& folder) {
   const fs::path path(folder);
   std::error_code error;
@@ -136,7 +129,8 @@ void write_run_folder(const RunRecord& record, const std::string& folder) {
   const std::string json = (path / "run.json").string();
   if (fs::exists(json, error)) throw ReportError(json + ": is there already; name another folder");
   write_file_whole((path / "samples.csv").string(), samples_csv(record));
-  if (!record.asked.empty()) write_file_whole((path / "asked.csv").string(), asked_csv(record));
+  if (!record.asked.empty())
+    write_file_whole((path / "asked.csv").string(), asked_csv(record.asked));
   write_file_whole(json, run_json(record));  // last: a folder with one is whole
 }
 

@@ -11,8 +11,6 @@ namespace sagbench::reports {
 /// Everything but samples and what the radio asked for, with what the columns of those mean. Same
 /// run, same bytes. docs/archive.md describes it.
 std::string run_json(const RunRecord& record);
-/// Header `step,start_s,current_A`.
-std::string asked_csv(const RunRecord& record);
 std::string samples_csv(const RunRecord& record);
 
 /// Makes the folder if it is missing. ReportError names what could not be written; a folder that

@@ -46,6 +46,7 @@ std::string header_line(std::size_t cells) {
 }
 
 constexpr std::size_t kColumnsBeforeCells = 12;
+constexpr std::string_view kAskedHeader = "step,start_s,current_A";
 
 void add_optional(fmt::memory_buffer& line, const std::optional<double>& value) {
   line.push_back(',');
@@ -69,14 +70,17 @@ void add_sample(fmt::memory_buffer& line, const analysis::Sample& sample, std::s
 }
 
 /// One line's fields, in the order of the header.
-class SampleFields {
+class LineFields {
  public:
-  SampleFields(std::string_view line, const std::string& path, std::size_t number)
+  LineFields(std::string_view line, const std::string& path, std::size_t number)
       : path_(path), number_(number) {
     if (!split_fields(line, ',', fields_)) fail("a quote is not closed");
   }
 
-  std::size_t count() const noexcept { return fields_.size(); }
+  void require(std::size_t columns) const {
+    if (fields_.size() != columns)
+      fail(fmt::format("has {} fields instead of {}", fields_.size(), columns));
+  }
   bool more() const noexcept { return next_ < fields_.size(); }
 
   std::optional<double> maybe_number() {
@@ -115,7 +119,7 @@ class SampleFields {
   std::size_t next_ = 0;
 };
 
-analysis::Sample sample_from(SampleFields& fields) {
+analysis::Sample sample_from(LineFields& fields) {
   analysis::Sample sample;
   sample.time_s = fields.number();
   sample.voltage_v = fields.number();
@@ -163,12 +167,36 @@ std::vector<analysis::Sample> read_samples_csv(std::string_view text, const std:
                                header_line(0)));
   std::vector<analysis::Sample> samples;
   while (lines.next(line)) {
-    SampleFields fields(line, path, lines.number());
-    if (fields.count() != columns)
-      fields.fail(fmt::format("has {} fields instead of {}", fields.count(), columns));
+    LineFields fields(line, path, lines.number());
+    fields.require(columns);
     samples.push_back(sample_from(fields));
   }
   return samples;
+}
+
+std::string asked_csv(std::span<const AskedRow> asked) {
+  std::string text = fmt::format("{}\n", kAskedHeader);
+  for (const AskedRow& row : asked)
+    text += fmt::format("{},{},{}\n", row.step, row.asked.start_s, row.asked.current_a);
+  return text;
+}
+
+std::vector<AskedRow> read_asked_csv(std::string_view text, const std::string& path) {
+  LineReader lines(text);
+  std::string_view line;
+  if (!lines.next(line) || line != kAskedHeader)
+    throw CsvError(fmt::format("{}: line 1: is not the header \"{}\"", path, kAskedHeader));
+  std::vector<AskedRow> asked;
+  while (lines.next(line)) {
+    LineFields fields(line, path, lines.number());
+    fields.require(3);
+    AskedRow row;
+    row.step = fields.whole();
+    row.asked.start_s = fields.number();
+    row.asked.current_a = fields.number();
+    asked.push_back(row);
+  }
+  return asked;
 }
 
 }  // namespace sagbench::reports

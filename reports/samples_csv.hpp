@@ -1,5 +1,6 @@
 #pragma once
-// Samples for other programs: one CSV file, which `sagbench import` reads as well.
+// Samples, and what the radio asked for, for other programs: CSV files, which `sagbench import`
+// reads as well.
 
 #include <iosfwd>
 #include <span>
@@ -7,7 +8,7 @@
 #include <string_view>
 #include <vector>
 
-#include "analysis/recording.hpp"
+#include "reports/run_record.hpp"
 
 namespace sagbench::reports {
 
@@ -19,5 +20,10 @@ void write_samples_csv(std::ostream& out, std::span<const analysis::Sample> samp
 /// What write_samples_csv() wrote, unchanged; for any other text a CsvError that names `path` and
 /// the line.
 std::vector<analysis::Sample> read_samples_csv(std::string_view text, const std::string& path);
+
+/// Header `step,start_s,current_A`.
+std::string asked_csv(std::span<const AskedRow> asked);
+/// The reverse, as read_samples_csv().
+std::vector<AskedRow> read_asked_csv(std::string_view text, const std::string& path);
 
 }  // namespace sagbench::reports

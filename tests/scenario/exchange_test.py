@@ -97,6 +97,12 @@ class Exchange(Scenario):
             samples.write_text(text)
             self.assertIn(expected, self.refused("import", "--archive", other, folder))
         samples.write_text(whole)
+        asked = folder / "asked.csv"
+        kept = asked.read_text()
+        for line, expected in (("1e300,0,1", "a whole number is wanted"), ("1,2", "has 2 fields instead of 3")):
+            asked.write_text(kept.splitlines()[0] + "\n" + line + "\n")
+            self.assertIn(f"asked.csv: line 2: {expected}", self.refused("import", "--archive", other, folder))
+        asked.write_text(kept)
         for key, value, expected in (
             ("schema", "sagbench/run/9", '"schema"'),
             ("steps", 1, '"steps"'),
