@@ -136,6 +136,32 @@ CREATE TABLE seal (            -- hashes of a run that has ended, part by part; 
 CREATE INDEX run_unsealed ON run (end_code) WHERE sha256 IS NULL;
 )sql";
 
+// Since version 7.
+constexpr const char* kPhotoTables = R"sql(
+CREATE TABLE photo (           -- of a run's pack; no seal of the run covers it, it has a hash of its own
+  run INTEGER NOT NULL REFERENCES run,
+  sha256 TEXT NOT NULL,        -- hex, over data
+  utc TEXT NOT NULL,           -- ISO 8601 with milliseconds, when it was added
+  name TEXT NOT NULL,          -- of the file it was
+  media_type TEXT NOT NULL,    -- image/jpeg, image/png
+  caption TEXT NOT NULL,       -- empty: none
+  data BLOB NOT NULL           -- the file's bytes
+) STRICT;
+CREATE UNIQUE INDEX photo_place ON photo (run, sha256);
+CREATE TABLE remark (          -- what somebody says of a run afterwards; no seal of the run covers it either
+  run INTEGER NOT NULL REFERENCES run,
+  sha256 TEXT NOT NULL,        -- hex, over utc, a line feed, and text
+  utc TEXT NOT NULL,           -- ISO 8601 with milliseconds, when it was added
+  text TEXT NOT NULL,
+  PRIMARY KEY (run, sha256)
+) STRICT, WITHOUT ROWID;
+CREATE TABLE deleted (         -- runs that were deleted here: no merge brings them back unasked
+  id TEXT PRIMARY KEY NOT NULL,
+  utc TEXT NOT NULL,           -- ISO 8601, when
+  sha256 TEXT                  -- the run's, as it was sealed; NULL: it was not
+) STRICT, WITHOUT ROWID;
+)sql";
+
 constexpr const char* kSealColumns = R"sql(
 ALTER TABLE run ADD COLUMN sha256 TEXT;
 ALTER TABLE run ADD COLUMN sealed_late_utc TEXT;
@@ -168,6 +194,7 @@ void create_schema(const Database& database) {
     database.execute(kAskedTable);
     database.execute(kBlockTable);
     database.execute(kSealTable);
+    database.execute(kPhotoTables);
     database.execute(fmt::format("PRAGMA application_id = {}; PRAGMA user_version = {}",
                                  kArchiveApplicationId, kArchiveVersion)
                          .c_str());
@@ -199,6 +226,10 @@ void migrate(const Database& database) {
     database.execute(kSealColumns);
     database.execute(kSealTable);
     database.execute("PRAGMA user_version = 6");
+  }
+  if (database.integer("PRAGMA user_version") == 6) {
+    database.execute(kPhotoTables);
+    database.execute("PRAGMA user_version = 7");
   }
   database.execute("COMMIT");
 }

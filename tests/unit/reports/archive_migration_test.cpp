@@ -3,7 +3,8 @@
 // and one whose program was killed. data/archive-version-2.db, as of version 2: one transmit step;
 // data/archive-version-3.db, as of version 3: the same step; data/archive-version-4.db, as of
 // version 4: a rest and a shorter transmit step of another pack, with tapped cells;
-// data/archive-version-5.db, as of version 5: the same.
+// data/archive-version-5.db, as of version 5: the same; data/archive-version-6.db, as of version 6:
+// the same.
 #include <sqlite3.h>
 
 #include <algorithm>
@@ -35,6 +36,8 @@ constexpr const char* kTapped = "20260620-080000-fbfe";
 constexpr const char* kTappedFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-4.db";
 
 constexpr const char* kPackedFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-5.db";
+
+constexpr const char* kSealedFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-6.db";
 
 std::string old_archive(const TemporaryFolder& folder, const char* file = kOldFile) {
   std::string path = folder.file("club.db");
@@ -208,6 +211,20 @@ TEST_CASE(
   CHECK(after.samples.size() == before.samples.size());
   CHECK(after.closing.end == before.closing.end);
   CHECK(Database(path, path, SQLITE_OPEN_READONLY).integer("SELECT count(*) FROM sample") == 0);
+}
+
+TEST_CASE("A run of version 6 keeps its seal when its archive becomes one of today") {
+  const TemporaryFolder folder;
+  const std::string path = old_archive(folder, kSealedFile);
+  const auto check = [&path] { return check_archive(path, std::nullopt); };
+  const std::string hash = check().runs.at(0).sha256;
+  CHECK(hash == "56f78ab098c0e9d97f7ed902ecefd986b189cfc77827a568a186872a023e867c");
+  CHECK(version_of(path) == 6);
+  { const Archive opened(path, Archive::Access::write); }
+  CHECK(version_of(path) == kArchiveVersion);
+  CHECK(check().sound());
+  CHECK(check().runs.at(0).sha256 == hash);
+  CHECK(check().runs.at(0).sealed_late.empty());
 }
 
 }  // namespace sagbench::reports
