@@ -162,6 +162,19 @@ CREATE TABLE deleted (         -- runs that were deleted here: no merge brings t
 ) STRICT, WITHOUT ROWID;
 )sql";
 
+// Since version 7.
+constexpr const char* kAnalysisTable = R"sql(
+CREATE TABLE analysis (        -- figures for comparisons, kept so that they need not be computed again; whoever
+                               -- deletes a row loses nothing
+  run INTEGER PRIMARY KEY REFERENCES run ON DELETE CASCADE,
+  sha256 TEXT NOT NULL,        -- of the run they were computed from: of use only while run.sha256 is the same
+  code TEXT NOT NULL,          -- hex, SHA-256 of the sources that computed them: of use to no others
+  software TEXT NOT NULL,      -- name and version of the program that did
+  utc TEXT NOT NULL,           -- ISO 8601, when
+  digest_json TEXT NOT NULL    -- the figures; docs/archive.md describes the keys
+) STRICT;
+)sql";
+
 constexpr const char* kSealColumns = R"sql(
 ALTER TABLE run ADD COLUMN sha256 TEXT;
 ALTER TABLE run ADD COLUMN sealed_late_utc TEXT;
@@ -195,6 +208,7 @@ void create_schema(const Database& database) {
     database.execute(kBlockTable);
     database.execute(kSealTable);
     database.execute(kPhotoTables);
+    database.execute(kAnalysisTable);
     database.execute(fmt::format("PRAGMA application_id = {}; PRAGMA user_version = {}",
                                  kArchiveApplicationId, kArchiveVersion)
                          .c_str());
@@ -229,6 +243,7 @@ void migrate(const Database& database) {
   }
   if (database.integer("PRAGMA user_version") == 6) {
     database.execute(kPhotoTables);
+    database.execute(kAnalysisTable);
     database.execute("PRAGMA user_version = 7");
   }
   database.execute("COMMIT");

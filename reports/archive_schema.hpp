@@ -22,6 +22,8 @@ inline constexpr int kBlocksSinceVersion = 5;
 inline constexpr int kSealsSinceVersion = 6;
 /// The first one that keeps photos and remarks, and what was deleted.
 inline constexpr int kPhotosSinceVersion = 7;
+/// The first one that keeps figures for comparisons.
+inline constexpr int kAnalysisSinceVersion = 7;
 
 /// Makes an empty file an archive, in one transaction. Does nothing to a file that is an archive
 /// already.
