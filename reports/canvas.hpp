@@ -1,8 +1,6 @@
 #pragma once
-// One page to draw on. Remembers where text and blocks went, so that layout can be checked by
-// machine.
-
-#include <hpdf.h>
+// One page to draw on: whoever draws need not know whether it becomes part of a PDF or an SVG file.
+// It remembers where things went.
 
 #include <span>
 #include <string>
@@ -11,26 +9,27 @@
 
 #include "reports/geometry.hpp"
 #include "reports/ink.hpp"
+#include "reports/page_layout.hpp"
+#include "reports/typeface.hpp"
 
 namespace sagbench::reports {
 
-struct FontHandles {
-  HPDF_Font regular = nullptr;
-  HPDF_Font bold = nullptr;
-};
-
 enum class Align { left, centre, right };
 
-/// Lent by PdfDocument and valid as long as it. Errors of the PDF library are kept by the document;
-/// see PdfDocument::check.
 class Canvas {
  public:
-  Canvas(HPDF_Page page, FontHandles fonts);
+  virtual ~Canvas() = default;
+  Canvas(const Canvas&) = delete;
+  Canvas& operator=(const Canvas&) = delete;
 
   double width() const noexcept { return width_; }
   double height() const noexcept { return height_; }
+  /// What is inside the margins.
+  const Rect& inner() const noexcept { return inner_; }
 
-  double text_width(std::string_view text, const Font& font) const;
+  double text_width(std::string_view text, const Font& font) const {
+    return typeface_.text_width(text, font);
+  }
   /// One line; `x` is its left end, middle or right end. Text must be printable().
   void text(Point baseline, std::string_view text, const Font& font, Align align = Align::left);
 
@@ -42,42 +41,44 @@ class Canvas {
   void fill(const Rect& rect, const Colour& colour);
   void frame(const Rect& rect, const Stroke& stroke);
 
-  /// Calls `draw` with everything outside `rect` cut off.
+  /// Calls `draw` for the content of a plot, with everything further than `beyond` outside `rect`
+  /// cut off. No text but what `draw` writes may lie over it.
   template <class Draw>
-  void clipped(const Rect& rect, Draw&& draw) {
-    begin_clip(rect);
+  void plot(const Rect& rect, double beyond, std::string_view name, Draw&& draw) {
+    const Rect room = rect.inset(-beyond);
+    layout_.open_plot(rect, room, name);
+    begin_clip(room);
     draw();
     end_clip();
+    layout_.close_plot();
   }
 
   /// Declares that `rect` belongs to one part of the page: other text must stay out of it.
-  void claim(const Rect& rect, std::string_view name);
-  /// Overlapping texts, texts cut by a claimed block, overlapping blocks, anything outside the
-  /// margins. Empty: sound.
-  std::vector<std::string> layout_faults() const;
+  void claim(const Rect& rect, std::string_view name) { layout_.add_block(rect, name); }
+  std::vector<std::string> layout_faults() const { return layout_.faults(); }
+
+ protected:
+  /// `typeface` is lent for as long as the canvas lives.
+  Canvas(double width, double height, double margin, const Typeface& typeface);
 
  private:
-  struct Placed {
-    Rect rect;
-    std::string what;
-  };
+  // Outputs draw; what is drawn has been noted already. There are two points or more in a line,
+  // three or more in an area.
+  virtual void put_text(Point left, double width, std::string_view text, const Font& font) = 0;
+  virtual void put_line(std::span<const Point> points, const Stroke& stroke) = 0;
+  virtual void put_area(std::span<const Point> corners, const Colour& fill) = 0;
+  virtual void put_disc(Point centre, double radius, const Colour& fill) = 0;
+  virtual void put_ring(Point centre, double radius, const Stroke& stroke) = 0;
+  virtual void put_fill(const Rect& rect, const Colour& colour) = 0;
+  virtual void put_frame(const Rect& rect, const Stroke& stroke) = 0;
+  virtual void begin_clip(const Rect& rect) = 0;
+  virtual void end_clip() = 0;
 
-  HPDF_Font handle(Weight weight) const noexcept;
-  void set_stroke(const Stroke& stroke);
-  void begin_clip(const Rect& rect);
-  void end_clip();
-  HPDF_REAL across(double x) const noexcept;
-  HPDF_REAL up(double y) const noexcept;
-
-  HPDF_Page page_;
-  FontHandles fonts_;
+  const Typeface& typeface_;
   double width_;
   double height_;
-  std::vector<Placed> texts_;
-  std::vector<Placed> blocks_;
+  Rect inner_;
+  PageLayout layout_;
 };
-
-/// Page margins: 18 mm.
-inline constexpr double kMargin = 18.0 / 25.4 * 72.0;
 
 }  // namespace sagbench::reports

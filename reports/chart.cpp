@@ -136,8 +136,8 @@ void draw_panel(Canvas& canvas, const Rect& plot, const Panel& panel, const Axis
   painter.grid();
   // A marker on the frame is drawn whole: the cut leaves it room.
   constexpr double kMarkerRoom = 3.0;
-  canvas.clipped(plot.inset(-kMarkerRoom), [&] {
-    for (const LimitLine& limit : panel.limits) painter.limit(limit);
+  for (const LimitLine& limit : panel.limits) painter.limit(limit);
+  canvas.plot(plot, kMarkerRoom, panel.y_title, [&] {
     for (const Curve& curve : panel.curves) painter.curve(curve);
   });
 }

@@ -24,7 +24,7 @@ PdfDocument::PdfDocument(const std::string& title, const std::string& utc)
   HPDF_SetCompressionMode(document_.get(), HPDF_COMP_ALL);
   HPDF_UseUTFEncodings(document_.get());
   HPDF_SetCurrentEncoder(document_.get(), "UTF-8");
-  fonts_ = {load_font("DejaVuSans.ttf"), load_font("DejaVuSans-Bold.ttf")};
+  typeface_ = {load_font("DejaVuSans.ttf"), load_font("DejaVuSans-Bold.ttf")};
   describe(title, utc);
   check();
 }
@@ -62,7 +62,7 @@ Canvas& PdfDocument::add_page() {
   check();
   HPDF_Page_SetSize(page, HPDF_PAGE_SIZE_A4, HPDF_PAGE_PORTRAIT);
   check();
-  return pages_.emplace_back(page, fonts_);
+  return pages_.emplace_back(page, typeface_);
 }
 
 void PdfDocument::check() const {

@@ -8,7 +8,7 @@
 #include <string>
 #include <vector>
 
-#include "reports/canvas.hpp"
+#include "reports/pdf_canvas.hpp"
 
 namespace sagbench::reports {
 
@@ -23,8 +23,9 @@ class PdfDocument {
 
   /// A4, upright. The reference stays valid until the document goes.
   Canvas& add_page();
-  std::list<Canvas>& pages() noexcept { return pages_; }
-  const std::list<Canvas>& pages() const noexcept { return pages_; }
+  std::list<PdfCanvas>& pages() noexcept { return pages_; }
+  const std::list<PdfCanvas>& pages() const noexcept { return pages_; }
+  const Typeface& typeface() const noexcept { return typeface_; }
 
   /// Throws what the library reported since the document was made.
   void check() const;
@@ -51,8 +52,8 @@ class PdfDocument {
 
   std::unique_ptr<Notes> notes_;
   std::unique_ptr<HPDF_Doc_Rec, Release> document_;
-  FontHandles fonts_;
-  std::list<Canvas> pages_;
+  PdfTypeface typeface_;
+  std::list<PdfCanvas> pages_;
 };
 
 }  // namespace sagbench::reports

@@ -16,7 +16,7 @@ constexpr double kFootHeight = 2 * kLeading;
 }  // namespace
 
 Rect content_area(const Canvas& canvas) {
-  const Rect page = Rect{0, 0, canvas.width(), canvas.height()}.inset(kMargin);
+  const Rect& page = canvas.inner();
   return {page.x, page.y, page.width, page.height - kFootHeight};
 }
 

@@ -84,6 +84,22 @@ TEST_CASE("the layout check sees what is wrong") {
     canvas.claim({100, 100, 50, 50}, "a");
     canvas.claim({120, 120, 50, 50}, "b");
   }
+  SECTION("a line outside the margins") {
+    canvas.line({100, 100}, {590, 100}, {});
+  }
+  SECTION("an empty plot") {
+    canvas.plot({100, 100, 50, 50}, 0.0, "plot", [] {});
+  }
+  SECTION("a curve beyond its plot") {
+    canvas.plot({100, 100, 50, 50}, 3.0, "plot", [&] { canvas.line({99, 99}, {99, 160}, {}); });
+  }
+  SECTION("text over a plot") {
+    canvas.text({110, 120}, "one", kBody);
+    canvas.plot({100, 100, 50, 50}, 0.0, "plot", [&] {
+      canvas.text({110, 140}, "meant", kBody);
+      canvas.disc({120, 120}, 3, kBlack);
+    });
+  }
   CHECK(document.layout_faults().size() == 1);
 }
 
