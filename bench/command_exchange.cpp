@@ -24,8 +24,10 @@ void say(const std::string& line) {
 enum class Taken { anew, known, otherwise };
 
 bool same(const RunRecord& one, const RunRecord& other) {
-  return run_json(one) == run_json(other) && samples_csv(one) == samples_csv(other) &&
-         reports::asked_csv(one.asked) == reports::asked_csv(other.asked);
+  using reports::asked_csv, reports::run_json, reports::samples_csv;
+  return run_json(one, one.samples) == run_json(other, other.samples) &&
+         samples_csv(one.samples) == samples_csv(other.samples) &&
+         asked_csv(one.asked) == asked_csv(other.asked);
 }
 
 /// Nothing is written where the id is taken.

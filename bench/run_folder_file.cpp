@@ -4,6 +4,7 @@
 
 #include <filesystem>
 #include <limits>
+#include <system_error>
 #include <utility>
 
 #include "bench/json_reader.hpp"
@@ -124,24 +125,50 @@ RunRecord head_from(ObjectReader& object) {
   return record;
 }
 
+/// The files lie side by side.
+class FilesOfFolder final : public RunFiles {
+ public:
+  explicit FilesOfFolder(fs::path folder) : folder_(std::move(folder)) {}
+
+  std::string path(const std::string& name) const override { return (folder_ / name).string(); }
+  std::optional<std::string> content(const std::string& name) const override {
+    std::error_code unknown;  // then reading it says why
+    if (!fs::exists(folder_ / name, unknown) && !unknown) return std::nullopt;
+    return reports::read_csv_text(path(name));
+  }
+
+ private:
+  fs::path folder_;
+};
+
+std::string required(const RunFiles& files, const std::string& name) {
+  auto content = files.content(name);
+  if (!content) throw InputError(files.path(name) + ": no such file");
+  return std::move(*content);
+}
+
 }  // namespace
 
-RunRecord read_run_folder(const std::string& folder) {
-  const fs::path path(folder);
-  const json head = read_json_file((path / "run.json").string());
-  ObjectReader object(head, (path / "run.json").string());
+RunRecord read_run_files(const RunFiles& files) {
+  const std::string head_path = files.path("run.json");
+  const json head = parse_json(required(files, "run.json"), head_path);
+  ObjectReader object(head, head_path);
   object.schema("run");
   RunRecord record = head_from(object);
-  const std::string samples = (path / "samples.csv").string();
-  record.samples = reports::read_samples_csv(reports::read_csv_text(samples), samples);
+  const std::string samples = files.path("samples.csv");
+  record.samples = reports::read_samples_csv(required(files, "samples.csv"), samples);
   require_count(object, "samples", record.samples.size(), samples);
-  const std::string asked = (path / "asked.csv").string();
-  if (fs::exists(asked))
-    record.asked = reports::read_asked_csv(reports::read_csv_text(asked), asked);
+  const std::string asked = files.path("asked.csv");
+  if (const auto text = files.content("asked.csv"))
+    record.asked = reports::read_asked_csv(*text, asked);
   require_count(object, "asked", record.asked.size(), asked);
   object.raw("columns");
   object.finish();
   return record;
+}
+
+RunRecord read_run_folder(const std::string& folder) {
+  return read_run_files(FilesOfFolder(folder));
 }
 
 }  // namespace sagbench::bench

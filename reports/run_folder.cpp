@@ -90,7 +90,7 @@ Json columns_json() {
 
 }  // namespace
 
-std::string run_json(const RunRecord& record) {
+std::string run_json(const RunRecord& record, std::span<const analysis::Sample> samples) {
   const RunHeader& header = record.header;
   Json json;
   json["schema"] = "sagbench/run/1";
@@ -109,16 +109,27 @@ std::string run_json(const RunRecord& record) {
   json["steps"] = steps_json(record.steps);
   json["events"] = events_json(record.events);
   json["gaps"] = gaps_json(record.gaps);
-  json["samples"] = record.samples.size();
+  json["samples"] = samples.size();
   json["asked"] = record.asked.size();
   json["columns"] = columns_json();
   return document(json);
 }
 
-std::string samples_csv(const RunRecord& record) {
+std::string samples_csv(std::span<const analysis::Sample> samples) {
   std::ostringstream out;
-  write_samples_csv(out, record.samples);
+  write_samples_csv(out, samples);
   return std::move(out).str();
+}
+
+std::vector<RunFile> run_files(const RunRecord& record, std::span<const analysis::Sample> samples) {
+  constexpr const char* kCsv = "text/csv";
+  std::vector<RunFile> files;
+  files.push_back({"samples.csv", kCsv, "Every sample of the run", samples_csv(samples)});
+  if (!record.asked.empty())
+    files.push_back({"asked.csv", kCsv, "What the radio asked for", asked_csv(record.asked)});
+  files.push_back({"run.json", "application/json", "The run's record: all but its samples",
+                   run_json(record, samples)});
+  return files;
 }
 
 void write_run_folder(const RunRecord& record, const std::string& folder) {
@@ -128,10 +139,8 @@ void write_run_folder(const RunRecord& record, const std::string& folder) {
   if (error) throw ReportError(fmt::format("{}: cannot be made: {}", folder, error.message()));
   const std::string json = (path / "run.json").string();
   if (fs::exists(json, error)) throw ReportError(json + ": is there already; name another folder");
-  write_file_whole((path / "samples.csv").string(), samples_csv(record));
-  if (!record.asked.empty())
-    write_file_whole((path / "asked.csv").string(), asked_csv(record.asked));
-  write_file_whole(json, run_json(record));  // last: a folder with one is whole
+  for (const RunFile& file : run_files(record, record.samples))  // run.json last: then it is whole
+    write_file_whole((path / file.name).string(), file.content);
 }
 
 }  // namespace sagbench::reports
