@@ -1,8 +1,6 @@
 // The commands that read or fill the archive without instruments.
 
-#include <fmt/chrono.h>
 #include <fmt/format.h>
-#include <chrono>
 #include <filesystem>
 
 #include "analysis/temperature_correction.hpp"
@@ -17,6 +15,7 @@
 #include "bench/run_session.hpp"
 #include "bench/status_line.hpp"
 #include "bench/version.hpp"
+#include "bench/wall_time.hpp"
 #include "reports/archive_check.hpp"
 #include "reports/endurance_json.hpp"
 #include "reports/figures_json.hpp"
@@ -72,12 +71,6 @@ std::string ending(reports::RunEnd end, bool going_on) {
       return going_on ? "running" : "cut short";
   }
   return "unknown";
-}
-
-std::string utc_now() {
-  return fmt::format(
-      "{:%Y-%m-%dT%H:%M:%SZ}",
-      fmt::gmtime(std::chrono::system_clock::to_time_t(std::chrono::system_clock::now())));
 }
 
 }  // namespace

@@ -62,6 +62,24 @@ int command_merge(const std::string& archive, const std::string& from);
 /// Of one run, or, with `run` empty, of all.
 int command_verify(const std::string& archive, const std::string& run, bool json);
 
+/// One of `file` (to add), `list` and `out` (a folder).
+struct PhotoOptions {
+  std::string archive, run, file, caption, out;
+  bool list = false;
+};
+int command_photo(const PhotoOptions& options);
+/// Adds `text`, or, with `list`, prints what was added.
+int command_remark(const std::string& archive, const std::string& run, const std::string& text,
+                   bool list);
+
+/// Says what would go; only with `yes` it does.
+struct DeleteOptions {
+  std::string archive;
+  std::vector<std::string> runs;
+  bool yes = false, compact = false;
+};
+int command_delete(const DeleteOptions& options);
+
 struct AnalyseOptions {
   bool json = false;
   std::optional<double> per_k;  // temperature coefficient of the capacity; absent: no correction

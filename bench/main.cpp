@@ -35,9 +35,11 @@ struct CommandLine {
   bench::ServeOptions serve;
   bench::ImportOptions import;
   bench::AnalyseOptions analyse;
-  std::string archive, run_id, out, operation, from;
+  bench::PhotoOptions photo;
+  bench::DeleteOptions deletion;
+  std::string archive, run_id, out, operation, from, remark;
   std::vector<std::string> run_ids, operations, ports;
-  bool json = false;
+  bool json = false, list = false;
   std::function<int()> chosen;
 };
 
@@ -182,6 +184,36 @@ void add_exchange(CommandLine& line) {
   merge->add_option("from", line.from, "the other archive; only read")->required();
 }
 
+void add_what_is_beside(CommandLine& line) {
+  auto& options = line.photo;
+  CLI::App* photo =
+      add(line, "photo", "photos of a run's pack: adds one, or lists or takes them out",
+          [&] { return bench::command_photo(options); });
+  photo->add_option("--archive", options.archive, "archive")->required();
+  photo->add_option("run", options.run, "run id, or its unique beginning")->required();
+  photo->add_option("file", options.file, "JPEG or PNG picture to add, 8 MB at most");
+  photo->add_option("--caption", options.caption, "one line below it");
+  photo->add_flag("--list", options.list, "lists those there are");
+  photo->add_option("--out", options.out, "folder to write them to, made when missing");
+  CLI::App* remark = add(line, "remark", "adds what somebody says of a run afterwards", [&] {
+    return bench::command_remark(line.archive, line.run_id, line.remark, line.list);
+  });
+  remark->add_option("--archive", line.archive, "archive")->required();
+  remark->add_option("run", line.run_id, "run id, or its unique beginning")->required();
+  remark->add_option("text", line.remark, "one line");
+  remark->add_flag("--list", line.list, "lists those there are");
+}
+
+void add_delete(CommandLine& line) {
+  auto& options = line.deletion;
+  CLI::App* deletion = add(line, "delete", "says what would go with runs; deletes them with --yes",
+                           [&] { return bench::command_delete(options); });
+  deletion->add_option("--archive", options.archive, "archive")->required();
+  deletion->add_option("run", options.runs, "run ids, or their unique beginnings");
+  deletion->add_flag("--yes", options.yes, "deletes");
+  deletion->add_flag("--compact", options.compact, "gives the room in the file back to the disk");
+}
+
 /// The parser would only say that a command is missing.
 void refuse_unknown_command(const CommandLine& line, const std::string& word) {
   std::vector<std::string> words;
@@ -199,6 +231,8 @@ int parse_and_run(int argc, char** argv) {
   add_import(line);
   add_exchange(line);
   add_archive_commands(line);
+  add_what_is_beside(line);
+  add_delete(line);
   if (argc > 1) refuse_unknown_command(line, argv[1]);
   try {
     line.app.parse(argc, argv);

@@ -11,6 +11,7 @@
 #include "bench/radio_check.hpp"
 #include "bench/run_header.hpp"
 #include "bench/session.hpp"
+#include "reports/archive_space.hpp"
 
 namespace sagbench::bench {
 
@@ -52,6 +53,7 @@ std::string Session::begin(reports::Archive& archive, const RunRequest& request)
   archive.transaction([&] {  // nobody sees the run before it is claimed
     id = archive.begin_run(header);
     claim_ = reports::RunClaim::take(request.archive_path, id);
+    reports::refuse_while_compacting(request.archive_path);
   });
   return id;
 }
@@ -103,6 +105,7 @@ std::string Session::go_on(reports::Archive& archive, const RunRequest& request)
   loop_.run(protect());
   continuation_ = *run.continuation;
   claim_ = std::move(run.claim);
+  reports::refuse_while_compacting(path);
   open_again(archive, id, *continuation_);
   rig_->take_up(continuation_->now_s, continuation_->charge_removed_ah, continuation_->brought_v);
   return id;

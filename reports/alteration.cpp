@@ -45,6 +45,8 @@ std::string subject(const Alteration& alteration) {
   if (alteration.part == "seal" && alteration.of.empty()) return "its seals";
   if (alteration.part == "seal") return fmt::format("the seal of its part {}", alteration.of);
   if (alteration.part == "record") return "its record";
+  if (alteration.part == "photo") return fmt::format("photo {}", alteration.of);
+  if (alteration.part == "remark") return fmt::format("the remark of {}", alteration.of);
   if (alteration.part == "sample_block")
     return fmt::format("the time beside the block of the samples from {} on", alteration.first);
   const auto column = static_cast<std::size_t>(alteration.first);

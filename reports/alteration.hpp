@@ -15,7 +15,8 @@ struct Alteration {
   enum class Kind { differs, missing, added, unreadable };
   Kind kind = Kind::differs;
   std::string part;        // see Seal; or "seal" of the part `of`, "hash" of the run, "record": all
-                           // of it, "sample_block": what stands beside the block
+                           // of it, "sample_block": what stands beside the block, "photo" of the
+                           // name `of`, "remark" of the time `of`
   std::int64_t first = 0;  // numbers of the rows
   std::int64_t last = 0;
   std::optional<double> from_s{}, to_s{};  // samples; of what cannot be read, from the block before

@@ -3,12 +3,15 @@
 
 #include <fmt/format.h>
 
+#include <chrono>
 #include <cmath>
 #include <optional>
+#include <thread>
 #include <utility>
 
 #include "reports/archive_connection.hpp"
 #include "reports/archive_open.hpp"
+#include "reports/run_claim.hpp"
 #include "reports/run_id.hpp"
 
 namespace sagbench::reports {
@@ -22,8 +25,15 @@ bool is_taken(const Database& database, const std::string& id) {
   return taken.step();
 }
 
-/// An id no run of the file has. Differs from the first choice only for a repeated header or,
-/// rarely, for two headers of one second with equal last digits.
+/// Whoever knows the id of a run that is gone must not meet another by it.
+bool was_deleted(const Database& database, const std::string& id) {
+  Query deleted = database.query("SELECT 1 FROM deleted WHERE id = ?");
+  deleted.bind(id);
+  return deleted.step();
+}
+
+/// An id no run of the file has or had. Differs from the first choice only for a repeated header
+/// or, rarely, for two headers of one second with equal last digits.
 std::string free_id(const Database& database, const RunHeader& header, const std::string& hash) {
   Query count = database.query("SELECT count(*) FROM run WHERE header_hash = ?");
   count.bind(hash).step();
@@ -35,7 +45,7 @@ std::string free_id(const Database& database, const RunHeader& header, const std
                                      "YYYY-MM-DDTHH:MM:SSZ",
                                      database.path(), header.utc));
     }
-    if (!is_taken(database, *id)) return *id;
+    if (!is_taken(database, *id) && !was_deleted(database, *id)) return *id;
   }
 }
 
@@ -77,6 +87,13 @@ void keep_header(const Database& database, const RunHeader& header, const std::s
   const std::int64_t run = insert_run(database, header, id, hash);
   insert_instruments(database, run, header.instruments);
   insert_notes(database, run, header.notes);
+}
+
+bool is_run_going_on(const Database& database) {
+  Query open = database.query("SELECT id FROM run WHERE sha256 IS NULL AND end_code = -1");
+  while (open.step())
+    if (RunClaim::is_held(database.path(), open.text(0))) return true;
+  return false;
 }
 
 /// Samples point at steps by position, so there must be no gap.
@@ -132,8 +149,17 @@ void Archive::restore(const RunRecord& record) {
     for (const Event& event : record.events) add_event(record.id, event);
     for (std::size_t i = 0; i < record.gaps.size(); ++i)
       put_gap(record.id, static_cast<int>(i), record.gaps[i]);
+    for (const Photo& photo : record.photos) add_photo(record.id, photo);
+    for (const Remark& remark : record.remarks) add_remark(record.id, remark);
     close_run(record.id, record.closing);
+    database.query("DELETE FROM deleted WHERE id = ?").bind(record.id).run();
   });
+}
+
+void Archive::let_runs_write() const {
+  // Longer than SQLite's longest nap between two looks at a lock (0.1 s).
+  constexpr std::chrono::milliseconds kTurn(150);
+  if (is_run_going_on(connection_->database)) std::this_thread::sleep_for(kTurn);
 }
 
 bool Archive::has(const std::string& run_id) const {

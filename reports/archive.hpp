@@ -58,6 +58,24 @@ class Archive {
   void close_run(const std::string& run_id, const RunClosing& closing);
   /// Writes or replaces the gap with that index; gaps are written in order, from 0.
   void put_gap(const std::string& run_id, int index, const analysis::Gap& gap);
+
+  /// Beside the run, whether it has ended or not: its seal stays. False where it has this photo
+  /// already, which then stays as it is.
+  bool add_photo(const std::string& run_id, const Photo& photo);
+  /// Of a photo that the run has.
+  void put_caption(const std::string& run_id, const std::string& sha256,
+                   const std::string& caption);
+  /// False where the run has this remark already.
+  bool add_remark(const std::string& run_id, const Remark& remark);
+
+  /// All of the run goes, in one transaction. That it was deleted stays known, and no run gets its
+  /// id but by restore(), which forgets that again.
+  void remove(const std::string& run_id, const std::string& utc);
+
+  /// For long work, between its transactions: where another program writes a run into this archive,
+  /// waits until that has had its turn. A run stops when it gets none for five seconds.
+  void let_runs_write() const;
+
   /// Groups the calls of `work` into one transaction: all of it is kept, or none. May be nested;
   /// the outermost commits.
   template <class Work>
@@ -69,6 +87,13 @@ class Archive {
   RunRecord load(const std::string& id_or_prefix) const;
   /// The first run, begun on a bench after this one, of a pack of the same name.
   std::optional<std::string> run_after(const std::string& run_id) const;
+  /// As RunRecord::photos and RunRecord::remarks.
+  std::vector<Photo> photos(const std::string& run_id) const;
+  std::vector<Remark> remarks(const std::string& run_id) const;
+  /// The bytes of a photo that the run has. What they were told to be is not checked.
+  std::string photo_data(const std::string& run_id, const std::string& sha256) const;
+  /// When a run of that id was deleted here (ISO 8601); nothing where none was.
+  std::optional<std::string> deleted_utc(const std::string& run_id) const;
   /// Newest first.
   std::vector<RunSummary> runs() const;
 

@@ -67,6 +67,22 @@ std::vector<Alteration> unreadable(const Archive& archive, const std::string& id
   }
 }
 
+/// No seal covers them; each has a hash of its own.
+void look_beside(const Database& database, std::int64_t run, std::vector<Alteration>& all) {
+  Query photos =
+      database.query("SELECT sha256, name, data FROM photo WHERE run = ? ORDER BY utc, sha256");
+  photos.bind(run);
+  for (std::int64_t number = 0; photos.step(); ++number)
+    if (hash_of(photos.blob_view(2)) != photos.text_view(0))
+      all.push_back({Alteration::Kind::differs, "photo", number, number, {}, {}, photos.text(1)});
+  Query remarks =
+      database.query("SELECT sha256, utc, text FROM remark WHERE run = ? ORDER BY utc, sha256");
+  remarks.bind(run);
+  for (std::int64_t number = 0; remarks.step(); ++number)
+    if (hash_of(Remark{remarks.text(1), remarks.text(2)}) != remarks.text_view(0))
+      all.push_back({Alteration::Kind::differs, "remark", number, number, {}, {}, remarks.text(1)});
+}
+
 RunCheck check_of(const Archive& archive, const Database& database, const Listed& run,
                   bool has_seals) {
   RunCheck check{run.id, {}, {}, run.ended, {}};
@@ -77,6 +93,8 @@ RunCheck check_of(const Archive& archive, const Database& database, const Listed
     check.sealed_late = seal.late;
     check.alterations = seal.sha256.empty() ? unreadable(archive, run.id)
                                             : RunReading(database, run.run).held_against(seal);
+    if (database.integer("PRAGMA user_version") >= kPhotosSinceVersion)
+      look_beside(database, run.run, check.alterations);
   } catch (const ArchiveError&) {
     check.alterations = {{Alteration::Kind::unreadable, "record"}};
   }

@@ -14,7 +14,19 @@ namespace {
 constexpr auto kBlock = static_cast<std::int64_t>(kSamplesInBlock);
 constexpr std::int64_t kPackAgainAfter = 64;  // samples; where it could not be done at once
 
+[[noreturn]] void refuse_unknown(const Database& database, const std::string& run_id) {
+  throw ArchiveError(ArchiveError::Kind::user,
+                     fmt::format("{}: no run \"{}\"", database.path(), run_id));
+}
+
 }  // namespace
+
+std::int64_t Archive::Connection::number_of(const std::string& run_id) const {
+  Query find = database.query("SELECT run FROM run WHERE id = ?");
+  find.bind(run_id);
+  if (!find.step()) refuse_unknown(database, run_id);
+  return find.integer(0);
+}
 
 Archive::Connection::Cursor& Archive::Connection::cursor(const std::string& run_id) {
   if (const auto known = cursors.find(run_id); known != cursors.end()) return known->second;
@@ -23,10 +35,7 @@ Archive::Connection::Cursor& Archive::Connection::cursor(const std::string& run_
       " (SELECT coalesce(max(seq) + 1, 0) FROM asked WHERE asked.run = run.run),"
       " sha256 IS NOT NULL FROM run WHERE id = ?");
   find.bind(run_id);
-  if (!find.step()) {
-    throw ArchiveError(ArchiveError::Kind::user,
-                       fmt::format("{}: no run \"{}\"", database.path(), run_id));
-  }
+  if (!find.step()) refuse_unknown(database, run_id);
   const std::int64_t run = find.integer(0);
   const SampleNumbers samples = sample_numbers(database, run);
   const std::int64_t pack_at = (samples.first_row / kBlock + 1) * kBlock;

@@ -27,6 +27,9 @@ struct Archive::Connection {
   int depth = 0;  // of nested transactions; only the outermost is SQLite's
   std::unordered_map<std::string, Cursor> cursors = {};
 
+  /// A run's key within the file. Throws ArchiveError (user) when there is no such run.
+  std::int64_t number_of(const std::string& run_id) const;
+
   /// Reads the cursor from the file at first use. Throws ArchiveError (user) when there is no such
   /// run.
   Cursor& cursor(const std::string& run_id);

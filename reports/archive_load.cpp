@@ -141,6 +141,8 @@ RunRecord Archive::load(const std::string& id_or_prefix) const {
   record.samples = load_samples(database, run);
   load_asked(database, run, record.asked);
   load_gaps(database, run, record.gaps);
+  record.photos = photos(record.id);
+  record.remarks = remarks(record.id);
   return record;
 }
 

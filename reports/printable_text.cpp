@@ -43,8 +43,12 @@ bool is_space(std::uint32_t c) {
   return c == '\t' || c == '\n' || c == '\r';
 }
 
+bool is_control(std::uint32_t c) {
+  return c < 0x20 || (c >= 0x7F && c <= 0x9F);
+}
+
 bool is_unprintable(std::uint32_t c) {
-  if (c < 0x20 || (c >= 0x7F && c <= 0x9F)) return true;
+  if (is_control(c)) return true;
   if (c >= 0x200B && c <= 0x200F) return true;  // zero width, direction marks
   if (c >= 0x2028 && c <= 0x202E) return true;  // separators, direction overrides
   if (c >= 0x2060 && c <= 0x206F) return true;  // invisible operators, direction isolates
@@ -68,6 +72,16 @@ std::string printable(std::string_view text) {
     text.remove_prefix(next.length);
   }
   return result;
+}
+
+std::optional<std::size_t> characters_in_line(std::string_view text) {
+  std::size_t count = 0;
+  for (; !text.empty(); ++count) {
+    const Decoded next = decode(text);
+    if (!next.valid || is_control(next.code_point)) return std::nullopt;
+    text.remove_prefix(next.length);
+  }
+  return count;
 }
 
 }  // namespace sagbench::reports

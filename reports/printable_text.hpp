@@ -1,6 +1,8 @@
 #pragma once
 // Names come from files and instruments; what is printed must be text and nothing else.
 
+#include <cstddef>
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -10,5 +12,9 @@ namespace sagbench::reports {
 /// direction overrides, zero-width characters, malformed UTF-8 and code points beyond U+FFFF (the
 /// PDF library's limit) become U+FFFD, so that a spoilt name looks spoilt.
 std::string printable(std::string_view text);
+
+/// Characters of well-formed UTF-8; nothing where the text is none, or holds a control character or
+/// a line end: what somebody may say in one line.
+std::optional<std::size_t> characters_in_line(std::string_view text);
 
 }  // namespace sagbench::reports

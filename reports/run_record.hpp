@@ -8,6 +8,8 @@
 #include <vector>
 
 #include "analysis/recording.hpp"
+#include "reports/photo.hpp"
+#include "reports/remark.hpp"
 
 namespace sagbench::reports {
 
@@ -82,6 +84,8 @@ struct RunRecord {
   std::vector<analysis::Sample> samples;
   std::vector<AskedRow> asked;
   std::vector<analysis::Gap> gaps;
+  std::vector<Photo> photos;    // of its pack, the oldest first; as loaded, without their data
+  std::vector<Remark> remarks;  // what was said of it afterwards, the oldest first
 };
 
 /// One line of `sagbench runs`.

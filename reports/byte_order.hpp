@@ -1,0 +1,32 @@
+#pragma once
+// Numbers in the bytes of files. Precondition everywhere: the bytes are there.
+
+#include <cstddef>
+#include <cstdint>
+#include <string_view>
+
+namespace sagbench::reports {
+
+inline std::uint8_t byte_at(std::string_view bytes, std::size_t at) {
+  return static_cast<std::uint8_t>(bytes[at]);
+}
+
+inline std::uint16_t highest_first_16(std::string_view bytes, std::size_t at) {
+  return static_cast<std::uint16_t>(byte_at(bytes, at) << 8U | byte_at(bytes, at + 1));
+}
+
+inline std::uint16_t lowest_first_16(std::string_view bytes, std::size_t at) {
+  return static_cast<std::uint16_t>(byte_at(bytes, at + 1) << 8U | byte_at(bytes, at));
+}
+
+inline std::uint32_t highest_first_32(std::string_view bytes, std::size_t at) {
+  return static_cast<std::uint32_t>(highest_first_16(bytes, at)) << 16U |
+         highest_first_16(bytes, at + 2);
+}
+
+inline std::uint32_t lowest_first_32(std::string_view bytes, std::size_t at) {
+  return static_cast<std::uint32_t>(lowest_first_16(bytes, at + 2)) << 16U |
+         lowest_first_16(bytes, at);
+}
+
+}  // namespace sagbench::reports

@@ -1,0 +1,11 @@
+#include "reports/remark.hpp"
+
+#include "reports/photo.hpp"
+
+namespace sagbench::reports {
+
+std::string hash_of(const Remark& remark) {
+  return hash_of(remark.utc + "\n" + remark.text);
+}
+
+}  // namespace sagbench::reports
