@@ -143,7 +143,8 @@ int command_analyse(const std::string& path, const std::string& run,
     fmt::print("{}", figures_text(input, corrected));
     return 0;
   }
-  const reports::Origin origin{reports::sealed_hash(path, input.record.id), kSoftware};
+  const reports::Origin origin{reports::sealed_hash(path, input.record.id), kSoftware,
+                               input.record.photos, input.record.remarks};
   fmt::print("{}", reports::figures_json(input.figures, input.recording.pack, corrected, origin));
   return 0;
 }

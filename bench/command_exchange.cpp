@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <filesystem>
+#include <utility>
 
 #include "bench/commands.hpp"
 #include "bench/input_error.hpp"
@@ -17,23 +18,55 @@ namespace {
 using reports::Archive;
 using reports::RunRecord;
 
+constexpr int kAltered = 2;
+
 void say(const std::string& line) {
   fmt::print(stderr, "sagbench: {}\n", line);
 }
 
 enum class Taken { anew, known, otherwise };
 
-bool same(const RunRecord& one, const RunRecord& other) {
+/// Whatever was added to it afterwards.
+bool same(RunRecord one, RunRecord other) {
+  for (RunRecord* const record : {&one, &other}) {
+    record->photos.clear();
+    record->remarks.clear();
+  }
   using reports::asked_csv, reports::run_json, reports::samples_csv;
   return run_json(one, one.samples) == run_json(other, other.samples) &&
          samples_csv(one.samples) == samples_csv(other.samples) &&
          asked_csv(one.asked) == asked_csv(other.asked);
 }
 
-/// Nothing is written where the id is taken.
+/// False, and said, where one is not what was added: it stays without data.
+bool load_photos(const Archive& archive, const std::string& path, RunRecord& record) {
+  bool sound = true;
+  for (reports::Photo& photo : record.photos) {
+    std::string data = archive.photo_data(record.id, photo.sha256);
+    if (reports::hash_of(data) == photo.sha256) {
+      photo.data = std::move(data);
+      continue;
+    }
+    sound = false;
+    say(fmt::format("{}: run {}: photo {} differs from what was added and is left out", path,
+                    record.id, photo.name));
+  }
+  return sound;
+}
+
+void add_what_is_beside(Archive& archive, const RunRecord& record) {
+  for (const reports::Photo& photo : record.photos)
+    if (!photo.data.empty()) archive.add_photo(record.id, photo);
+  for (const reports::Remark& remark : record.remarks) archive.add_remark(record.id, remark);
+}
+
+/// Nothing of the run is written where its id is taken.
 Taken take(Archive& archive, const RunRecord& record) {
-  if (archive.has(record.id))
-    return same(archive.load(record.id), record) ? Taken::known : Taken::otherwise;
+  if (archive.has(record.id)) {
+    if (!same(archive.load(record.id), record)) return Taken::otherwise;
+    add_what_is_beside(archive, record);
+    return Taken::known;
+  }
   archive.restore(record);
   return Taken::anew;
 }
@@ -57,20 +90,26 @@ int command_export(const std::string& path, const std::vector<std::string>& runs
   for (const std::string& run : runs) ids.push_back(archive.find_run(run));
   if (runs.empty())
     for (const auto& run : archive.runs()) ids.push_back(run.id);
+  int code = 0;
   for (const std::string& id : ids) {
-    const RunRecord record = archive.load(id);
+    if (!archive.has(id)) {
+      say(fmt::format("{}: run {} was deleted meanwhile", path, id));
+      continue;
+    }
+    RunRecord record = archive.load(id);
     if (record.closing.end == reports::RunEnd::running) {
       say(fmt::format("run {} has not ended and is left out", id));
       continue;
     }
+    if (!load_photos(archive, path, record)) code = kAltered;
     const std::string folder = (std::filesystem::path(out) / id).string();
     write_run_folder(record, folder);
     fmt::print("{}\n", folder);
   }
-  return 0;
+  return code;
 }
 
-int command_merge(const std::string& path, const std::string& from) {
+int command_merge(const std::string& path, const std::string& from, bool again) {
   const Archive source(from, Archive::Access::read);
   Archive archive(path, Archive::Access::write);
   std::size_t anew = 0, known = 0, otherwise = 0;
@@ -79,7 +118,15 @@ int command_merge(const std::string& path, const std::string& from) {
       say(fmt::format("{}: run {} has not ended and is left out", from, run.id));
       continue;
     }
-    const Taken taken = take(archive, source.load(run.id));
+    const auto deleted = archive.deleted_utc(run.id);
+    if (deleted && !again) {
+      say(fmt::format("{}: run {} was deleted here on {}; --again takes it back", path, run.id,
+                      deleted->substr(0, 10)));
+      continue;
+    }
+    RunRecord record = source.load(run.id);
+    load_photos(source, from, record);
+    const Taken taken = take(archive, record);
     if (taken == Taken::anew) ++anew;
     if (taken == Taken::known) ++known;
     if (taken != Taken::otherwise) continue;

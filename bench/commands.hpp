@@ -57,8 +57,9 @@ int command_runs(const std::string& archive, bool json);
 /// All runs where none is named; each to a folder of its id in `out`.
 int command_export(const std::string& archive, const std::vector<std::string>& runs,
                    const std::string& out);
-/// Whatever ended in `from` and is not in `archive` yet. 2 where a run of the same id differs.
-int command_merge(const std::string& archive, const std::string& from);
+/// Whatever ended in `from` and is not in `archive` yet. 2 where a run of the same id differs. Runs
+/// that were deleted here only with `again`.
+int command_merge(const std::string& archive, const std::string& from, bool again);
 /// Of one run, or, with `run` empty, of all.
 int command_verify(const std::string& archive, const std::string& run, bool json);
 

@@ -39,7 +39,7 @@ struct CommandLine {
   bench::DeleteOptions deletion;
   std::string archive, run_id, out, operation, from, remark;
   std::vector<std::string> run_ids, operations, ports;
-  bool json = false, list = false;
+  bool json = false, list = false, again = false;
   std::function<int()> chosen;
 };
 
@@ -179,9 +179,10 @@ void add_exchange(CommandLine& line) {
   exported->add_option("run", line.run_ids, "run ids, or their unique beginnings; else all");
   exported->add_option("--out", line.out, "folder for them, made when missing")->required();
   CLI::App* merge = add(line, "merge", "takes over what another archive holds and this lacks",
-                        [&] { return bench::command_merge(line.archive, line.from); });
+                        [&] { return bench::command_merge(line.archive, line.from, line.again); });
   merge->add_option("--archive", line.archive, "archive; made when missing")->required();
   merge->add_option("from", line.from, "the other archive; only read")->required();
+  merge->add_flag("--again", line.again, "takes back as well what was deleted here");
 }
 
 void add_what_is_beside(CommandLine& line) {

@@ -60,7 +60,7 @@ const std::string& require_line(const std::string& text, const std::string& what
     throw InputError(
         fmt::format("{} \"{}\" holds a control character, a line end or what is no "
                     "UTF-8; one line of plain text is accepted",
-                    what, text));
+                    what, reports::printable(text)));
   if (*characters > most)
     throw InputError(
         fmt::format("{} has {} characters; at most {} are accepted", what, *characters, most));

@@ -9,6 +9,7 @@
 
 #include "bench/json_reader.hpp"
 #include "reports/measured_csv.hpp"
+#include "reports/run_folder.hpp"
 #include "reports/samples_csv.hpp"
 
 namespace sagbench::bench {
@@ -107,6 +108,53 @@ void require_count(ObjectReader& object, std::string_view key, std::size_t found
     object.refuse(key, fmt::format("as many as {} has lines: {}", file, found));
 }
 
+/// Without its bytes yet. Those that only name a photo are left out.
+struct PhotoEntry {
+  reports::Photo photo;
+  std::string file;
+};
+
+PhotoEntry photo_from(ObjectReader& object) {
+  PhotoEntry entry;
+  entry.photo = {any_text(object, "sha256"), any_text(object, "utc"), any_text(object, "name"),
+                 any_text(object, "media_type"), any_text(object, "caption")};
+  object.raw("size");
+  if (!object.has("file")) return entry;
+  entry.file = any_text(object, "file");
+  const std::string name = fs::path(entry.file).filename().string();
+  if (name == ".." || entry.file != reports::kPhotoFolder + name)
+    object.refuse("file", "a file of the folder photos, as \"photos/front.jpg\"");
+  return entry;
+}
+
+reports::Remark remark_from(ObjectReader& object) {
+  return {any_text(object, "utc"), any_text(object, "text")};
+}
+
+/// What photo_of() finds in the bytes must be what run.json says of them.
+reports::Photo with_data(const PhotoEntry& entry, const RunFiles& files) {
+  const std::string path = files.path(entry.file);
+  auto data = files.content(entry.file);
+  if (!data) throw InputError(path + ": no such file");
+  const auto found = reports::photo_of(entry.photo.name, std::move(*data));
+  if (!found) throw InputError(fmt::format("{}: {}", path, found.why()));
+  if (found->sha256 != entry.photo.sha256)
+    throw InputError(fmt::format("{}: is not the photo that run.json tells of: its sha256 is {}",
+                                 path, found->sha256));
+  reports::Photo photo = entry.photo;
+  photo.media_type = found->media_type;
+  photo.size = found->size;
+  photo.data = found->data;
+  return photo;
+}
+
+void read_what_is_beside(ObjectReader& object, const RunFiles& files, RunRecord& record) {
+  if (object.has("photos"))
+    for (const PhotoEntry& entry : list_of(object, "photos", photo_from))
+      if (!entry.file.empty()) record.photos.push_back(with_data(entry, files));
+  if (object.has("remarks")) record.remarks = list_of(object, "remarks", remark_from);
+}
+
 RunRecord head_from(ObjectReader& object) {
   RunRecord record;
   record.id = object.text("run");
@@ -162,6 +210,7 @@ RunRecord read_run_files(const RunFiles& files) {
   if (const auto text = files.content("asked.csv"))
     record.asked = reports::read_asked_csv(*text, asked);
   require_count(object, "asked", record.asked.size(), asked);
+  read_what_is_beside(object, files, record);
   object.raw("columns");
   object.finish();
   return record;

@@ -149,7 +149,8 @@ void Archive::restore(const RunRecord& record) {
     for (const Event& event : record.events) add_event(record.id, event);
     for (std::size_t i = 0; i < record.gaps.size(); ++i)
       put_gap(record.id, static_cast<int>(i), record.gaps[i]);
-    for (const Photo& photo : record.photos) add_photo(record.id, photo);
+    for (const Photo& photo : record.photos)
+      if (!photo.data.empty()) add_photo(record.id, photo);
     for (const Remark& remark : record.remarks) add_remark(record.id, remark);
     close_run(record.id, record.closing);
     database.query("DELETE FROM deleted WHERE id = ?").bind(record.id).run();

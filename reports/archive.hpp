@@ -43,8 +43,9 @@ class Archive {
   /// Returns the run's id: "YYYYMMDD-HHMMSS-xxxx", x = hex of a hash over the header and the number
   /// of runs before it with the same header, so equal inputs give equal ids in a fresh archive.
   std::string begin_run(const RunHeader& header);
-  /// A whole run of another archive, under its own id. Throws `user` where that id is taken or
-  /// is none, or the run has not ended. All of it is kept, or nothing.
+  /// A whole run of another archive, under its own id, with those photos whose data are given.
+  /// Throws `user` where that id is taken or is none, or the run has not ended. All of it is kept,
+  /// or nothing.
   void restore(const RunRecord& record);
   /// Samples are numbered on in the order given. One transaction a call: when it returns they are
   /// kept. A value that is not finite is refused.

@@ -98,17 +98,28 @@ void Archive::Connection::pack(Cursor& cursor) {
   cursor.pack_at = cursor.samples.first_row + kBlock;
 }
 
-void Archive::Connection::seal(std::int64_t run, bool late) {
-  database.begin(Database::Patience::usual);
+bool Archive::Connection::is_to_be_sealed(std::int64_t run) const {
   Query query =
       database.query("SELECT 1 FROM run WHERE run = ? AND sha256 IS NULL AND end_code <> -1");
   query.bind(run);
-  const bool is_due = query.step();  // else another program sealed it, or goes on with it
-  query.run();
-  if (is_due) {
+  return query.step();  // else another program sealed it, or goes on with it
+}
+
+bool Archive::Connection::prepare_to_seal(std::int64_t run) {
+  database.begin(Database::Patience::usual);
+  const bool did =
+      is_to_be_sealed(run) && (pack_next(database, run, true) || seal_next_block(database, run));
+  database.execute("COMMIT");
+  return did;
+}
+
+void Archive::Connection::seal(std::int64_t run, bool late) {
+  while (prepare_to_seal(run)) {
+  }
+  database.begin(Database::Patience::usual);
+  if (is_to_be_sealed(run)) {
     Query now = database.query("SELECT strftime('%Y-%m-%dT%H:%M:%SZ', 'now')");
     now.step();
-    pack_rows(database, run, true);
     seal_run(database, run, late ? now.text(0) : "");
   }
   database.execute("COMMIT");

@@ -48,6 +48,10 @@ struct Archive::Connection {
 
  private:
   void pack(Cursor& cursor);
+  bool is_to_be_sealed(std::int64_t run) const;
+  /// A block of it, so that no other program waits longer; false where there is none to pack or
+  /// seal.
+  bool prepare_to_seal(std::int64_t run);
   void seal(std::int64_t run, bool late);
 };
 

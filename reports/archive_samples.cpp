@@ -203,14 +203,16 @@ void append_samples(const Database& database, std::int64_t run, std::span<const 
   numbers.next += static_cast<std::int64_t>(samples.size());
 }
 
+bool pack_next(const Database& database, std::int64_t run, bool all) {
+  const SampleNumbers numbers = sample_numbers(database, run);
+  const std::int64_t left = numbers.next - numbers.first_row;
+  if (left < (all ? 1 : kFull)) return false;
+  pack(database, run, {numbers.first_row, numbers.first_row + std::min(left, kFull)});
+  return true;
+}
+
 void pack_rows(const Database& database, std::int64_t run, bool all) {
-  SampleNumbers numbers = sample_numbers(database, run);
-  for (;;) {
-    const std::int64_t left = numbers.next - numbers.first_row;
-    if (left < (all ? 1 : kFull)) return;
-    const SampleNumbers block{numbers.first_row, numbers.first_row + std::min(left, kFull)};
-    pack(database, run, block);
-    numbers.first_row = block.next;
+  while (pack_next(database, run, all)) {
   }
 }
 

@@ -28,6 +28,8 @@ void append_samples(const Database& database, std::int64_t run,
 /// Turns rows into blocks, full ones or, with `all`, a last one that is not. Within a transaction
 /// of the caller's: each sample is a row or in a block, never both, never neither.
 void pack_rows(const Database& database, std::int64_t run, bool all);
+/// One block of them; false where none is due any more.
+bool pack_next(const Database& database, std::int64_t run, bool all);
 
 /// Samples in a row that lie in one block.
 struct SampleRange {

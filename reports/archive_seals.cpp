@@ -70,19 +70,6 @@ void put_row(const Query& query, RowBytes& row) {
   }
 }
 
-/// Blocks that have none, because an older program made them.
-void seal_blocks(const Database& database, std::int64_t run) {
-  Query known =
-      database.query("SELECT 1 FROM seal WHERE run = ? AND part = 'sample' AND first = ?");
-  for (const SampleRange& block : blocks_of(database, run)) {
-    known.bind(run).bind(block.first);
-    const bool is_sealed = known.step();
-    known.run();
-    if (is_sealed) continue;
-    put_seal(database, run, seal_of_samples(block.first, load_block(database, run, block)));
-  }
-}
-
 }  // namespace
 
 std::vector<std::string_view> sealed_tables() {
@@ -132,6 +119,19 @@ bool drop_seal(const Database& database, std::int64_t run, const Seal& seal) {
   return dropped;
 }
 
+bool seal_next_block(const Database& database, std::int64_t run) {
+  Query open = database.query(
+      "SELECT seq, count, last_s FROM sample_block AS block WHERE run = ?1 AND NOT EXISTS"
+      " (SELECT 1 FROM seal WHERE run = ?1 AND part = 'sample' AND first = block.seq)"
+      " ORDER BY seq LIMIT 1");
+  open.bind(run);
+  if (!open.step()) return false;
+  const SampleRange block{open.integer(0), open.integer(1), open.real(2)};
+  open.run();
+  put_seal(database, run, seal_of_samples(block.first, load_block(database, run, block)));
+  return true;
+}
+
 RunSeal run_seal(const Database& database, std::int64_t run) {
   Query query = database.query("SELECT sha256, sealed_late_utc FROM run WHERE run = ?");
   query.bind(run);
@@ -143,7 +143,8 @@ void seal_run(const Database& database, std::int64_t run, const std::string& lat
   unseal_run(database, run);
   for (const SealedTable& table : kTables)
     put_seal(database, run, seal_of_table(database, run, table.name));
-  seal_blocks(database, run);
+  while (seal_next_block(database, run)) {
+  }
   const std::string hash = run_hash(load_seals(database, run), late);
   Query update =
       database.query("UPDATE run SET sha256 = ?, sealed_late_utc = nullif(?, '') WHERE run = ?");

@@ -37,6 +37,10 @@ RunSeal run_seal(const Database& database, std::int64_t run);
 /// the caller's.
 void seal_run(const Database& database, std::int64_t run, const std::string& late);
 
+/// Gives a block that has no seal, because an older program made it, its own; false where none is
+/// left. Within a transaction of the caller's.
+bool seal_next_block(const Database& database, std::int64_t run);
+
 /// The run is about to be changed: takes its hash away, and all seals but those of its blocks.
 void unseal_run(const Database& database, std::int64_t run);
 

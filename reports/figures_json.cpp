@@ -221,6 +221,17 @@ void put_origin(Json& json, const Origin& origin) {
     json["sha256"] = origin.sha256;
   }
   json["software"] = origin.software;
+  json["photos"] = Json::array();
+  for (const Photo& photo : origin.photos)
+    json["photos"].push_back({{"name", photo.name},
+                              {"caption", photo.caption},
+                              {"utc", photo.utc},
+                              {"media_type", photo.media_type},
+                              {"size", photo.size},
+                              {"sha256", photo.sha256}});
+  json["remarks"] = Json::array();
+  for (const Remark& remark : origin.remarks)
+    json["remarks"].push_back({{"utc", remark.utc}, {"text", remark.text}});
 }
 
 }  // namespace

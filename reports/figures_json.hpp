@@ -4,17 +4,22 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "analysis/figures.hpp"
 #include "analysis/pack.hpp"
 #include "analysis/temperature_correction.hpp"
+#include "reports/photo.hpp"
+#include "reports/remark.hpp"
 
 namespace sagbench::reports {
 
 /// What figures were made from, and by what.
 struct Origin {
-  std::string sha256;    // of the run as it was sealed; empty: it is not
-  std::string software;  // "sagbench 0.1.0"
+  std::string sha256;             // of the run as it was sealed; empty: it is not
+  std::string software;           // "sagbench 0.1.0"
+  std::vector<Photo> photos{};    // of the pack; without their data
+  std::vector<Remark> remarks{};  // what was said of the run afterwards
 };
 
 /// Pretty-printed document with a newline at its end. `corrected`: where a temperature coefficient

@@ -24,22 +24,22 @@ std::optional<std::vector<JpegSegment>> jpeg_segments(std::string_view bytes) {
   std::size_t at = 0;
   if (marker_at(bytes, at) != kStart) return std::nullopt;
   for (;;) {
-    const std::size_t begin = at;
     const auto marker = marker_at(bytes, at);
     if (!marker || *marker == kEnd || at + kLength > bytes.size()) return std::nullopt;
     const std::size_t length = highest_first_16(bytes, at);
     if (length < kLength || at + length > bytes.size()) return std::nullopt;
-    segments.push_back({*marker, bytes.substr(begin, at - begin + length),
-                        bytes.substr(at + kLength, length - kLength)});
+    // The marker is two bytes, and any number of others that fill the line before it.
+    segments.push_back(
+        {*marker, bytes.substr(at - 2, 2 + length), bytes.substr(at + kLength, length - kLength)});
     if (*marker == kJpegScan) return segments;
     at += length;
   }
 }
 
 std::optional<std::string_view> jpeg_scans(std::string_view bytes, const JpegSegment& first_scan) {
-  const auto begin = static_cast<std::size_t>(first_scan.whole.data() - bytes.data());
+  const auto begin = static_cast<std::size_t>(first_scan.bytes.data() - bytes.data());
   // Inside of a scan a byte FF is followed by a zero or a restart marker.
-  const std::size_t end = bytes.find("\xFF\xD9", begin + first_scan.whole.size());
+  const std::size_t end = bytes.find("\xFF\xD9", begin + first_scan.bytes.size());
   if (end == std::string_view::npos) return std::nullopt;
   return bytes.substr(begin, end + 2 - begin);
 }

@@ -10,7 +10,7 @@ namespace sagbench::reports {
 
 struct JpegSegment {
   std::uint8_t marker = 0;   // second byte of it
-  std::string_view whole;    // with marker and length
+  std::string_view bytes;    // with marker and length
   std::string_view content;  // after them
 };
 

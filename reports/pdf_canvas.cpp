@@ -3,6 +3,8 @@
 #include <cmath>
 #include <string>
 
+#include "reports/pdf_picture.hpp"
+
 namespace sagbench::reports {
 namespace {
 
@@ -99,6 +101,15 @@ void PdfCanvas::put_frame(const Rect& rect, const Stroke& stroke) {
   set_stroke(stroke);
   path(rect);
   HPDF_Page_Stroke(page_);
+}
+
+void PdfCanvas::put_image(HPDF_Image image, const Rect& box, int orientation) {
+  const auto [a, b, c, d, e, f] =
+      placed({box.x, height() - box.bottom(), box.width, box.height}, orientation);
+  HPDF_Page_GSave(page_);
+  HPDF_Page_Concat(page_, rounded(a), rounded(b), rounded(c), rounded(d), rounded(e), rounded(f));
+  HPDF_Page_DrawImage(page_, image, 0, 0, 1, 1);
+  HPDF_Page_GRestore(page_);
 }
 
 void PdfCanvas::begin_clip(const Rect& rect) {

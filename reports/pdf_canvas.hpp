@@ -15,6 +15,9 @@ class PdfCanvas final : public Canvas {
   /// `page` has its size already.
   PdfCanvas(HPDF_Page page, const PdfTypeface& typeface);
 
+  /// `orientation`: as Picture::orientation.
+  void put_image(HPDF_Image image, const Rect& box, int orientation);
+
  private:
   void put_text(Point left, double width, std::string_view text, const Font& font) override;
   void put_line(std::span<const Point> points, const Stroke& stroke) override;

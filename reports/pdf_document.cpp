@@ -7,6 +7,7 @@
 
 #include "reports/font_files.hpp"
 #include "reports/iso_date.hpp"
+#include "reports/pdf_picture.hpp"
 #include "reports/printable_text.hpp"
 #include "reports/test_report.hpp"
 #include "reports/to_unicode.hpp"
@@ -63,6 +64,19 @@ Canvas& PdfDocument::add_page() {
   HPDF_Page_SetSize(page, HPDF_PAGE_SIZE_A4, HPDF_PAGE_PORTRAIT);
   check();
   return pages_.emplace_back(page, typeface_);
+}
+
+bool PdfDocument::draw_picture(const Picture& picture, std::string_view bytes, const Rect& box) {
+  check();
+  const HPDF_Image image = load_image(document_.get(), picture, bytes);
+  if (image == nullptr || notes_->error != HPDF_OK) {
+    *notes_ = {};
+    HPDF_ResetError(document_.get());
+    return false;
+  }
+  pages_.back().put_image(image, box, picture.orientation);
+  check();
+  return true;
 }
 
 void PdfDocument::check() const {

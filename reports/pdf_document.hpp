@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "reports/pdf_canvas.hpp"
+#include "reports/picture.hpp"
 
 namespace sagbench::reports {
 
@@ -26,6 +27,10 @@ class PdfDocument {
   std::list<PdfCanvas>& pages() noexcept { return pages_; }
   const std::list<PdfCanvas>& pages() const noexcept { return pages_; }
   const Typeface& typeface() const noexcept { return typeface_; }
+
+  /// On the last page. False where it cannot be drawn, and then nothing was. Precondition:
+  /// `picture` is what picture_in(bytes) found.
+  bool draw_picture(const Picture& picture, std::string_view bytes, const Rect& box);
 
   /// Throws what the library reported since the document was made.
   void check() const;

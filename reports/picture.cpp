@@ -114,7 +114,7 @@ std::string bare_jpeg(std::string_view bytes) {
   const auto segments = jpeg_segments(bytes);
   std::string bare("\xFF\xD8");
   for (const JpegSegment& segment : *segments) {
-    if (segment.marker != kJpegScan && !is_beside(segment)) bare += segment.whole;
+    if (segment.marker != kJpegScan && !is_beside(segment)) bare += segment.bytes;
   }
   return bare.append(*jpeg_scans(bytes, segments->back()));
 }

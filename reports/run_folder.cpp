@@ -64,6 +64,29 @@ Json instruments_json(const std::vector<Instrument>& instruments) {
   return list;
 }
 
+/// A photo that is only known, because its bytes are elsewhere, has no file.
+Json photos_json(const std::vector<Photo>& photos) {
+  const auto names = file_names_of(photos);
+  Json list = Json::array();
+  for (std::size_t i = 0; i < photos.size(); ++i) {
+    const Photo& photo = photos[i];
+    list.push_back({{"name", photo.name},
+                    {"utc", photo.utc},
+                    {"media_type", photo.media_type},
+                    {"caption", photo.caption},
+                    {"sha256", photo.sha256},
+                    {"size", photo.size}});
+    if (!photo.data.empty()) list.back()["file"] = kPhotoFolder + names[i];
+  }
+  return list;
+}
+
+Json remarks_json(const std::vector<Remark>& remarks) {
+  Json list = Json::array();
+  for (const Remark& remark : remarks) list.push_back({{"utc", remark.utc}, {"text", remark.text}});
+  return list;
+}
+
 /// For readers: nothing of it is read back.
 Json columns_json() {
   return {
@@ -109,6 +132,8 @@ std::string run_json(const RunRecord& record, std::span<const analysis::Sample> 
   json["steps"] = steps_json(record.steps);
   json["events"] = events_json(record.events);
   json["gaps"] = gaps_json(record.gaps);
+  if (!record.photos.empty()) json["photos"] = photos_json(record.photos);
+  if (!record.remarks.empty()) json["remarks"] = remarks_json(record.remarks);
   json["samples"] = samples.size();
   json["asked"] = record.asked.size();
   json["columns"] = columns_json();
@@ -127,6 +152,12 @@ std::vector<RunFile> run_files(const RunRecord& record, std::span<const analysis
   files.push_back({"samples.csv", kCsv, "Every sample of the run", samples_csv(samples)});
   if (!record.asked.empty())
     files.push_back({"asked.csv", kCsv, "What the radio asked for", asked_csv(record.asked)});
+  const auto names = file_names_of(record.photos);
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    const Photo& photo = record.photos[i];
+    if (!photo.data.empty())
+      files.push_back({kPhotoFolder + names[i], photo.media_type, "Photo of the pack", photo.data});
+  }
   files.push_back({"run.json", "application/json", "The run's record: all but its samples",
                    run_json(record, samples)});
   return files;
@@ -139,8 +170,11 @@ void write_run_folder(const RunRecord& record, const std::string& folder) {
   if (error) throw ReportError(fmt::format("{}: cannot be made: {}", folder, error.message()));
   const std::string json = (path / "run.json").string();
   if (fs::exists(json, error)) throw ReportError(json + ": is there already; name another folder");
-  for (const RunFile& file : run_files(record, record.samples))  // run.json last: then it is whole
+  for (const RunFile& file :
+       run_files(record, record.samples)) {  // run.json last: then it is whole
+    fs::create_directory((path / file.name).parent_path(), error);  // or writing says what is wrong
     write_file_whole((path / file.name).string(), file.content);
+  }
 }
 
 }  // namespace sagbench::reports

@@ -7,6 +7,7 @@
 #include "reports/evidence_page.hpp"
 #include "reports/operator_page.hpp"
 #include "reports/over_page.hpp"
+#include "reports/photo_part.hpp"
 #include "reports/report_page.hpp"
 #include "reports/report_pages.hpp"
 
@@ -21,6 +22,7 @@ void draw_test_report(PdfDocument& document, const ReportInput& input) {
   if (input.figures.charge_circuit) draw_circuit_page(document, input);
   draw_budget_page(document, input.figures);
   draw_details_page(document, input, !first.cautions_complete);
+  draw_photo_part(document, input);
   draw_feet(document, input.record.header.software + " \xC2\xB7 run " + input.record.id +
                           " \xC2\xB7 " + date_words(input.record.header.utc));
 }

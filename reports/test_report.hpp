@@ -28,6 +28,7 @@ struct ReportInput {
   analysis::Recording recording;
   analysis::Figures figures;
   std::vector<OperationHours> operations;
+  std::string photo_data{};  // bytes of the record's newest photo; empty where it has none
 };
 
 /// Verdicts first, then the evidence. Same input, same bytes. Throws
