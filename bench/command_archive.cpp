@@ -92,9 +92,10 @@ int command_import(const ImportOptions& options) {
   header.notes.push_back(
       fmt::format("The stamp is the time of import. Imported from {}", options.file));
   std::string run_id;
+  const reports::PackedSamples packed = archive.pack(samples);
   archive.transaction([&] {
     run_id = archive.begin_run(header);
-    archive.append(run_id, samples);
+    archive.append(run_id, packed);
     archive.put_step(run_id, 0,
                      {analysis::StepKind::imported, "{}", samples.front().time_s,
                       samples.back().time_s, analysis::StepEnd::completed, "", 0.0});

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <filesystem>
+#include <optional>
 #include <utility>
 
 #include "bench/commands.hpp"
@@ -60,15 +61,38 @@ void add_what_is_beside(Archive& archive, const RunRecord& record) {
   for (const reports::Remark& remark : record.remarks) archive.add_remark(record.id, remark);
 }
 
+/// False where another program has been faster.
+bool restored(Archive& archive, const RunRecord& record) {
+  try {
+    archive.restore(record);
+    return true;
+  } catch (const reports::ArchiveError&) {
+    if (!archive.has(record.id)) throw;
+    return false;
+  }
+}
+
 /// Nothing of the run is written where its id is taken.
 Taken take(Archive& archive, const RunRecord& record) {
-  if (archive.has(record.id)) {
-    if (!same(archive.load(record.id), record)) return Taken::otherwise;
-    add_what_is_beside(archive, record);
-    return Taken::known;
+  if (!archive.has(record.id) && restored(archive, record)) return Taken::anew;
+  if (!same(archive.load(record.id), record)) return Taken::otherwise;
+  add_what_is_beside(archive, record);
+  return Taken::known;
+}
+
+/// With its photos; `sound` becomes false where one is left out. Nothing, and said, where another
+/// program has deleted the run since it was listed.
+std::optional<RunRecord> loaded(const Archive& archive, const std::string& path,
+                                const std::string& id, bool& sound) {
+  try {
+    RunRecord record = archive.load(id);
+    sound = load_photos(archive, path, record) && sound;
+    return record;
+  } catch (const reports::ArchiveError&) {
+    if (archive.has(id)) throw;
+    say(fmt::format("{}: run {} was deleted meanwhile", path, id));
+    return std::nullopt;
   }
-  archive.restore(record);
-  return Taken::anew;
 }
 
 }  // namespace
@@ -90,29 +114,26 @@ int command_export(const std::string& path, const std::vector<std::string>& runs
   for (const std::string& run : runs) ids.push_back(archive.find_run(run));
   if (runs.empty())
     for (const auto& run : archive.runs()) ids.push_back(run.id);
-  int code = 0;
+  bool sound = true;
   for (const std::string& id : ids) {
-    if (!archive.has(id)) {
-      say(fmt::format("{}: run {} was deleted meanwhile", path, id));
-      continue;
-    }
-    RunRecord record = archive.load(id);
-    if (record.closing.end == reports::RunEnd::running) {
+    const auto record = loaded(archive, path, id, sound);
+    if (!record) continue;
+    if (record->closing.end == reports::RunEnd::running) {
       say(fmt::format("run {} has not ended and is left out", id));
       continue;
     }
-    if (!load_photos(archive, path, record)) code = kAltered;
     const std::string folder = (std::filesystem::path(out) / id).string();
-    write_run_folder(record, folder);
+    write_run_folder(*record, folder);
     fmt::print("{}\n", folder);
   }
-  return code;
+  return sound ? 0 : kAltered;
 }
 
 int command_merge(const std::string& path, const std::string& from, bool again) {
   const Archive source(from, Archive::Access::read);
   Archive archive(path, Archive::Access::write);
   std::size_t anew = 0, known = 0, otherwise = 0;
+  bool sound = true;
   for (const auto& run : source.runs()) {
     if (run.end == reports::RunEnd::running) {
       say(fmt::format("{}: run {} has not ended and is left out", from, run.id));
@@ -124,9 +145,10 @@ int command_merge(const std::string& path, const std::string& from, bool again) 
                       deleted->substr(0, 10)));
       continue;
     }
-    RunRecord record = source.load(run.id);
-    load_photos(source, from, record);
-    const Taken taken = take(archive, record);
+    const auto record = loaded(source, from, run.id, sound);
+    if (!record) continue;
+    const Taken taken = take(archive, *record);
+    archive.let_runs_write();
     if (taken == Taken::anew) ++anew;
     if (taken == Taken::known) ++known;
     if (taken != Taken::otherwise) continue;
@@ -134,7 +156,7 @@ int command_merge(const std::string& path, const std::string& from, bool again) 
     say(fmt::format("{}: {} holds another run {}; both stay as they are", from, path, run.id));
   }
   fmt::print("{} taken over, {} there already, {} in conflict\n", anew, known, otherwise);
-  return otherwise == 0 ? 0 : 2;
+  return otherwise == 0 && sound ? 0 : kAltered;
 }
 
 }  // namespace sagbench::bench

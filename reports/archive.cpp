@@ -11,7 +11,6 @@
 
 #include "reports/archive_connection.hpp"
 #include "reports/archive_open.hpp"
-#include "reports/run_claim.hpp"
 #include "reports/run_id.hpp"
 
 namespace sagbench::reports {
@@ -89,13 +88,6 @@ void keep_header(const Database& database, const RunHeader& header, const std::s
   insert_notes(database, run, header.notes);
 }
 
-bool is_run_going_on(const Database& database) {
-  Query open = database.query("SELECT id FROM run WHERE sha256 IS NULL AND end_code = -1");
-  while (open.step())
-    if (RunClaim::is_held(database.path(), open.text(0))) return true;
-  return false;
-}
-
 /// Samples point at steps by position, so there must be no gap.
 void require_next_step(const Database& database, std::int64_t run, int index) {
   Query count = database.query("SELECT count(*) FROM step WHERE run = ?");
@@ -137,6 +129,7 @@ void Archive::restore(const RunRecord& record) {
     throw ArchiveError(Kind::user, fmt::format("{}: run {} has not ended yet; it can be taken in "
                                                "once it has",
                                                database.path(), record.id));
+  const PackedSamples packed = pack(record.samples);
   transaction([&] {
     if (has(record.id))
       throw ArchiveError(Kind::user,
@@ -144,7 +137,7 @@ void Archive::restore(const RunRecord& record) {
     keep_header(database, record.header, record.id, header_hash(record.header));
     for (std::size_t i = 0; i < record.steps.size(); ++i)
       put_step(record.id, static_cast<int>(i), record.steps[i]);
-    append(record.id, record.samples);
+    append(record.id, packed);
     append_asked(record.id, record.asked);
     for (const Event& event : record.events) add_event(record.id, event);
     for (std::size_t i = 0; i < record.gaps.size(); ++i)
@@ -160,18 +153,26 @@ void Archive::restore(const RunRecord& record) {
 void Archive::let_runs_write() const {
   // Longer than SQLite's longest nap between two looks at a lock (0.1 s).
   constexpr std::chrono::milliseconds kTurn(150);
-  if (is_run_going_on(connection_->database)) std::this_thread::sleep_for(kTurn);
+  if (connection_->is_run_going_on()) std::this_thread::sleep_for(kTurn);
 }
 
 bool Archive::has(const std::string& run_id) const {
   return is_taken(connection_->database, run_id);
 }
 
+PackedSamples Archive::pack(std::span<const analysis::Sample> samples) const {
+  return {samples, full_blocks(connection_->database.path(), samples)};
+}
+
 void Archive::append(const std::string& run_id, std::span<const analysis::Sample> samples) {
-  if (samples.empty()) return;
+  append(run_id, PackedSamples{samples});
+}
+
+void Archive::append(const std::string& run_id, const PackedSamples& packed) {
+  if (packed.samples.empty()) return;
   transaction([&] {
     Connection::Cursor& cursor = connection_->cursor_to_change(run_id);
-    append_samples(connection_->database, cursor.run, samples, cursor.samples);
+    append_samples(connection_->database, cursor.run, packed, cursor.samples);
   });
 }
 

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "reports/packed_samples.hpp"
 #include "reports/run_record.hpp"
 
 namespace sagbench::reports {
@@ -50,6 +51,10 @@ class Archive {
   /// Samples are numbered on in the order given. One transaction a call: when it returns they are
   /// kept. A value that is not finite is refused.
   void append(const std::string& run_id, std::span<const analysis::Sample> samples);
+  /// The same, in a transaction that is short however many there are.
+  void append(const std::string& run_id, const PackedSamples& packed);
+  /// Beforehand; what is not finite is refused here already.
+  PackedSamples pack(std::span<const analysis::Sample> samples) const;
   /// The same for what the radio asked for.
   void append_asked(const std::string& run_id, std::span<const AskedRow> asked);
   void add_event(const std::string& run_id, const Event& event);

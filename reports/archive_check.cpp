@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <utility>
 
 #include "reports/archive.hpp"
 #include "reports/archive_open.hpp"
@@ -121,7 +122,11 @@ ArchiveCheck check_archive(const std::string& path,
     if (has_seals) look_for_lost_runs(database, check.of_file);
     look_at_pages(database, check.of_file);
   }
-  for (const Listed& run : runs) check.runs.push_back(check_of(archive, database, run, has_seals));
+  for (const Listed& run : runs) {
+    RunCheck found = check_of(archive, database, run, has_seals);
+    // What another program has deleted since it was listed is not altered.
+    if (found.sound() || !archive.deleted_utc(run.id)) check.runs.push_back(std::move(found));
+  }
   return check;
 }
 

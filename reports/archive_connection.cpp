@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "reports/archive_seals.hpp"
+#include "reports/run_claim.hpp"
 #include "reports/sample_block.hpp"
 
 namespace sagbench::reports {
@@ -53,6 +54,13 @@ Archive::Connection::Cursor& Archive::Connection::cursor_to_change(const std::st
   return found;
 }
 
+bool Archive::Connection::is_run_going_on() const {
+  Query open = database.query("SELECT id FROM run WHERE sha256 IS NULL AND end_code = -1");
+  while (open.step())
+    if (RunClaim::is_held(database.path(), open.text(0))) return true;
+  return false;
+}
+
 void Archive::Connection::put_away_what_is_due() noexcept {
   for (auto at = cursors.begin(); at != cursors.end();) {
     Cursor& cursor = at->second;
@@ -73,6 +81,7 @@ void Archive::Connection::put_away_what_is_due() noexcept {
 
 void Archive::Connection::put_away_what_was_left() noexcept {
   try {
+    if (is_run_going_on()) return;
     std::vector<std::int64_t> runs;
     Query query = database.query("SELECT run FROM run WHERE sha256 IS NULL AND end_code <> -1");
     while (query.step()) runs.push_back(query.integer(0));

@@ -37,12 +37,16 @@ struct Archive::Connection {
   /// The same for what is about to change the run: takes its seal away, until the transaction ends.
   Cursor& cursor_to_change(const std::string& run_id);
 
+  /// A program, this one included, writes a run into the archive now.
+  bool is_run_going_on() const;
+
   /// Packs the rows that have become a block; those of a run that has ended as well, which it
   /// seals. Nothing that was asked for: where it fails or another program is writing, rows stay
   /// rows, which hold all that a block would, and it is tried again later. Outside of any
   /// transaction.
   void put_away_what_is_due() noexcept;
-  /// The same for runs that ended without: of older archives, or on a disk that was full.
+  /// The same for runs that ended without: of older archives, or on a disk that was full. May take
+  /// long, so it waits for a time at which no run goes on.
   void put_away_what_was_left() noexcept;
   void roll_back() noexcept;
 

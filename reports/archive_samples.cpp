@@ -117,21 +117,33 @@ void load_blocks(const Database& database, std::int64_t run, Samples& samples) {
   }
 }
 
+void require_storable(const std::string& path, std::span<const Sample> samples) {
+  for (const Sample& sample : samples) {
+    if (storable(sample)) continue;
+    throw ArchiveError(ArchiveError::Kind::io,
+                       fmt::format("{}: refuses the sample at {} s: it holds a value that is not "
+                                   "a finite number, or more than {} cells",
+                                   path, sample.time_s, kMostTaps));
+  }
+}
+
 /// Only what comes back from the block as it went in may leave the rows.
-void insert_block(const Database& database, std::int64_t run, std::int64_t first,
-                  std::span<const Sample> samples) {
-  const std::string block = encode_block(samples);
-  const Seal seal = seal_of_samples(first, samples);
+SampleBlock block_of(const std::string& path, std::int64_t first, std::span<const Sample> samples) {
+  SampleBlock block{seal_of_samples(first, samples), samples.back().time_s, encode_block(samples)};
   Samples back;
-  if (!decode_block(block, samples.size(), back) || seal_of_samples(first, back) != seal)
+  if (!decode_block(block.data, samples.size(), back) || seal_of_samples(first, back) != block.seal)
     throw ArchiveError(ArchiveError::Kind::io,
                        fmt::format("{}: samples {} to {} do not come back from a block as they are",
-                                   database.path(), first, first + seal.count - 1));
+                                   path, first, first + block.seal.count - 1));
+  return block;
+}
+
+void insert_block(const Database& database, std::int64_t run, const SampleBlock& block) {
   Query insert = database.query(
       "INSERT INTO sample_block (run, seq, count, last_s, data) VALUES (?, ?, ?, ?, ?)");
-  insert.bind(run).bind(first).bind(seal.count).bind(samples.back().time_s);
-  insert.bind_blob(block).run();
-  put_seal(database, run, seal);
+  insert.bind(run).bind(block.seal.first).bind(block.seal.count).bind(block.last_s);
+  insert.bind_blob(block.data).run();
+  put_seal(database, run, block.seal);
 }
 
 void pack(const Database& database, std::int64_t run, const SampleNumbers& numbers) {
@@ -140,7 +152,7 @@ void pack(const Database& database, std::int64_t run, const SampleNumbers& numbe
   if (static_cast<std::int64_t>(samples.size()) != numbers.next - numbers.first_row)
     database.fail_damaged(fmt::format("{} of the samples {} to {}", samples.size(),
                                       numbers.first_row, numbers.next - 1));
-  insert_block(database, run, numbers.first_row, samples);
+  insert_block(database, run, block_of(database.path(), numbers.first_row, samples));
   database.query("DELETE FROM sample WHERE run = ? AND seq < ?").bind(run).bind(numbers.next).run();
 }
 
@@ -183,21 +195,31 @@ SampleNumbers sample_numbers(const Database& database, std::int64_t run) {
   return numbers;
 }
 
-void append_samples(const Database& database, std::int64_t run, std::span<const Sample> samples,
+std::vector<SampleBlock> full_blocks(const std::string& path, std::span<const Sample> samples) {
+  require_storable(path, samples);
+  std::vector<SampleBlock> blocks;
+  for (std::size_t at = 0; samples.size() - at >= kSamplesInBlock; at += kSamplesInBlock)
+    blocks.push_back(
+        block_of(path, static_cast<std::int64_t>(at), samples.subspan(at, kSamplesInBlock)));
+  return blocks;
+}
+
+void append_samples(const Database& database, std::int64_t run, const PackedSamples& packed,
                     SampleNumbers& numbers) {
-  for (const Sample& sample : samples) {
-    if (storable(sample)) continue;
-    throw ArchiveError(ArchiveError::Kind::io,
-                       fmt::format("{}: refuses the sample at {} s: it holds a value that is not "
-                                   "a finite number, or more than {} cells",
-                                   database.path(), sample.time_s, kMostTaps));
-  }
+  std::span<const Sample> samples = packed.samples;
+  const std::vector<SampleBlock>& blocks = packed.blocks;
+  require_storable(database.path(), samples);
   if (numbers.first_row % kFull != 0) unpack_last(database, run, numbers);
   // Whole blocks need not be rows first: all of it is kept or none.
-  while (numbers.first_row == numbers.next && samples.size() >= kSamplesInBlock) {
-    insert_block(database, run, numbers.next, samples.first(kSamplesInBlock));
+  for (std::size_t i = 0; numbers.first_row == numbers.next && samples.size() >= kSamplesInBlock;
+       ++i) {
+    const bool is_ready = i < blocks.size() && blocks[i].seal.first == numbers.next;
+    insert_block(database, run,
+                 is_ready
+                     ? blocks[i]
+                     : block_of(database.path(), numbers.next, samples.first(kSamplesInBlock)));
     samples = samples.subspan(kSamplesInBlock);
-    numbers.first_row = numbers.next += static_cast<std::int64_t>(kSamplesInBlock);
+    numbers.first_row = numbers.next += kFull;
   }
   append_rows(database, run, numbers.next, samples);
   numbers.next += static_cast<std::int64_t>(samples.size());

@@ -4,9 +4,11 @@
 
 #include <cstdint>
 #include <span>
+#include <string>
 #include <vector>
 
 #include "analysis/recording.hpp"
+#include "reports/packed_samples.hpp"
 #include "reports/sqlite_database.hpp"
 
 namespace sagbench::reports {
@@ -19,11 +21,16 @@ struct SampleNumbers {
 
 SampleNumbers sample_numbers(const Database& database, std::int64_t run);
 
+/// All full blocks of samples that are numbered from 0. Throws as append_samples(), in whose
+/// messages `path` is the archive.
+std::vector<SampleBlock> full_blocks(const std::string& path,
+                                     std::span<const analysis::Sample> samples);
+
 /// Numbered on from `numbers.next`: as rows, but for whole blocks where no rows wait. Within a
 /// transaction of the caller's. Throws ArchiveError (io) when a value is not finite, or with more
 /// cells than a block can hold. Each block gets its seal.
-void append_samples(const Database& database, std::int64_t run,
-                    std::span<const analysis::Sample> samples, SampleNumbers& numbers);
+void append_samples(const Database& database, std::int64_t run, const PackedSamples& packed,
+                    SampleNumbers& numbers);
 
 /// Turns rows into blocks, full ones or, with `all`, a last one that is not. Within a transaction
 /// of the caller's: each sample is a row or in a block, never both, never neither.
