@@ -54,6 +54,7 @@ struct SagPoint {
 
 /// One held peak: how far the voltage sagged.
 struct Peak {
+  double edge_s = 0.0;     // when its current was asked for, in the run
   double charge = 0.0;     // state of charge, 0..1
   double current_a = 0.0;  // measured, mean over the hold
   double asked_a = 0.0;

@@ -94,6 +94,7 @@ std::optional<HeldPeak> held_peak(const Recording& recording, const ChargeState&
   result.before_a = before.current_a;
   Peak& peak = result.peak;
   peak.charge = charge.charge(has_before ? hold.first - 1 : hold.first);
+  peak.edge_s = setpoint_since_s(first);
   peak.asked_a = first.commanded_a;
   peak.rest_v = before.voltage_v;
   peak.first_v = peak.lowest_v = before.voltage_v;

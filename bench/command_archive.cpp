@@ -20,6 +20,7 @@
 #include "reports/endurance_json.hpp"
 #include "reports/figures_json.hpp"
 #include "reports/run_claim.hpp"
+#include "reports/svg_charts.hpp"
 
 namespace sagbench::bench {
 
@@ -165,12 +166,16 @@ int command_endurance(const std::string& path, const std::string& run,
 }
 
 int command_report(const std::string& path, const std::string& run, const std::string& out,
-                   const std::vector<std::string>& operations) {
+                   const std::string& svg, const std::vector<std::string>& operations) {
+  if (out.empty() && svg.empty())
+    throw InputError(
+        "report: --out is missing; name the PDF to write, or a folder for pictures with --svg");
   const auto wanted = read_operations(operations);
   const Archive archive = open_for_reading(path);
   auto input = load_whole_run(archive, run);
   if (!wanted.empty()) answer(input, wanted, other_discharges(archive, packs_in(archive), input));
-  reports::write_test_report(input, out);
+  if (!svg.empty()) reports::write_svg_charts(input, svg);
+  if (!out.empty()) reports::write_test_report(input, out);
   return 0;
 }
 

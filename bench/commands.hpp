@@ -90,8 +90,9 @@ int command_analyse(const std::string& archive, const std::string& run,
                     const AnalyseOptions& options);
 int command_endurance(const std::string& archive, const std::string& run,
                       const std::string& operation, bool json);
+/// A PDF, or its pictures as files in the folder `svg`, or both; an empty name is neither.
 int command_report(const std::string& archive, const std::string& run, const std::string& out,
-                   const std::vector<std::string>& operations);
+                   const std::string& svg, const std::vector<std::string>& operations);
 /// No PDF without `out`; then `json` must be true.
 int command_compare(const std::string& archive, const std::vector<std::string>& runs,
                     const std::string& out, bool json, const std::vector<std::string>& operations);

@@ -37,7 +37,7 @@ struct CommandLine {
   bench::AnalyseOptions analyse;
   bench::PhotoOptions photo;
   bench::DeleteOptions deletion;
-  std::string archive, run_id, out, operation, from, remark;
+  std::string archive, run_id, out, svg, operation, from, remark;
   std::vector<std::string> run_ids, operations, ports;
   bool json = false, list = false, again = false;
   std::function<int()> chosen;
@@ -140,7 +140,7 @@ void add_archive_commands(CommandLine& line) {
     return bench::command_endurance(line.archive, line.run_id, line.operation, line.json);
   });
   CLI::App* report = add(line, "report", "a PDF about one run", [&] {
-    return bench::command_report(line.archive, line.run_id, line.out, line.operations);
+    return bench::command_report(line.archive, line.run_id, line.out, line.svg, line.operations);
   });
   CLI::App* compare = add(line, "compare", "a PDF about several runs", [&] {
     return bench::command_compare(line.archive, line.run_ids, line.out, line.json, line.operations);
@@ -161,7 +161,8 @@ void add_archive_commands(CommandLine& line) {
       ->check(CLI::Range(-40.0, 80.0))
       ->capture_default_str();
   endurance->add_option("--operation", line.operation, "operation file")->required();
-  report->add_option("--out", line.out, "PDF to write")->required();
+  report->add_option("--out", line.out, "PDF to write");
+  report->add_option("--svg", line.svg, "folder for its pictures as SVG files");
   report->add_option("--operation", line.operations,
                      "operation file: its hours go into the report; may be repeated");
   compare->add_option("run", line.run_ids, "run ids, or their unique beginnings")->required();

@@ -6,6 +6,7 @@
 #include "reports/chart.hpp"
 #include "reports/number_text.hpp"
 #include "reports/paragraph.hpp"
+#include "reports/run_charts.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -44,6 +45,10 @@ Chart air_chart(const AirMinute& minute, const analysis::Figures& figures) {
 }
 
 }  // namespace
+
+NamedChart air_minute_chart(const AirMinute& minute, const analysis::Figures& figures) {
+  return {"minute-on-the-air", air_chart(minute, figures)};
+}
 
 void draw_air_minute(Canvas& canvas, const Rect& room, const AirMinute& minute,
                      const analysis::Figures& figures) {

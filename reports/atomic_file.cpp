@@ -7,6 +7,7 @@
 #include <cerrno>
 #include <cstdio>
 #include <filesystem>
+#include <list>
 #include <system_error>
 
 #include "reports/test_report.hpp"
@@ -44,11 +45,15 @@ class TemporaryFile {
     }
   }
 
-  void rename_to_target() {
+  /// To the disk; nothing more is written.
+  void flush() {
     if (::fsync(fd_) != 0) fail(target_, errno);
     const int closed = ::close(fd_);
     fd_ = -1;
     if (closed != 0) fail(target_, errno);
+  }
+
+  void rename_to_target() {
     if (std::rename(path_.c_str(), target_.c_str()) != 0) fail(target_, errno);
     renamed_ = true;
   }
@@ -70,18 +75,33 @@ void flush_folder(const std::string& path) {
   ::close(fd);
 }
 
+void refuse_what_is_no_file(const std::string& path) {
+  std::error_code error;
+  const auto status = std::filesystem::status(path, error);
+  if (std::filesystem::exists(status) && !std::filesystem::is_regular_file(status))
+    throw ReportError(fmt::format("{}: cannot be written: it is not a regular file", path));
+}
+
 }  // namespace
 
 void write_file_whole(const std::string& path, std::string_view bytes) {
-  std::error_code error;
-  const auto status = std::filesystem::status(path, error);
-  if (std::filesystem::exists(status) && !std::filesystem::is_regular_file(status)) {
-    throw ReportError(fmt::format("{}: cannot be written: it is not a regular file", path));
-  }
+  refuse_what_is_no_file(path);
   TemporaryFile file(path);
   file.write(bytes);
+  file.flush();
   file.rename_to_target();
   flush_folder(path);
+}
+
+void write_files_whole(const std::vector<WholeFile>& files) {
+  for (const WholeFile& file : files) refuse_what_is_no_file(file.path);
+  std::list<TemporaryFile> written;
+  for (const WholeFile& file : files) {
+    written.emplace_back(file.path).write(file.bytes);
+    written.back().flush();
+  }
+  for (TemporaryFile& file : written) file.rename_to_target();
+  if (!files.empty()) flush_folder(files.back().path);
 }
 
 }  // namespace sagbench::reports

@@ -56,6 +56,8 @@ class Canvas {
   /// Declares that `rect` belongs to one part of the page: other text must stay out of it.
   void claim(const Rect& rect, std::string_view name) { layout_.add_block(rect, name); }
   std::vector<std::string> layout_faults() const { return layout_.faults(); }
+  /// Where its plots are.
+  std::vector<Rect> plots() const { return layout_.plots(); }
 
  protected:
   /// `typeface` is lent for as long as the canvas lives.

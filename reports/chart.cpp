@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <utility>
 
 #include "reports/chart_axis.hpp"
 #include "reports/chart_legend.hpp"
+#include "reports/chart_tile.hpp"
 #include "reports/paragraph.hpp"
 #include "reports/thinning.hpp"
 
@@ -16,6 +18,7 @@ constexpr double kLeftGutter = 32.0;  // tick labels of the vertical axes
 constexpr double kPanelGap = 3.0;
 constexpr double kClearance = 0.03;       // of the span: keeps curves and limits off the frame
 constexpr double kColumnsPerPoint = 1.5;  // thinning: finer than print shows at this line width
+constexpr double kUnseen = 0.04;          // a line so far off its place, in points, is at its place
 constexpr Font kTick{6.4, Weight::regular, kGrey};
 constexpr Font kAxisTitle{6.8, Weight::regular, kInk};
 constexpr Font kTitle{8.0, Weight::bold, kInk};
@@ -38,6 +41,10 @@ Axis x_axis_of(const Chart& chart, double width) {
     for (const Curve& curve : panel.curves) {
       for (const Point& point : curve.points) reach.take(point.x);
     }
+    for (const Tile& tile : panel.tiles) {
+      reach.take(tile.field.x);
+      reach.take(tile.field.right());
+    }
   }
   constexpr double kPointsPerTick = 40.0;
   const int ticks = std::max(2, static_cast<int>(width / kPointsPerTick));
@@ -46,7 +53,18 @@ Axis x_axis_of(const Chart& chart, double width) {
   return axis_exact(low, reach.high + room, ticks);
 }
 
+/// Nothing between tiles and frame.
+Axis tiled_axis_of(const Panel& panel) {
+  Reach reach;
+  for (const Tile& tile : panel.tiles) {
+    reach.take(tile.field.y);
+    reach.take(tile.field.bottom());
+  }
+  return axis_exact(reach.low, reach.high, std::max(2, static_cast<int>(panel.tiles.size())));
+}
+
 Axis y_axis_of(const Panel& panel, const Axis& x_axis, double height) {
+  if (!panel.tiles.empty()) return tiled_axis_of(panel);
   Reach reach;
   for (const Curve& curve : panel.curves) {
     for (const Point& point : curve.points) {
@@ -74,17 +92,23 @@ class PanelPainter {
   PanelPainter(Canvas& canvas, const Rect& plot, const Axis& x_axis, const Axis& y_axis)
       : canvas_(canvas), plot_(plot), x_axis_(x_axis), y_axis_(y_axis) {}
 
-  void grid() {
+  void grid(const std::vector<Tick>& y_ticks) {
     for (const double tick : x_axis_.ticks()) {
       const double x = place({tick, 0}).x;
       canvas_.line({x, plot_.y}, {x, plot_.bottom()}, kTickLine);
     }
-    for (const double tick : y_axis_.ticks()) {
-      const double y = place({0, tick}).y;
+    for (const Tick& tick : y_ticks) {
+      const double y = place({0, tick.at}).y;
       canvas_.line({plot_.x, y}, {plot_.right(), y}, kTickLine);
-      canvas_.text({plot_.x - 3, y + 2.2}, y_axis_.label(tick), kTick, Align::right);
+      canvas_.text({plot_.x - 3, y + 2.2}, tick.label, kTick, Align::right);
     }
     canvas_.frame(plot_, {kGrey, 0.5});
+  }
+
+  void tile(const Tile& tile) {
+    const Point low = place({tile.field.x, tile.field.y});
+    const Point high = place({tile.field.right(), tile.field.bottom()});
+    draw_tile(canvas_, {low.x, high.y, high.x - low.x, low.y - high.y}, tile);
   }
 
   void limit(const LimitLine& limit) {
@@ -97,7 +121,7 @@ class PanelPainter {
     const auto points = thin(curve.points, x_axis_.low, x_axis_.high, columns);
     std::vector<Point> stretch;
     const auto draw_stretch = [&] {
-      if (curve.joined) canvas_.polyline(stretch, curve.look.stroke);
+      if (curve.joined) canvas_.polyline(straightened(stretch, kUnseen), curve.look.stroke);
       if (curve.markers) {
         for (const Point& at : stretch) {
           draw_marker(canvas_, at, curve.look.marker, curve.look.stroke.colour);
@@ -130,14 +154,21 @@ class PanelPainter {
   const Axis& y_axis_;
 };
 
+std::vector<Tick> ticks_of(const Axis& axis) {
+  std::vector<Tick> ticks;
+  for (const double at : axis.ticks()) ticks.push_back({at, axis.label(at)});
+  return ticks;
+}
+
 void draw_panel(Canvas& canvas, const Rect& plot, const Panel& panel, const Axis& x_axis) {
   const Axis y_axis = y_axis_of(panel, x_axis, plot.height);
   PanelPainter painter(canvas, plot, x_axis, y_axis);
-  painter.grid();
+  painter.grid(panel.y_ticks.empty() ? ticks_of(y_axis) : panel.y_ticks);
   // A marker on the frame is drawn whole: the cut leaves it room.
   constexpr double kMarkerRoom = 3.0;
   for (const LimitLine& limit : panel.limits) painter.limit(limit);
   canvas.plot(plot, kMarkerRoom, panel.y_title, [&] {
+    for (const Tile& tile : panel.tiles) painter.tile(tile);
     for (const Curve& curve : panel.curves) painter.curve(curve);
   });
 }
@@ -182,6 +213,13 @@ double plots_height(const Chart& chart, double available) {
 }
 
 }  // namespace
+
+Panel panel_of(std::string y_title, Curve curve) {
+  Panel panel;
+  panel.y_title = std::move(y_title);
+  panel.curves.push_back(std::move(curve));
+  return panel;
+}
 
 void draw_chart(Canvas& canvas, const Rect& rect, const Chart& chart) {
   canvas.claim(rect, "chart " + chart.title);

@@ -35,12 +35,36 @@ struct Band {
   bool shaded = false;
 };
 
+/// A filled field, such as one of a map, with a line or two of text in its middle.
+struct Tile {
+  Rect field;  // in the units of the axes, y upwards from its lower edge
+  Colour fill;
+  std::string text;
+  std::string second;
+};
+
+struct Tick {
+  double at = 0.0;
+  std::string label;
+};
+
 struct Panel {
   std::string y_title;  // quantity and unit: "Voltage (V)"
   std::vector<Curve> curves;
   std::vector<LimitLine> limits;
   double share = 1.0;  // of the height
   bool from_zero = false;
+  std::vector<Tile> tiles{};
+  std::vector<Tick> y_ticks{};  // empty: by the values
+};
+
+/// Curves of long runs are large: they are moved, where a braced list of panels would copy them.
+Panel panel_of(std::string y_title, Curve curve);
+
+/// What the fill of tiles means.
+struct FillKey {
+  std::string name;
+  Colour fill;
 };
 
 struct Chart {
@@ -48,12 +72,13 @@ struct Chart {
   std::string x_title;
   std::vector<Panel> panels;
   std::vector<Band> bands;
+  std::vector<FillKey> fills{};
   std::optional<double> x_low;  // absent: what the curves span
   bool x_room = false;          // a little room to the right of the curves, for their ends' marks
 };
 
-/// Fills `rect`. Precondition: at least one panel has a curve with a finite point; rect at least
-/// 120 by 80 points.
+/// Fills `rect`. Precondition: at least one panel has a tile, or a curve with a finite point; rect
+/// at least 120 by 80 points.
 void draw_chart(Canvas& canvas, const Rect& rect, const Chart& chart);
 
 /// A small mark centred on `at`.

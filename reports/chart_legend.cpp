@@ -8,9 +8,16 @@ namespace {
 constexpr double kSample = 18.0;
 constexpr double kGap = 4.0;
 constexpr double kBetween = 12.0;
+constexpr double kFieldHeight = 6.0;
+constexpr Stroke kFieldFrame{kGrey, 0.4};
 constexpr Font kFont{6.8, Weight::regular, kInk};
 
 void draw_sample(Canvas& canvas, Point left, const LegendEntry& entry) {
+  if (entry.fill) {
+    const Rect field{left.x, left.y - kFieldHeight / 2, kSample, kFieldHeight};
+    canvas.fill(field, *entry.fill);
+    return canvas.frame(field, kFieldFrame);
+  }
   if (entry.line) canvas.line(left, {left.x + kSample, left.y}, entry.stroke);
   draw_marker(canvas, {left.x + kSample / 2, left.y}, entry.marker, entry.stroke.colour);
 }
@@ -29,6 +36,8 @@ std::vector<LegendEntry> legend_of(const Chart& chart) {
       if (!limit.name.empty()) entries.push_back({limit.name, limit.stroke, Marker::none, true});
     }
   }
+  for (const FillKey& key : chart.fills)
+    entries.push_back({key.name, {}, Marker::none, false, key.fill});
   return entries;
 }
 

@@ -1,6 +1,8 @@
 #pragma once
 // The key of a picture: a sample of each line with its name, in rows.
 
+#include <optional>
+#include <string>
 #include <vector>
 
 #include "reports/chart.hpp"
@@ -12,6 +14,7 @@ struct LegendEntry {
   Stroke stroke;
   Marker marker = Marker::none;
   bool line = true;
+  std::optional<Colour> fill{};  // a field of it instead
 };
 
 /// Everything in the chart that has a name.

@@ -6,8 +6,9 @@
 
 namespace sagbench::reports {
 
-/// One page: open-circuit voltage, resistances and largest currents against the charge removed, and
-/// those currents with their uncertainty as a table. Precondition: figures have a charge_circuit.
+/// One page: open-circuit voltage and resistances against the charge removed, what the circuit
+/// leaves of the record, and the largest currents with their uncertainty. Precondition: figures
+/// have a charge_circuit.
 void draw_circuit_page(PdfDocument& document, const ReportInput& input);
 
 }  // namespace sagbench::reports

@@ -5,9 +5,9 @@
 #include <algorithm>
 #include <string>
 
-#include "reports/chart.hpp"
 #include "reports/number_text.hpp"
 #include "reports/report_page.hpp"
+#include "reports/run_charts.hpp"
 #include "reports/table.hpp"
 
 namespace sagbench::reports {
@@ -15,25 +15,6 @@ namespace {
 
 constexpr double kMostHeight = 290.0;
 constexpr const char* kDash = "\xE2\x80\x93";
-
-std::string radio_words(const OverPictures& pictures) {
-  std::string words = "step " + std::to_string(pictures.step + 1) + ": " + pictures.radio.name;
-  if (pictures.mode) words += ", " + std::string(name_of(*pictures.mode));
-  return words;
-}
-
-Chart chart_of(const CloseLook& look, std::string title, bool markers) {
-  Chart chart;
-  chart.title = std::move(title);
-  chart.x_low = 0.0;
-  chart.x_title = "Time (s)";
-  Curve asked{"asked for", look.asked_a, {{kVermilion, 1.4}, Marker::none}};
-  Curve drawn{"drawn, as measured", look.delivered_a, {{kBlue, 0.8}, Marker::disc}, markers};
-  Curve pack{"", look.pack_v, {{kBlack, 0.8}, Marker::disc}, markers};
-  chart.panels = {{"Current (A)", {asked, drawn}, {}, 1.2, true},
-                  {"Pack voltage (V)", {pack}, {}, 1.0}};
-  return chart;
-}
 
 TableRow figures_row(std::string what, const analysis::CurrentFigures& figures, double key_down,
                      std::string edges) {
@@ -92,10 +73,9 @@ void draw_over_page(PdfDocument& document, const OverPictures& pictures,
   const Table table = delivery_table(on_air);
   const double left = area.bottom() - top - table_height(canvas, area.width, table);
   const double height = std::min((left - 4 * kGrid) / 2.0, kMostHeight);
-  draw_chart(canvas, {area.x, top, area.width, height},
-             chart_of(pictures.over, "One over (" + radio_words(pictures) + ")", false));
+  draw_chart(canvas, {area.x, top, area.width, height}, over_chart(pictures).chart);
   draw_chart(canvas, {area.x, top + height + 2 * kGrid, area.width, height},
-             chart_of(pictures.moment, "A syllable or key-down of it, around the greatest rise", true));
+             moment_chart(pictures).chart);
   draw_table(canvas, {area.x, top + 2 * (height + 2 * kGrid)}, area.width, area.bottom(), table);
 }
 

@@ -19,9 +19,8 @@ void PageLayout::add_ink(const Rect& rect) {
     Plot& plot = plots_.back();
     plot.empty = false;
     if (!contains(plot.room, rect)) plot.overrun = true;
-  } else if (!contains(page_, rect) && !ink_outside_) {
-    ink_outside_ = rect;
   }
+  if (!contains(page_, rect) && !ink_outside_) ink_outside_ = rect;
 }
 
 void PageLayout::open_plot(const Rect& rect, const Rect& room, std::string_view name) {
@@ -81,6 +80,12 @@ void PageLayout::check_plots(std::vector<std::string>& faults) const {
       }
     }
   }
+}
+
+std::vector<Rect> PageLayout::plots() const {
+  std::vector<Rect> rects;
+  for (const Plot& plot : plots_) rects.push_back(plot.rect);
+  return rects;
 }
 
 std::vector<std::string> PageLayout::faults() const {

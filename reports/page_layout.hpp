@@ -28,6 +28,7 @@ class PageLayout {
   /// Overlapping texts, texts cut by a block, overlapping blocks, empty plots, content beyond its
   /// plot, anything outside the margins. Empty: sound.
   std::vector<std::string> faults() const;
+  std::vector<Rect> plots() const;
 
  private:
   struct Placed {

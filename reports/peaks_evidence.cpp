@@ -3,58 +3,17 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
-#include <cstddef>
 #include <vector>
 
 #include "analysis/sag_points.hpp"
-#include "reports/chart.hpp"
 #include "reports/number_text.hpp"
+#include "reports/run_charts.hpp"
 #include "reports/report_page.hpp"
 
 namespace sagbench::reports {
 namespace {
 
 using analysis::Peak;
-
-// Peaks taken at one asked state of charge, in the run's order. They differ by what the peaks
-// before them removed.
-std::vector<std::vector<Peak>> groups_of(const std::vector<Peak>& peaks) {
-  constexpr double kSameCharge = 0.04;
-  std::vector<std::vector<Peak>> groups;
-  for (const Peak& peak : peaks) {
-    const bool same =
-        !groups.empty() && std::abs(groups.back().front().charge - peak.charge) < kSameCharge;
-    if (!same) groups.emplace_back();
-    groups.back().push_back(peak);
-  }
-  return groups;
-}
-
-Curve sag_curve(std::vector<Peak> group, std::size_t number) {
-  const std::string name = percent_text(group.front().charge) + " charge";
-  std::sort(group.begin(), group.end(),
-            [](const Peak& a, const Peak& b) { return a.current_a < b.current_a; });
-  Curve curve{name, {}, series_look(number), true, true};
-  for (const Peak& peak : group) {
-    curve.points.push_back({peak.current_a, peak.rest_v - peak.lowest_v});
-  }
-  return curve;
-}
-
-Chart sag_chart(const std::vector<Peak>& peaks) {
-  Panel panel{"Sag below the rest voltage (V)", {}, {}, 1.0, true};
-  for (const auto& group : groups_of(peaks)) {
-    panel.curves.push_back(sag_curve(group, panel.curves.size()));
-  }
-  Chart chart;
-  chart.title = "Sag under held peaks";
-  chart.x_title = "Current (A)";
-  chart.x_low = 0.0;
-  chart.x_room = true;
-  chart.panels = {std::move(panel)};
-  return chart;
-}
 
 /// Volts below the rest `after_s` after the edge; with the reading's own age where it came later.
 std::string point_text(const std::vector<analysis::SagPoint>& points, double after_s) {
@@ -116,7 +75,7 @@ void draw_peaks(Canvas& canvas, const Rect& room, const ReportInput& input) {
   constexpr double kChartShare = 0.4;
   const double column = (room.width - kGap) * kChartShare;
   draw_chart(canvas, {room.x, room.y, column, std::min(room.height, kMostHeight)},
-             sag_chart(peaks));
+             sag_chart(input)->chart);
   const double x = room.x + column + kGap;
   const auto drawn = draw_table(canvas, {x, room.y}, room.right() - x, room.bottom() - kLeading,
                                 peaks_table(peaks));

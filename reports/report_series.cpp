@@ -40,7 +40,7 @@ std::vector<Point> over_time(const Recording& recording, const TimeUnit& unit, V
     const bool paused = sample.time_s - previous->time_s > pause;
     if (paused || gap_between(recording.gaps, *previous, sample) != nullptr)
       points.push_back({x, kPenUp});
-    points.push_back({x, value(sample)});
+    if (const std::optional<double> y = value(sample)) points.push_back({x, *y});
     previous = &sample;
   }
   return points;
@@ -168,11 +168,17 @@ TimeUnit time_unit(double span_s) {
 }
 
 std::vector<Point> voltage_over_time(const Recording& recording, const TimeUnit& unit) {
-  return over_time(recording, unit, [](const Sample& sample) { return sample.voltage_v; });
+  return over_time(recording, unit,
+                   [](const Sample& sample) { return std::optional(sample.voltage_v); });
 }
 
 std::vector<Point> current_over_time(const Recording& recording, const TimeUnit& unit) {
-  return over_time(recording, unit, [](const Sample& sample) { return sample.current_a; });
+  return over_time(recording, unit,
+                   [](const Sample& sample) { return std::optional(sample.current_a); });
+}
+
+std::vector<Point> temperature_over_time(const Recording& recording, const TimeUnit& unit) {
+  return over_time(recording, unit, [](const Sample& sample) { return sample.temperature_c; });
 }
 
 std::vector<Point> discharge_curve(const Recording& recording, const analysis::Figures& figures) {

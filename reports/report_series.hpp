@@ -18,9 +18,11 @@ struct TimeUnit {
 };
 TimeUnit time_unit(double span_s);
 
-/// Both over time in `unit`; a pause without samples breaks the curve.
+/// Over time in `unit`; a pause without samples breaks the curve. Temperature where it was read.
 std::vector<Point> voltage_over_time(const analysis::Recording& recording, const TimeUnit& unit);
 std::vector<Point> current_over_time(const analysis::Recording& recording, const TimeUnit& unit);
+std::vector<Point> temperature_over_time(const analysis::Recording& recording,
+                                         const TimeUnit& unit);
 
 /// Pack voltage against charge removed (Ah, from 0) over the capacity discharge, or over the
 /// longest discharge there is. Empty when nothing was discharged.

@@ -16,7 +16,8 @@ namespace sagbench::reports {
 void draw_test_report(PdfDocument& document, const ReportInput& input) {
   const OperatorPage first = draw_operator_page(document, input);
   const bool more_evidence = !input.recording.samples.empty() && !first.run_drawn;
-  if (more_evidence) draw_evidence_page(document, input, !first.peaks_drawn);
+  if (more_evidence) draw_evidence_page(document, input);
+  draw_pack_evidence(document, input, !first.peaks_drawn);
   if (const auto over = over_pictures(input.recording))
     draw_over_page(document, *over, input.figures.on_air);
   if (input.figures.charge_circuit) draw_circuit_page(document, input);

@@ -8,24 +8,33 @@
 namespace sagbench::reports {
 namespace {
 
-// Points [first, last] of one column: keeps four of them at most.
-void keep_extremes(std::span<const Point> column, std::vector<Point>& kept) {
-  const auto lower = [](const Point& a, const Point& b) { return a.y < b.y; };
-  const auto [lowest, highest] = std::minmax_element(column.begin(), column.end(), lower);
-  std::array<std::size_t, 4> picks = {0, static_cast<std::size_t>(lowest - column.begin()),
-                                      static_cast<std::size_t>(highest - column.begin()),
-                                      column.size() - 1};
-  std::sort(picks.begin(), picks.end());
-  const auto end = std::unique(picks.begin(), picks.end());
-  for (auto pick = picks.begin(); pick != end; ++pick) kept.push_back(column[*pick]);
+/// Of the points [begin, end): first, lowest, highest and last, in their order.
+void keep_extremes(std::span<const Point> points, std::size_t begin, std::size_t lowest,
+                   std::size_t highest, std::size_t end, std::vector<Point>& kept) {
+  const std::array<std::size_t, 4> picks = {begin, std::min(lowest, highest),
+                                            std::max(lowest, highest), end - 1};
+  for (std::size_t n = 0; n < picks.size(); ++n)
+    if (n == 0 || picks[n] != picks[n - 1]) kept.push_back(points[picks[n]]);
+}
+
+double squared(double x, double y) {
+  return x * x + y * y;
+}
+
+/// Squared, from `point` to what is drawn between two others.
+double squared_distance(const Point& point, const Point& from, const Point& to) {
+  const double along_x = to.x - from.x, along_y = to.y - from.y;
+  const double length = squared(along_x, along_y);
+  const double x = point.x - from.x, y = point.y - from.y;
+  const double share =
+      length > 0.0 ? std::clamp((x * along_x + y * along_y) / length, 0.0, 1.0) : 0.0;
+  return squared(x - share * along_x, y - share * along_y);
 }
 
 }  // namespace
 
 std::vector<Point> thin(std::span<const Point> points, double x_low, double x_high, int columns) {
-  const auto column_of = [&](const Point& p) {
-    return std::floor((p.x - x_low) / (x_high - x_low) * columns);
-  };
+  const double width = (x_high - x_low) / columns;
   std::vector<Point> kept;
   std::size_t begin = 0;
   while (begin < points.size()) {
@@ -33,14 +42,36 @@ std::vector<Point> thin(std::span<const Point> points, double x_low, double x_hi
       kept.push_back(points[begin++]);
       continue;
     }
-    std::size_t end = begin + 1;
-    while (end < points.size() && std::isfinite(points[end].y) &&
-           column_of(points[end]) == column_of(points[begin])) {
-      ++end;
+    const double left = x_low + std::floor((points[begin].x - x_low) / width) * width;
+    std::size_t lowest = begin, highest = begin, end = begin + 1;
+    for (; end < points.size(); ++end) {
+      const Point& point = points[end];
+      if (!std::isfinite(point.y) || point.x < left || point.x >= left + width) break;
+      if (point.y < points[lowest].y) lowest = end;
+      if (point.y > points[highest].y) highest = end;
     }
-    keep_extremes(points.subspan(begin, end - begin), kept);
+    keep_extremes(points, begin, lowest, highest, end, kept);
     begin = end;
   }
+  return kept;
+}
+
+std::vector<Point> straightened(std::span<const Point> points, double tolerance) {
+  if (points.size() < 3) return {points.begin(), points.end()};
+  constexpr std::size_t kMostLeftOut =
+      60;  // in a row: each is looked at again for each that follows
+  std::vector<Point> kept = {points.front()};
+  std::size_t anchor = 0;
+  for (std::size_t end = 2; end < points.size(); ++end) {
+    const auto between = points.subspan(anchor + 1, end - anchor - 1);
+    const bool straight = std::ranges::all_of(between, [&](const Point& point) {
+      return squared_distance(point, points[anchor], points[end]) <= tolerance * tolerance;
+    });
+    if (straight && between.size() < kMostLeftOut) continue;
+    anchor = end - 1;
+    kept.push_back(points[anchor]);
+  }
+  kept.push_back(points.back());
   return kept;
 }
 

@@ -13,4 +13,8 @@ namespace sagbench::reports {
 /// non-finite y are kept; they break the curve.
 std::vector<Point> thin(std::span<const Point> points, double x_low, double x_high, int columns);
 
+/// Leaves out points that lie within `tolerance` of the straight line that then takes their place,
+/// so a smooth curve needs few. `points`: finite, in units that are the same in both directions.
+std::vector<Point> straightened(std::span<const Point> points, double tolerance);
+
 }  // namespace sagbench::reports

@@ -97,7 +97,7 @@ class DemoReports(DemoScenario):
                 check = subprocess.run(["qpdf", "--check", pdf], capture_output=True, text=True)
                 self.assertEqual(0, check.returncode, check.stdout + check.stderr)
                 pages = list(self.pages(pdf))
-                self.assertTrue(1 <= len(pages) <= 7, len(pages))
+                self.assertTrue(1 <= len(pages) <= 9, len(pages))
                 for width, height, pixels in pages:
                     dark = sum(pixel < 128 for pixel in pixels)
                     self.assertGreater(dark, 0.002 * width * height)

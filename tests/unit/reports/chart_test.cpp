@@ -1,13 +1,22 @@
 // Ticks and thinning: what a picture may not lose.
+#include <zlib.h>
+
 #include <algorithm>
+#include <cctype>
 #include <cmath>
+#include <cstdlib>
 #include <limits>
+#include <sstream>
+#include <string>
+#include <string_view>
+#include <utility>
 #include <vector>
 
 #include "catch.hpp"
 #include "reports/chart.hpp"
 #include "reports/chart_axis.hpp"
 #include "reports/pdf_document.hpp"
+#include "reports/svg_canvas.hpp"
 #include "reports/thinning.hpp"
 
 namespace sagbench::reports {
@@ -72,6 +81,32 @@ TEST_CASE("thinning keeps order, ends and breaks") {
                       [](const Point& p) { return std::isnan(p.y); }) == 1);
 }
 
+double distance(const Point& point, const Point& from, const Point& to) {
+  const double x = to.x - from.x, y = to.y - from.y, length = std::hypot(x, y);
+  const double along = ((point.x - from.x) * x + (point.y - from.y) * y) / length;
+  const double share = std::clamp(along, 0.0, length) / length;
+  return std::hypot(point.x - std::lerp(from.x, to.x, share),
+                    point.y - std::lerp(from.y, to.y, share));
+}
+
+TEST_CASE(
+    "straightening leaves no point further from the line than it says, and few on a smooth one") {
+  std::vector<Point> curve;
+  for (int i = 0; i <= 2000; ++i)
+    curve.push_back({0.1 * i, 50.0 * std::sin(0.01 * i) + (i == 777 ? 3.0 : 0.0)});
+  curve.push_back({100.0, 0.0});  // back, as a line may go
+  const auto line = straightened(curve, 0.05);
+  CHECK(line.size() < 200);
+  CHECK(std::ranges::count(line, curve[777].y, &Point::y) == 1);
+  CHECK(line.back().x == 100.0);
+  for (const Point& point : curve) {
+    double nearest = 1e9;
+    for (std::size_t i = 1; i < line.size(); ++i)
+      nearest = std::min(nearest, distance(point, line[i - 1], line[i]));
+    CHECK(nearest < 0.0501);
+  }
+}
+
 TEST_CASE("few points are not thinned") {
   const std::vector<Point> points = {{0.0, 1.0}, {1.0, 2.0}, {2.0, 0.5}};
   CHECK(thin(points, 0.0, 2.0, 700).size() == 3);
@@ -92,6 +127,83 @@ TEST_CASE("a picture of ten hours at ten samples a second is a small file") {
   draw_chart(full.add_page(), {60, 100, 450, 300}, chart);
   constexpr std::size_t kLimit = 100'000;  // three such pictures stay below the 300 kB of a report
   CHECK(full.bytes().size() - empty.bytes().size() < kLimit);
+}
+
+/// The heights of all points of the longest line of a page, as its output has them.
+std::vector<double> heights_of(const std::string& content, char to) {
+  std::vector<double> heights, best;
+  std::istringstream words(content);
+  std::string before, word;
+  while (words >> word) {
+    char* end = nullptr;
+    const double height = std::strtod(before.c_str(), &end);
+    const bool number = end != before.c_str() && *end == '\0';  // fonts hold any bytes
+    if (word == std::string(1, to) && number) heights.push_back(height);
+    if (word == "S" && heights.size() > best.size()) best = std::exchange(heights, {});
+    if (word == "S") heights.clear();
+    before = word;
+  }
+  return best;
+}
+
+std::string inflated(const std::string& pdf) {
+  std::string all;
+  for (auto at = pdf.find("stream\r\n"); at != std::string::npos;
+       at = pdf.find("stream\r\n", at + 1)) {
+    const std::string_view packed = std::string_view(pdf).substr(at + 8);
+    std::string room(4'000'000, '\0');
+    uLongf size = room.size();
+    if (::uncompress(reinterpret_cast<Bytef*>(room.data()), &size,
+                     reinterpret_cast<const Bytef*>(packed.data()), packed.size()) == Z_OK)
+      all += room.substr(0, size) + " ";
+  }
+  return all;
+}
+
+/// A path of an SVG, d="M1 2L3 4", in a PDF's order: d= S 1 2 l 3 4 S
+std::string as_pdf_path(const std::string& svg) {
+  std::string path;
+  char before = ' ';
+  for (const char c : svg) {
+    if (c == '"')
+      path += " S ";
+    else if (c == 'L' && std::isdigit(static_cast<unsigned char>(before)) != 0)
+      path += " l ";
+    else if (c != 'M' || before != '"')
+      path += c;
+    before = c;
+  }
+  return path;
+}
+
+/// How far the lowest point lies below the rest of the curve, in points.
+double depth_of(std::vector<double> heights, bool upwards) {
+  if (upwards)
+    for (double& height : heights) height = -height;
+  std::ranges::sort(heights);
+  return heights.back() - heights[heights.size() / 2];
+}
+
+TEST_CASE("a spike of one sample in 360,000 is drawn at its height, in a PDF as in an SVG") {
+  auto points = long_run(360000);
+  for (std::size_t i = 0; i < points.size(); ++i)
+    points[i].y += 0.05 * std::sin(static_cast<double>(i));
+  points[123456].y = 9.1;
+  Chart chart;
+  chart.title = "Spike";
+  chart.x_title = "Time (s)";
+  chart.panels = {{"Voltage (V)", {{"", points, series_look(0)}}, {}}};
+  const Rect rect{60, 100, 450, 300};
+  PdfDocument document("test", "");
+  draw_chart(document.add_page(), rect, chart);
+  SvgCanvas picture(600, 500, document.typeface());
+  draw_chart(picture, rect, chart);
+  const std::string svg = as_pdf_path(picture.document("", ""));
+  const auto in_pdf = heights_of(inflated(document.bytes()), 'l');
+  const auto in_svg = heights_of(svg, 'l');
+  REQUIRE(in_pdf.size() > 1000);
+  CHECK(depth_of(in_pdf, true) > 200.0);  // of some 260 that the plot is high
+  CHECK(depth_of(in_svg, false) == Approx(depth_of(in_pdf, true)).margin(0.02));
 }
 
 TEST_CASE("two curves of one picture never look the same") {

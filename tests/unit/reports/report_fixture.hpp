@@ -8,6 +8,9 @@ namespace sagbench::reports::fixture {
 
 /// The whole plan: rest, capacity, recharge, peaks, transmit; figures for all of it.
 ReportInput whole_run();
+/// With cells, one of them weak, held peaks, an open-circuit curve, a circuit and what follows from
+/// it as well: every picture that there is.
+ReportInput measured_in_full();
 /// The same pack with another name, capacity (Ah) and its expanded uncertainty.
 ReportInput run_with(const std::string& name, double capacity_ah, double expanded_uncertainty_ah);
 /// Stopped by a safety limit in its first discharge: figures missing.

@@ -14,6 +14,7 @@ Chart two_curves() {
   Chart chart;
   chart.title = "Sag";
   chart.x_title = "Current (A)";
+  chart.x_room = true;
   chart.panels = {{"Sag (V)",
                    {{"full", {{0, 0}, {10, 0.4}}, series_look(0), true},
                     {"half", {{0, 0}, {10, 0.6}}, series_look(3), true}},
