@@ -40,7 +40,7 @@ int list(const PhotoOptions& options) {
   return 0;
 }
 
-/// All of them, or, where one is not as it was added or cannot be written, none.
+/// All of them; where one is not as it was added, or a file of its name is there, none.
 int take_out(const PhotoOptions& options) {
   const Archive archive(options.archive, Archive::Access::read);
   const std::string id = archive.find_run(options.run);

@@ -31,7 +31,7 @@ std::string lower_case(std::string name) {
 
 }  // namespace
 
-analysis::Finding<Photo> photo_of(std::string name, std::string data) {
+analysis::Finding<Photo> photo_of(const std::string& name, std::string data) {
   using Found = analysis::Finding<Photo>;
   const auto size = static_cast<std::int64_t>(data.size());
   if (size > kLargestPhoto)

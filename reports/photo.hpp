@@ -26,7 +26,7 @@ inline constexpr std::int64_t kLargestPhoto = 8'000'000;  // bytes
 
 /// The photo that a file holds, without time and caption; or why it is none: no picture, or too
 /// large.
-analysis::Finding<Photo> photo_of(std::string name, std::string data);
+analysis::Finding<Photo> photo_of(const std::string& name, std::string data);
 
 /// What a photo is known by: hex, SHA-256 over its bytes.
 std::string hash_of(std::string_view data);
