@@ -2,52 +2,15 @@
 """`verify` on whole, altered and damaged archives; the hashes made again from docs/archive.md by other code."""
 
 import contextlib
-import hashlib
 import json
 import sqlite3
-import struct
 import unittest
 
 from scenario import DONE, USER, Scenario, bench, pack, plan
 from read_samples import COLUMNS, of_block
+from seals import SEALED, bytes_of, hash_of, sha256, table_rows
 
-SEALED = {  # what docs/archive.md lists
-    "run": "id header_hash utc pack_name pack_json bench_json plan_json software end_code reason load_confirmed_off",
-    "instrument": "seq role identity port calibrated",
-    "note": "seq text",
-    "step": "step kind parameters_json start_s end_s end_reason why charge_before_Ah",
-    "event": "seq time_s severity text",
-    "gap": "seq start_s end_s current_A longest_on_s why",
-    "asked": "seq step start_s current_A",
-}
 WHOLE_NUMBERS = ("step", "phase", "missed_ticks")
-
-
-def bytes_of(value):
-    if value is None:
-        return b"n"
-    if isinstance(value, int):
-        return b"i" + struct.pack(">q", value)
-    if isinstance(value, float):
-        return b"r" + struct.pack(">d", value + 0.0)
-    data = value.encode("utf-8")
-    return b"t" + struct.pack(">Q", len(data)) + data
-
-
-def sha256(rows, in_piece):
-    """Over the SHA-256 of each piece."""
-    pieces = (rows[at : at + in_piece] for at in range(0, len(rows), in_piece))
-    return hashlib.sha256(
-        b"".join(hashlib.sha256(b"".join(piece)).digest() for piece in pieces)
-    ).hexdigest()
-
-
-def table_rows(archive, table, columns):
-    chosen = archive.execute(f"SELECT {', '.join(columns)} FROM {table} WHERE run = 1 ORDER BY 1").fetchall()
-    if table == "run":
-        (values,) = chosen
-        chosen = [(number, *pair) for number, pair in enumerate(zip(columns, values))]
-    return [b"".join(map(bytes_of, row)) for row in chosen]
 
 
 def sample_rows(first, count, data):
@@ -60,13 +23,13 @@ def sample_rows(first, count, data):
 
 
 def hash_of_run(archive):
-    lines = ["sagbench seal 1"]
-    for table, columns in SEALED.items():
-        rows = table_rows(archive, table, columns.split())
+    lines = []
+    for table in SEALED:
+        rows = table_rows(archive, table)
         lines.append(f"{table} 0 {len(rows)} {sha256(rows, 64 if table == 'asked' else 1)}")
     for first, count, data in archive.execute("SELECT seq, count, data FROM sample_block WHERE run = 1 ORDER BY seq"):
         lines.append(f"sample {first} {count} {sha256(list(sample_rows(first, count, data)), 64)}")
-    return hashlib.sha256("".join(line + "\n" for line in lines).encode()).hexdigest()
+    return hash_of(lines)
 
 
 class Verify(Scenario):
