@@ -13,13 +13,11 @@
 #include "bench/pack_shelf.hpp"
 #include "bench/radio_file.hpp"
 #include "bench/run_session.hpp"
-#include "bench/status_line.hpp"
 #include "bench/version.hpp"
 #include "bench/wall_time.hpp"
 #include "reports/archive_check.hpp"
 #include "reports/endurance_json.hpp"
 #include "reports/figures_json.hpp"
-#include "reports/run_claim.hpp"
 #include "reports/svg_charts.hpp"
 
 namespace sagbench::bench {
@@ -51,29 +49,6 @@ void answer(reports::ReportInput& input, const std::vector<analysis::Operation>&
         {operation, analysis::endurance(input.recording, input.figures, operation, others)});
 }
 
-/// A run without an end is either going on in another process or was cut short.
-std::string ending(reports::RunEnd end, bool going_on) {
-  switch (end) {
-    case reports::RunEnd::done:
-      return "done";
-    case reports::RunEnd::defect:
-      return "defect";
-    case reports::RunEnd::user_fault:
-      return "refused";
-    case reports::RunEnd::safety:
-      return "safety stop";
-    case reports::RunEnd::instrument:
-      return "instrument failed";
-    case reports::RunEnd::operator_stop:
-      return "stopped";
-    case reports::RunEnd::interrupted:
-      return "cut short";
-    case reports::RunEnd::running:
-      return going_on ? "running" : "cut short";
-  }
-  return "unknown";
-}
-
 }  // namespace
 
 int command_import(const ImportOptions& options) {
@@ -103,32 +78,6 @@ int command_import(const ImportOptions& options) {
     archive.close_run(run_id, {reports::RunEnd::done, "", true});
   });
   fmt::print("{}\n", run_id);
-  return 0;
-}
-
-int command_runs(const std::string& path, bool json) {
-  const auto runs = open_for_reading(path).runs();
-  const auto ended = [&path](const reports::RunSummary& run) {
-    const bool open = run.end == reports::RunEnd::running;
-    return ending(run.end, open && reports::RunClaim::is_held(path, run.id));
-  };
-  if (json) {
-    auto list = nlohmann::json::array();
-    for (const auto& run : runs)
-      list.push_back({{"run", run.id},
-                      {"utc", run.utc},
-                      {"pack", run.pack_name},
-                      {"end", ended(run)},
-                      {"exit_code", static_cast<int>(run.end)},
-                      {"samples", run.samples},
-                      {"duration_s", run.duration_s}});
-    fmt::print("{}\n", list.dump(2, ' ', false, nlohmann::json::error_handler_t::replace));
-    return 0;
-  }
-  if (runs.empty()) fmt::print("{}: no runs yet\n", path);
-  for (const auto& run : runs)
-    fmt::print("{:<20}  {}  {:>11}  {:<17}  {}\n", run.id, run.utc.substr(0, 10),
-               duration_text(run.duration_s), ended(run), run.pack_name);
   return 0;
 }
 

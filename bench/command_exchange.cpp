@@ -7,36 +7,25 @@
 #include <utility>
 
 #include "bench/commands.hpp"
+#include "bench/count_line.hpp"
 #include "bench/input_error.hpp"
 #include "bench/run_folder_file.hpp"
 #include "reports/archive.hpp"
+#include "reports/archive_merge.hpp"
 #include "reports/run_folder.hpp"
-#include "reports/samples_csv.hpp"
+#include "reports/seal.hpp"
 
 namespace sagbench::bench {
 namespace {
 
 using reports::Archive;
+using reports::Merged;
 using reports::RunRecord;
 
 constexpr int kAltered = 2;
 
 void say(const std::string& line) {
   fmt::print(stderr, "sagbench: {}\n", line);
-}
-
-enum class Taken { anew, known, otherwise };
-
-/// Whatever was added to it afterwards.
-bool same(RunRecord one, RunRecord other) {
-  for (RunRecord* const record : {&one, &other}) {
-    record->photos.clear();
-    record->remarks.clear();
-  }
-  using reports::asked_csv, reports::run_json, reports::samples_csv;
-  return run_json(one, one.samples) == run_json(other, other.samples) &&
-         samples_csv(one.samples) == samples_csv(other.samples) &&
-         asked_csv(one.asked) == asked_csv(other.asked);
 }
 
 /// False, and said, where one is not what was added: it stays without data.
@@ -72,14 +61,6 @@ bool restored(Archive& archive, const RunRecord& record) {
   }
 }
 
-/// Nothing of the run is written where its id is taken.
-Taken take(Archive& archive, const RunRecord& record) {
-  if (!archive.has(record.id) && restored(archive, record)) return Taken::anew;
-  if (!same(archive.load(record.id), record)) return Taken::otherwise;
-  add_what_is_beside(archive, record);
-  return Taken::known;
-}
-
 /// With its photos; `sound` becomes false where one is left out. Nothing, and said, where another
 /// program has deleted the run since it was listed.
 std::optional<RunRecord> loaded(const Archive& archive, const std::string& path,
@@ -95,14 +76,66 @@ std::optional<RunRecord> loaded(const Archive& archive, const std::string& path,
   }
 }
 
+bool has_content_of(const Archive& archive, const RunRecord& record) {
+  const RunRecord there = archive.load(record.id);
+  return Archive::seals_of(there, there.samples) == Archive::seals_of(record, record.samples);
+}
+
+/// What is in the archive may be other than what was sealed.
+bool is_altered(const RunRecord& record) {
+  if (record.seal.sha256.empty()) return false;
+  return run_hash(Archive::seals_of(record, record.samples), record.seal.late) !=
+         record.seal.sha256;
+}
+
+/// How many runs of another archive became what.
+struct Counts {
+  std::size_t taken = 0, late = 0, known = 0, otherwise = 0, altered = 0;
+
+  void add(Merged merged) {
+    taken += merged == Merged::taken || merged == Merged::late ? 1 : 0;
+    late += merged == Merged::late ? 1 : 0;
+    known += merged == Merged::known ? 1 : 0;
+    otherwise += merged == Merged::conflict ? 1 : 0;
+    altered += merged == Merged::altered ? 1 : 0;
+  }
+};
+
+/// Empty where nothing need be said.
+std::string words_on(const reports::MergedRun& run, const std::string& path,
+                     const std::string& from) {
+  switch (run.merged) {
+    case Merged::unended:
+      return fmt::format("{}: run {} has not ended and is left out", from, run.id);
+    case Merged::conflict:
+      return fmt::format("{}: {} holds another run {}; both stay as they are", from, path, run.id);
+    case Merged::altered:
+      return fmt::format("{}: run {} is left out, because {}", from, run.id, run.why);
+    case Merged::deleted:
+      return fmt::format("{}: run {} was deleted here on {}; --again takes it back", path, run.id,
+                         run.why);
+    case Merged::gone:
+      return fmt::format("{}: run {} was deleted meanwhile", from, run.id);
+    default:
+      return run.why.empty() ? "" : fmt::format("{}: run {}: {}", from, run.id, run.why);
+  }
+}
+
 }  // namespace
 
 int import_folder(const std::string& path, const std::string& folder) {
   const RunRecord record = read_run_folder(folder);
   Archive archive(path, Archive::Access::write);
-  if (take(archive, record) == Taken::otherwise)
+  if (!archive.has(record.id) && restored(archive, record)) {
+    if (record.seal.sha256.empty())
+      say(fmt::format("{}: states no hash; run {} is sealed as of now, not as it ended", folder,
+                      record.id));
+  } else if (has_content_of(archive, record)) {
+    add_what_is_beside(archive, record);
+  } else {
     throw InputError(
         fmt::format("{}: {} holds another run {}; both stay as they are", folder, path, record.id));
+  }
   fmt::print("{}\n", record.id);
   return 0;
 }
@@ -118,6 +151,14 @@ int command_export(const std::string& path, const std::vector<std::string>& runs
   for (const std::string& id : ids) {
     const auto record = loaded(archive, path, id, sound);
     if (!record) continue;
+    if (is_altered(*record)) {
+      say(fmt::format(
+          "{}: run {} is left out, because it is not what was sealed; `sagbench verify` "
+          "tells what differs",
+          path, id));
+      sound = false;
+      continue;
+    }
     if (record->closing.end == reports::RunEnd::running) {
       say(fmt::format("run {} has not ended and is left out", id));
       continue;
@@ -130,33 +171,27 @@ int command_export(const std::string& path, const std::vector<std::string>& runs
 }
 
 int command_merge(const std::string& path, const std::string& from, bool again) {
-  const Archive source(from, Archive::Access::read);
-  Archive archive(path, Archive::Access::write);
-  std::size_t anew = 0, known = 0, otherwise = 0;
+  Counts counts;
   bool sound = true;
-  for (const auto& run : source.runs()) {
-    if (run.end == reports::RunEnd::running) {
-      say(fmt::format("{}: run {} has not ended and is left out", from, run.id));
-      continue;
+  CountLine line("runs");
+  reports::merge_archives(path, from, again, [&](const reports::MergedRun& run) {
+    line.at(run.number, run.of);
+    if (const std::string told = words_on(run, path, from); !told.empty()) {
+      line.clear();
+      say(told);
     }
-    const auto deleted = archive.deleted_utc(run.id);
-    if (deleted && !again) {
-      say(fmt::format("{}: run {} was deleted here on {}; --again takes it back", path, run.id,
-                      deleted->substr(0, 10)));
-      continue;
-    }
-    const auto record = loaded(source, from, run.id, sound);
-    if (!record) continue;
-    const Taken taken = take(archive, *record);
-    archive.let_runs_write();
-    if (taken == Taken::anew) ++anew;
-    if (taken == Taken::known) ++known;
-    if (taken != Taken::otherwise) continue;
-    ++otherwise;
-    say(fmt::format("{}: {} holds another run {}; both stay as they are", from, path, run.id));
-  }
-  fmt::print("{} taken over, {} there already, {} in conflict\n", anew, known, otherwise);
-  return otherwise == 0 && sound ? 0 : kAltered;
+    counts.add(run.merged);
+    sound = sound && run.merged != Merged::conflict &&
+            (run.why.empty() || run.merged == Merged::deleted);
+  });
+  line.clear();
+  if (counts.late > 0)
+    say(fmt::format("{}: {} of its runs had no seal and are sealed as of now, not as they ended",
+                    from, counts.late));
+  fmt::print("{} taken over, {} there already, {} in conflict{}\n", counts.taken, counts.known,
+             counts.otherwise,
+             counts.altered > 0 ? fmt::format(", {} left out", counts.altered) : "");
+  return sound ? 0 : kAltered;
 }
 
 }  // namespace sagbench::bench

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "reports/measured_csv.hpp"
+#include "reports/run_filter.hpp"
 
 namespace sagbench::bench {
 
@@ -53,7 +54,14 @@ int command_import(const ImportOptions& options);
 /// A run that `export` wrote.
 int import_folder(const std::string& archive, const std::string& folder);
 
-int command_runs(const std::string& archive, bool json);
+struct RunsOptions {
+  std::string archive;
+  bool json = false;
+  reports::RunFilter filter{};
+  std::string end{};                   // one of the words that the list has; empty: any
+  std::optional<std::size_t> limit{};  // the newest so many; absent: all
+};
+int command_runs(const RunsOptions& options);
 /// All runs where none is named; each to a folder of its id in `out`.
 int command_export(const std::string& archive, const std::vector<std::string>& runs,
                    const std::string& out);

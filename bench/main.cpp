@@ -34,6 +34,7 @@ struct CommandLine {
   bench::ProbeOptions probe;
   bench::ServeOptions serve;
   bench::ImportOptions import;
+  bench::RunsOptions runs;
   bench::AnalyseOptions analyse;
   bench::PhotoOptions photo;
   bench::DeleteOptions deletion;
@@ -126,9 +127,26 @@ void add_import(CommandLine& line) {
                      "leave out what is later (s, in the file's time)");
 }
 
+void add_filters(CLI::App& runs, bench::RunsOptions& options) {
+  runs.add_option("--pack", options.filter.pack,
+                  "only those whose pack has these words in its name or serial");
+  runs.add_option("--chemistry", options.filter.chemistry, "only those of packs of this chemistry");
+  runs.add_option("--since", options.filter.since, "only those of this date (2026-03-01) or later");
+  runs.add_option("--until", options.filter.until, "only those of this date or earlier");
+  runs.add_option("--end", options.end,
+                  "only those that ended so, in the word or words of the list, as \"safety stop\"");
+  constexpr std::size_t kMost = 1'000'000'000;
+  runs.add_option("--limit", options.limit, "only the newest so many")
+      ->check(CLI::Range(std::size_t{1}, kMost));
+}
+
 void add_archive_commands(CommandLine& line) {
-  CLI::App* runs = add(line, "runs", "lists the archive",
-                       [&] { return bench::command_runs(line.archive, line.json); });
+  CLI::App* runs = add(line, "runs", "lists the archive, the newest run first", [&] {
+    line.runs.archive = line.archive;
+    line.runs.json = line.json;
+    return bench::command_runs(line.runs);
+  });
+  add_filters(*runs, line.runs);
   CLI::App* verify = add(line, "verify", "tells what was altered or damaged since runs ended", [&] {
     return bench::command_verify(line.archive, line.run_id, line.json);
   });

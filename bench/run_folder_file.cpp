@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "bench/json_reader.hpp"
+#include "bench/stated_seal.hpp"
 #include "reports/measured_csv.hpp"
 #include "reports/run_folder.hpp"
 #include "reports/samples_csv.hpp"
@@ -162,6 +163,7 @@ RunRecord head_from(ObjectReader& object) {
   record.header.pack_name = any_text(object, "pack_name");
   record.header.software = any_text(object, "software");
   record.closing = closing_from(object.object("ending"));
+  record.seal = stated_seal(object);
   record.header.notes = notes_from(object);
   record.header.instruments = list_of(object, "instruments", instrument_from);
   record.header.pack_json = file_text(object, "pack");
@@ -212,6 +214,7 @@ RunRecord read_run_files(const RunFiles& files) {
   require_count(object, "asked", record.asked.size(), asked);
   read_what_is_beside(object, files, record);
   object.raw("columns");
+  require_stated_seal(object, record);
   object.finish();
   return record;
 }

@@ -19,7 +19,8 @@ class RunFiles {
 };
 
 /// What reports::run_files() gave, unchanged. Throws InputError (run.json) or reports::CsvError,
-/// one line: file, key or line, and what is accepted. What its samples and its files mean is not
+/// one line: file, key or line, and what is accepted; so where they do not give the hash that they
+/// state. What its samples and its files mean is not
 /// looked at: an archive keeps them as they were.
 reports::RunRecord read_run_files(const RunFiles& files);
 /// From a folder that reports::write_run_folder() made.

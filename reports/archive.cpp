@@ -81,13 +81,6 @@ void insert_notes(const Database& database, std::int64_t run,
   for (const std::string& note : notes) insert.bind(run).bind(seq++).bind(note).run();
 }
 
-void keep_header(const Database& database, const RunHeader& header, const std::string& id,
-                 const std::string& hash) {
-  const std::int64_t run = insert_run(database, header, id, hash);
-  insert_instruments(database, run, header.instruments);
-  insert_notes(database, run, header.notes);
-}
-
 /// Samples point at steps by position, so there must be no gap.
 void require_next_step(const Database& database, std::int64_t run, int index) {
   Query count = database.query("SELECT count(*) FROM step WHERE run = ?");
@@ -104,50 +97,24 @@ Archive::Archive(const std::string& path, Access access, Durability durability)
                                                         : open_to_write(path, durability)}) {
   if (access == Access::write) connection_->put_away_what_was_left();
 }
+Archive::Archive(std::unique_ptr<Connection> connection) : connection_(std::move(connection)) {}
 Archive::~Archive() = default;
 Archive::Archive(Archive&&) noexcept = default;
 Archive& Archive::operator=(Archive&&) noexcept = default;
 
+void Archive::Connection::put_header(const RunHeader& header, const std::string& id) {
+  const std::int64_t run = insert_run(database, header, id, header_hash(header));
+  insert_instruments(database, run, header.instruments);
+  insert_notes(database, run, header.notes);
+}
+
 std::string Archive::begin_run(const RunHeader& header) {
   std::string id;
   transaction([&] {
-    const Database& database = connection_->database;
-    const std::string hash = header_hash(header);
-    id = free_id(database, header, hash);
-    keep_header(database, header, id, hash);
+    id = free_id(connection_->database, header, header_hash(header));
+    connection_->put_header(header, id);
   });
   return id;
-}
-
-void Archive::restore(const RunRecord& record) {
-  const Database& database = connection_->database;
-  if (!is_run_id(record.id))
-    throw ArchiveError(Kind::user, fmt::format("{}: \"{}\" is no run's id, as "
-                                               "\"20260301-140233-5f0c\" is",
-                                               database.path(), record.id));
-  if (record.closing.end == RunEnd::running)
-    throw ArchiveError(Kind::user, fmt::format("{}: run {} has not ended yet; it can be taken in "
-                                               "once it has",
-                                               database.path(), record.id));
-  const PackedSamples packed = pack(record.samples);
-  transaction([&] {
-    if (has(record.id))
-      throw ArchiveError(Kind::user,
-                         fmt::format("{}: there is a run {} already", database.path(), record.id));
-    keep_header(database, record.header, record.id, header_hash(record.header));
-    for (std::size_t i = 0; i < record.steps.size(); ++i)
-      put_step(record.id, static_cast<int>(i), record.steps[i]);
-    append(record.id, packed);
-    append_asked(record.id, record.asked);
-    for (const Event& event : record.events) add_event(record.id, event);
-    for (std::size_t i = 0; i < record.gaps.size(); ++i)
-      put_gap(record.id, static_cast<int>(i), record.gaps[i]);
-    for (const Photo& photo : record.photos)
-      if (!photo.data.empty()) add_photo(record.id, photo);
-    for (const Remark& remark : record.remarks) add_remark(record.id, remark);
-    close_run(record.id, record.closing);
-    database.query("DELETE FROM deleted WHERE id = ?").bind(record.id).run();
-  });
 }
 
 void Archive::let_runs_write() const {

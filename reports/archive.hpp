@@ -13,6 +13,8 @@
 
 namespace sagbench::reports {
 
+struct Seal;
+
 /// One line for the person: which file, what is wrong, what to do.
 class ArchiveError : public std::runtime_error {
  public:
@@ -44,10 +46,15 @@ class Archive {
   /// Returns the run's id: "YYYYMMDD-HHMMSS-xxxx", x = hex of a hash over the header and the number
   /// of runs before it with the same header, so equal inputs give equal ids in a fresh archive.
   std::string begin_run(const RunHeader& header);
-  /// A whole run of another archive, under its own id, with those photos whose data are given.
-  /// Throws `user` where that id is taken or is none, or the run has not ended. All of it is kept,
-  /// or nothing.
+  /// A whole run of another archive, under its own id and with the seal that the record states;
+  /// where it states none, it is sealed late. Of its photos those whose data are given. Throws
+  /// `user` where that id is taken or is none, the run has not ended, or its content is not what
+  /// was sealed. All of it is kept, or nothing.
   void restore(const RunRecord& record);
+  /// What a record's content would be sealed as in any archive; none is touched. `samples`: those
+  /// of the record, wherever they are.
+  static std::vector<Seal> seals_of(const RunRecord& record,
+                                    std::span<const analysis::Sample> samples);
   /// Samples are numbered on in the order given. One transaction a call: when it returns they are
   /// kept. A value that is not finite is refused.
   void append(const std::string& run_id, std::span<const analysis::Sample> samples);
@@ -107,8 +114,11 @@ class Archive {
   void begin();
   void commit();
   void rollback() noexcept;
+  /// As a run that is new here.
+  void put(const RunRecord& record, const PackedSamples& packed);
 
   struct Connection;
+  explicit Archive(std::unique_ptr<Connection> connection);
   std::unique_ptr<Connection> connection_;
 };
 

@@ -3,6 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <atomic>
+#include <future>
+#include <thread>
 #include <utility>
 
 #include "reports/archive.hpp"
@@ -14,15 +17,9 @@
 namespace sagbench::reports {
 namespace {
 
-struct Listed {
-  std::int64_t run;
-  std::string id;
-  bool ended;
-};
-
 /// All that can be read of the list: damage ends it, and is said.
-std::vector<Listed> listed_runs(const Database& database, std::vector<std::string>& of_file) {
-  std::vector<Listed> runs;
+std::vector<ListedRun> listed_runs(const Database& database, std::vector<std::string>& of_file) {
+  std::vector<ListedRun> runs;
   try {
     Query query = database.query("SELECT run, id, end_code FROM run ORDER BY run");
     while (query.step())
@@ -84,7 +81,7 @@ void look_beside(const Database& database, std::int64_t run, std::vector<Alterat
       all.push_back({Alteration::Kind::differs, "remark", number, number, {}, {}, remarks.text(1)});
 }
 
-RunCheck check_of(const Archive& archive, const Database& database, const Listed& run,
+RunCheck check_of(const Archive& archive, const Database& database, const ListedRun& run,
                   bool has_seals) {
   RunCheck check{run.id, {}, {}, run.ended, {}};
   try {
@@ -108,6 +105,25 @@ bool ArchiveCheck::sound() const {
   return of_file.empty() && std::ranges::all_of(runs, &RunCheck::sound);
 }
 
+std::vector<RunCheck> check_runs(const std::string& path, const std::vector<ListedRun>& runs) {
+  std::vector<RunCheck> checks(runs.size());
+  std::atomic<std::size_t> next = 0;
+  const auto work = [&] {
+    const Archive archive(path, Archive::Access::read);
+    const Database database = open_to_read(path);
+    const bool has_seals = database.integer("PRAGMA user_version") >= kSealsSinceVersion;
+    for (std::size_t at = next++; at < runs.size(); at = next++)
+      checks[at] = check_of(archive, database, runs[at], has_seals);
+  };
+  const std::size_t threads =
+      std::clamp<std::size_t>(std::thread::hardware_concurrency(), 1, runs.size() + 1);
+  std::vector<std::future<void>> others;
+  while (others.size() + 1 < threads) others.push_back(std::async(std::launch::async, work));
+  work();
+  for (std::future<void>& other : others) other.get();
+  return checks;
+}
+
 ArchiveCheck check_archive(const std::string& path,
                            const std::optional<std::string>& id_or_prefix) {
   const Archive archive(path, Archive::Access::read);
@@ -117,16 +133,14 @@ ArchiveCheck check_archive(const std::string& path,
   auto runs = listed_runs(database, check.of_file);
   if (id_or_prefix) {
     const std::string id = archive.find_run(*id_or_prefix);
-    std::erase_if(runs, [&](const Listed& run) { return run.id != id; });
+    std::erase_if(runs, [&](const ListedRun& run) { return run.id != id; });
   } else {
     if (has_seals) look_for_lost_runs(database, check.of_file);
     look_at_pages(database, check.of_file);
   }
-  for (const Listed& run : runs) {
-    RunCheck found = check_of(archive, database, run, has_seals);
+  for (RunCheck& found : check_runs(path, runs))
     // What another program has deleted since it was listed is not altered.
-    if (found.sound() || !archive.deleted_utc(run.id)) check.runs.push_back(std::move(found));
-  }
+    if (found.sound() || !archive.deleted_utc(found.id)) check.runs.push_back(std::move(found));
   return check;
 }
 

@@ -1,6 +1,7 @@
 #pragma once
 // Whether an archive still holds what was sealed: what `sagbench verify` tells.
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
@@ -26,6 +27,17 @@ struct ArchiveCheck {
 
   bool sound() const;
 };
+
+/// A run, by its key in the file.
+struct ListedRun {
+  std::int64_t run;
+  std::string id;
+  bool ended;
+};
+
+/// Holds these runs against their seals, by a thread a processor; one check for each, in their
+/// order. Throws ArchiveError where the file is no archive at all.
+std::vector<RunCheck> check_runs(const std::string& path, const std::vector<ListedRun>& runs);
 
 /// Holds every run, or one, against its seals, and with all of them the file as a whole; writes
 /// nothing. Damage is told in what comes back. Throws ArchiveError where the file is no archive at

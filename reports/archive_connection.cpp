@@ -20,6 +20,12 @@ constexpr std::int64_t kPackAgainAfter = 64;  // samples; where it could not be 
                      fmt::format("{}: no run \"{}\"", database.path(), run_id));
 }
 
+std::string utc_now(const Database& database) {
+  Query now = database.query("SELECT strftime('%Y-%m-%dT%H:%M:%SZ', 'now')");
+  now.step();
+  return now.text(0);
+}
+
 }  // namespace
 
 std::int64_t Archive::Connection::number_of(const std::string& run_id) const {
@@ -127,11 +133,20 @@ void Archive::Connection::seal(std::int64_t run, bool late) {
   }
   database.begin(Database::Patience::usual);
   if (is_to_be_sealed(run)) {
-    Query now = database.query("SELECT strftime('%Y-%m-%dT%H:%M:%SZ', 'now')");
-    now.step();
-    seal_run(database, run, late ? now.text(0) : "");
+    seal_run(database, run, late ? utc_now(database) : "");
   }
   database.execute("COMMIT");
+}
+
+void Archive::Connection::seal_as_stated(const RunRecord& record) {
+  const std::int64_t run = cursor(record.id).run;
+  const bool stated = !record.seal.sha256.empty();
+  pack_rows(database, run, true);
+  seal_run(database, run, stated ? record.seal.late : utc_now(database));
+  if (stated && run_seal(database, run).sha256 != record.seal.sha256)
+    throw ArchiveError(ArchiveError::Kind::user,
+                       fmt::format("{}: run {} is refused: its content is not what was sealed",
+                                   database.path(), record.id));
 }
 
 void Archive::Connection::roll_back() noexcept {

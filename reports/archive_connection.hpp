@@ -40,6 +40,13 @@ struct Archive::Connection {
   /// A program, this one included, writes a run into the archive now.
   bool is_run_going_on() const;
 
+  /// A new run, with what is known before its first sample.
+  void put_header(const RunHeader& header, const std::string& id);
+
+  /// Within the transaction that put the run of this record here. Throws ArchiveError (user) where
+  /// that is not what the record's seal was made over.
+  void seal_as_stated(const RunRecord& record);
+
   /// Packs the rows that have become a block; those of a run that has ended as well, which it
   /// seals. Nothing that was asked for: where it fails or another program is writing, rows stay
   /// rows, which hold all that a block would, and it is tried again later. Outside of any

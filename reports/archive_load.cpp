@@ -2,11 +2,15 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include <algorithm>
+#include <functional>
 #include <utility>
 
 #include "reports/archive.hpp"
 #include "reports/archive_connection.hpp"
 #include "reports/archive_schema.hpp"
+#include "reports/archive_seals.hpp"
+#include "reports/pack_words.hpp"
 #include "reports/sqlite_snapshot.hpp"
 
 namespace sagbench::reports {
@@ -102,6 +106,20 @@ void load_asked(const Database& database, std::int64_t run, std::vector<AskedRow
     asked.push_back({static_cast<int>(query.integer(0)), {query.real(1), query.real(2)}});
 }
 
+RunSummary summary_from(const Database& database, const Query& row) {
+  PackWords words = pack_words(row.text_view(6));
+  return {row.text(0),
+          row.text(1),
+          row.text(2),
+          run_end_from(database, row.integer(3)),
+          row.integer(4),
+          row.real(5),
+          row.text(6),
+          std::move(words.serial),
+          std::move(words.chemistry),
+          std::move(words.builder)};
+}
+
 }  // namespace
 
 std::string Archive::find_run(const std::string& id_or_prefix) const {
@@ -135,6 +153,8 @@ RunRecord Archive::load(const std::string& id_or_prefix) const {
   const Snapshot snapshot(database);
   RunRecord record;
   const std::int64_t run = load_run(database, find_run(id_or_prefix), record);
+  if (database.integer("PRAGMA user_version") >= kSealsSinceVersion)
+    record.seal = run_seal(database, run);
   load_header_lists(database, run, record.header);
   load_steps(database, run, record.steps);
   load_events(database, run, record.events);
@@ -159,28 +179,26 @@ std::optional<std::string> Archive::run_after(const std::string& run_id) const {
 std::vector<RunSummary> Archive::runs() const {
   const Database& database = connection_->database;
   const bool blocks = database.integer("PRAGMA user_version") >= kBlocksSinceVersion;
-  // Samples are numbered without gaps: the last one tells count and duration without a scan.
+  // Samples are numbered without gaps: the last one tells count and duration without a scan. Rows
+  // are taken as they lie, because any index leads to and fro among them.
   Query query = database.query(
       blocks
           ? "SELECT id, utc, pack_name, end_code,"
             " coalesce(last.seq + 1, block.seq + block.count, 0),"
             " coalesce(last.time_s, block.last_s, 0), pack_json"
-            " FROM run LEFT JOIN sample AS last ON last.run = run.run"
+            " FROM run NOT INDEXED LEFT JOIN sample AS last ON last.run = run.run"
             " AND last.seq = (SELECT max(seq) FROM sample WHERE sample.run = run.run)"
             " LEFT JOIN sample_block AS block ON block.run = run.run"
             " AND block.seq = (SELECT max(seq) FROM sample_block WHERE sample_block.run = run.run)"
-            " ORDER BY utc DESC, run.run DESC"
+            " ORDER BY run.run DESC"
           : "SELECT id, utc, pack_name, end_code, coalesce(last.seq + 1, 0),"
             " coalesce(last.time_s, 0), pack_json"
-            " FROM run LEFT JOIN sample AS last ON last.run = run.run"
+            " FROM run NOT INDEXED LEFT JOIN sample AS last ON last.run = run.run"
             " AND last.seq = (SELECT max(seq) FROM sample WHERE sample.run = run.run)"
-            " ORDER BY utc DESC, run.run DESC");
+            " ORDER BY run.run DESC");
   std::vector<RunSummary> runs;
-  while (query.step()) {
-    runs.push_back({query.text(0), query.text(1), query.text(2),
-                    run_end_from(database, query.integer(3)), query.integer(4), query.real(5),
-                    query.text(6)});
-  }
+  while (query.step()) runs.push_back(summary_from(database, query));
+  std::ranges::stable_sort(runs, std::ranges::greater(), &RunSummary::utc);
   return runs;
 }
 

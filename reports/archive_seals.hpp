@@ -7,6 +7,7 @@
 #include <string_view>
 #include <vector>
 
+#include "reports/run_record.hpp"
 #include "reports/seal.hpp"
 #include "reports/sqlite_database.hpp"
 
@@ -25,11 +26,6 @@ void put_seal(const Database& database, std::int64_t run, const Seal& seal);
 /// False, and nothing done, where that is not the seal.
 bool drop_seal(const Database& database, std::int64_t run, const Seal& seal);
 
-/// The run's hash, and when the run was sealed if that was not when it ended.
-struct RunSeal {
-  std::string sha256;  // empty: it is not sealed
-  std::string late;    // ISO 8601; empty: as it ended
-};
 RunSeal run_seal(const Database& database, std::int64_t run);
 
 /// Seals a run that has ended and whose samples all lie in blocks; those of blocks that have a seal

@@ -6,9 +6,11 @@
 #include <sstream>
 #include <system_error>
 
+#include "reports/archive.hpp"
 #include "reports/atomic_file.hpp"
 #include "reports/json_values.hpp"
 #include "reports/samples_csv.hpp"
+#include "reports/seal.hpp"
 #include "reports/test_report.hpp"
 
 namespace sagbench::reports {
@@ -87,6 +89,18 @@ Json remarks_json(const std::vector<Remark>& remarks) {
   return list;
 }
 
+/// Under which a reader finds out whether the files still hold what was sealed, and which part of
+/// them does not.
+void put_seal(Json& json, const RunRecord& record, std::span<const analysis::Sample> samples) {
+  const bool sealed = !record.seal.sha256.empty();
+  json["sha256"] = sealed ? Json(record.seal.sha256) : Json();
+  json["sealed_late_utc"] = record.seal.late.empty() ? Json() : Json(record.seal.late);
+  json["seals"] = Json::array();
+  if (!sealed) return;
+  for (const Seal& seal : Archive::seals_of(record, samples))
+    json["seals"].push_back(seal_line(seal));
+}
+
 /// For readers: nothing of it is read back.
 Json columns_json() {
   return {
@@ -124,6 +138,7 @@ std::string run_json(const RunRecord& record, std::span<const analysis::Sample> 
   json["ending"] = {{"exit_code", static_cast<int>(record.closing.end)},
                     {"reason", record.closing.reason},
                     {"load_confirmed_off", record.closing.load_confirmed_off}};
+  put_seal(json, record, samples);
   json["notes"] = header.notes;
   json["instruments"] = instruments_json(header.instruments);
   json["pack"] = embedded(header.pack_json);

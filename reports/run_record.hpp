@@ -75,10 +75,17 @@ struct AskedRow {
   analysis::AskedCurrent asked;
 };
 
+/// What a run's content was when it was sealed.
+struct RunSeal {
+  std::string sha256;  // the run's hash; empty: it is not sealed
+  std::string late;    // when, if not as the run ended; ISO 8601
+};
+
 struct RunRecord {
   std::string id;
   RunHeader header;
   RunClosing closing;
+  RunSeal seal;
   std::vector<StepRow> steps;
   std::vector<Event> events;
   std::vector<analysis::Sample> samples;
@@ -96,7 +103,8 @@ struct RunSummary {
   RunEnd end = RunEnd::running;
   std::int64_t samples = 0;
   double duration_s = 0.0;
-  std::string pack_json;  // as RunHeader::pack_json
+  std::string pack_json;                         // as RunHeader::pack_json
+  std::string serial{}, chemistry{}, builder{};  // of the pack, by its file; empty: not stated
 };
 
 }  // namespace sagbench::reports

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <bit>
 
 namespace sagbench::reports {
@@ -39,27 +40,25 @@ RowBytes& RowBytes::nothing() {
 }
 
 RowBytes& RowBytes::whole(std::int64_t value) {
-  bytes_ += 'i';
-  eight(static_cast<std::uint64_t>(value));
-  return *this;
+  return nine('i', static_cast<std::uint64_t>(value));
 }
 
 RowBytes& RowBytes::real(double value) {
-  bytes_ += 'r';
-  eight(std::bit_cast<std::uint64_t>(value + 0.0));
-  return *this;
+  return nine('r', std::bit_cast<std::uint64_t>(value + 0.0));
 }
 
 RowBytes& RowBytes::counted(char kind, std::string_view value) {
-  bytes_ += kind;
-  eight(value.size());
+  nine(kind, value.size());
   bytes_ += value;
   return *this;
 }
 
-void RowBytes::eight(std::uint64_t value) {
-  for (unsigned shift = 64; shift > 0; shift -= 8)
-    bytes_ += static_cast<char>(value >> (shift - 8) & 0xFFU);
+RowBytes& RowBytes::nine(char kind, std::uint64_t value) {
+  std::array<char, 9> bytes{kind};
+  for (unsigned at = 0; at < 8; ++at)
+    bytes[at + 1] = static_cast<char>(value >> (56U - 8U * at) & 0xFFU);
+  bytes_.append(bytes.data(), bytes.size());
+  return *this;
 }
 
 Sealer::Sealer(std::string_view part, std::int64_t first)
@@ -102,10 +101,13 @@ Seal seal_of_samples(std::int64_t first, std::span<const analysis::Sample> sampl
   return sealer.finish();
 }
 
+std::string seal_line(const Seal& seal) {
+  return fmt::format("{} {} {} {}", seal.part, seal.first, seal.count, seal.sha256);
+}
+
 std::string seal_list(const std::vector<Seal>& seals, std::string_view late) {
   std::string list = fmt::format("sagbench seal 1{}{}\n", late.empty() ? "" : " late ", late);
-  for (const Seal& seal : seals)
-    list += fmt::format("{} {} {} {}\n", seal.part, seal.first, seal.count, seal.sha256);
+  for (const Seal& seal : seals) list += seal_line(seal) + '\n';
   return list;
 }
 

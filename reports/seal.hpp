@@ -43,7 +43,7 @@ class RowBytes {
 
  private:
   RowBytes& counted(char kind, std::string_view value);
-  void eight(std::uint64_t value);
+  RowBytes& nine(char kind, std::uint64_t value);
 
   std::string bytes_;
 };
@@ -68,6 +68,8 @@ class Sealer {
 /// The samples numbered from `first`.
 Seal seal_of_samples(std::int64_t first, std::span<const analysis::Sample> samples);
 
+/// "part first count sha256": a line of what the run's own hash is over.
+std::string seal_line(const Seal& seal);
 /// What the run's own hash is over. `late` is when it was sealed, if that was not when it ended.
 std::string seal_list(const std::vector<Seal>& seals, std::string_view late);
 std::string run_hash(const std::vector<Seal>& seals, std::string_view late);

@@ -104,6 +104,11 @@ Query& Query::bind_null() {
   return *this;
 }
 
+Query& Query::bind(const Query& row, int column) {
+  check(sqlite3_bind_value(statement_, ++bound_, sqlite3_column_value(row.statement_, column)));
+  return *this;
+}
+
 bool Query::step() {
   const int code = sqlite3_step(statement_);
   if (code != SQLITE_ROW && code != SQLITE_DONE) database_.fail(code);
@@ -169,17 +174,15 @@ Database::Database(const std::string& name, std::string path, int flags) : path_
   sqlite3_busy_timeout(opened, kBusyTimeoutMs);
 }
 
-Query Database::query(std::string_view literal_sql) const {
-  auto& statement = statements_[literal_sql];
-  if (!statement) {
-    sqlite3_stmt* prepared = nullptr;
-    const int code =
-        sqlite3_prepare_v3(handle_.get(), literal_sql.data(), static_cast<int>(literal_sql.size()),
-                           SQLITE_PREPARE_PERSISTENT, &prepared, nullptr);
-    statement.reset(prepared);
-    if (code != SQLITE_OK) fail(code);
-  }
-  return {*this, statement.get()};
+Query Database::query(std::string_view sql) const {
+  if (const auto kept = statements_.find(sql); kept != statements_.end())
+    return {*this, kept->second.get()};
+  sqlite3_stmt* prepared = nullptr;
+  const int code = sqlite3_prepare_v3(handle_.get(), sql.data(), static_cast<int>(sql.size()),
+                                      SQLITE_PREPARE_PERSISTENT, &prepared, nullptr);
+  Statement statement(prepared);
+  if (code != SQLITE_OK) fail(code);
+  return {*this, statements_.emplace(sql, std::move(statement)).first->second.get()};
 }
 
 void Database::execute(const char* sql) const {
@@ -187,8 +190,8 @@ void Database::execute(const char* sql) const {
   if (code != SQLITE_OK) fail(code);
 }
 
-std::int64_t Database::integer(std::string_view literal_sql) const {
-  Query asked = query(literal_sql);
+std::int64_t Database::integer(std::string_view sql) const {
+  Query asked = query(sql);
   return asked.step() ? asked.integer(0) : 0;
 }
 

@@ -5,11 +5,12 @@
 #include <sqlite3.h>
 
 #include <cstdint>
+#include <functional>
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
-#include <unordered_map>
 
 #include "reports/archive.hpp"
 
@@ -37,6 +38,8 @@ class Query {
   Query& bind(const std::string& text) { return bind(std::string_view(text)); }
   Query& bind_blob(std::string_view bytes);
   Query& bind_null();
+  /// What another query's row has in that column, as it is.
+  Query& bind(const Query& row, int column);
 
   /// True while there is a row. Throws ArchiveError.
   bool step();
@@ -70,12 +73,12 @@ class Database {
   /// call it.
   Database(const std::string& name, std::string path, int flags);
 
-  /// A statement's text must be a literal: it is the key under which the compiled statement is
-  /// kept.
-  Query query(std::string_view literal_sql) const;
+  /// The compiled statement is kept under its text, for as long as the connection lives: give few
+  /// different ones, and bind what varies.
+  Query query(std::string_view sql) const;
   /// Runs statements that give no rows anybody wants.
   void execute(const char* sql) const;
-  std::int64_t integer(std::string_view literal_sql) const;
+  std::int64_t integer(std::string_view sql) const;
   /// Begins a transaction that writes. False, for those who would not wait, when another program is
   /// writing; else that throws, after some seconds.
   enum class Patience { none, usual };
@@ -97,10 +100,11 @@ class Database {
   struct Finalize {
     void operator()(sqlite3_stmt* statement) const noexcept { sqlite3_finalize(statement); }
   };
+  using Statement = std::unique_ptr<sqlite3_stmt, Finalize>;
 
   std::string path_;
   std::unique_ptr<sqlite3, CloseHandle> handle_;
-  mutable std::unordered_map<std::string_view, std::unique_ptr<sqlite3_stmt, Finalize>> statements_;
+  mutable std::map<std::string, Statement, std::less<>> statements_;
 };
 
 }  // namespace sagbench::reports

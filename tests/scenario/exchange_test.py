@@ -1,11 +1,14 @@
 #!/usr/bin/python3
 """Runs go to a folder, and from one archive to another, and come back unchanged."""
 
+import contextlib
 import json
+import sqlite3
 import unittest
 from pathlib import Path
 
 from scenario import DONE, RUN_ID, USER, Scenario
+from seals import hash_of
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
@@ -68,8 +71,7 @@ class Exchange(Scenario):
     def test_two_runs_of_one_id_stay_apart(self):
         folder = self.exported("out") / self.ids[0]
         head = json.loads((folder / "run.json").read_text())
-        head["pack_name"] = "Another"
-        (folder / "run.json").write_text(json.dumps(head))
+        (folder / "run.json").write_text(json.dumps(head | {"pack_name": "Another", "sha256": None}))
         line = self.refused("import", "--archive", self.archive, folder)
         self.assertIn(f"holds another run {self.ids[0]}; both stay as they are", line)
         other = self.folder / "other.db"
@@ -80,6 +82,77 @@ class Exchange(Scenario):
         self.assertIn(f"holds another run {self.ids[0]}", result.stderr)
         self.assertIn("Another", self.sagbench("runs", "--archive", other).stdout)
         self.assertNotIn("Another", self.sagbench("runs", "--archive", self.archive).stdout)
+
+    def test_seals_travel(self):
+        folder = self.exported("out") / self.ids[0]
+        head = json.loads((folder / "run.json").read_text())
+        self.assertEqual(head["sha256"], self.analyse(self.ids[0])["sha256"])
+        self.assertEqual(head["sha256"], hash_of(head["seals"]))
+        self.assertIsNone(head["sealed_late_utc"])
+        other = self.folder / "other.db"
+        self.sagbench("import", "--archive", other, folder)
+        (run,) = self.json_of("verify", "--archive", other)["runs"]
+        self.assertEqual(("whole", head["sha256"], None), (run["state"], run["sha256"], run["sealed_late_utc"]))
+
+    def test_a_folder_that_does_not_give_the_hash_it_states_is_refused(self):
+        folder = self.exported("out") / self.ids[0]
+        other = self.folder / "other.db"
+        head, samples, asked = (folder / name for name in ("run.json", "samples.csv", "asked.csv"))
+        kept = {path: path.read_text() for path in (head, samples, asked)}
+        told = json.loads(kept[head])
+        lines = kept[samples].splitlines(keepends=True)
+        lines[5000] = lines[5000].replace(",", ",1", 1)
+        for path, text, expected in (
+            (head, json.dumps(told | {"notes": ["none"]}), "what differs: run, note\n"),
+            (head, json.dumps(told | {"events": []}), "what differs: event\n"),
+            (head, json.dumps(told | {"events": [], "seals": []}), "which part differs cannot be told\n"),
+            (head, json.dumps(told | {"sealed_late_utc": "2026-01-01T00:00:00Z"}), "which part differs cannot be told\n"),
+            (head, json.dumps(told | {"sha256": 5}), "a text in quotes, or null\n"),
+            (samples, "".join(lines), "what differs: samples 4096 to 8191\n"),
+            (asked, kept[asked].replace("0", "1", 1), "what differs: asked\n"),
+        ):
+            path.write_text(text)
+            line = self.refused("import", "--archive", other, folder)
+            self.assertIn(f'{head}: "sha256": ', line)
+            self.assertTrue(line.endswith(expected), line)
+            self.assertFalse(other.exists())
+            path.write_text(kept[path])
+        head.write_text(json.dumps({key: value for key, value in told.items() if key not in ("sha256", "seals", "sealed_late_utc")}))
+        result = self.sagbench("import", "--archive", other, folder)
+        self.assertEqual(DONE, result.returncode)
+        self.assertIn(f"states no hash; run {self.ids[0]} is sealed as of now, not as it ended", result.stderr)
+        (run,) = self.json_of("verify", "--archive", other)["runs"]
+        self.assertEqual("whole", run["state"])
+        self.assertIsNotNone(run["sealed_late_utc"])
+        again = json.loads((self.exported("again", other) / self.ids[0] / "run.json").read_text())
+        self.assertEqual((run["sha256"], run["sealed_late_utc"]), (again["sha256"], again["sealed_late_utc"]))
+        third = self.folder / "third.db"
+        self.sagbench("import", "--archive", third, self.folder / "again" / self.ids[0])
+        self.assertEqual([run], self.json_of("verify", "--archive", third)["runs"])
+
+    def test_an_altered_run_goes_nowhere_and_keeps_none_of_the_others(self):
+        with contextlib.closing(sqlite3.connect(self.archive)) as archive, archive:
+            archive.execute("UPDATE step SET why = 'because' WHERE run = 1 AND step = 0")
+        other = self.folder / "other.db"
+        result = self.sagbench("merge", "--archive", other, self.archive)
+        self.assertEqual(USER, result.returncode)
+        self.assertEqual("1 taken over, 0 there already, 0 in conflict, 1 left out\n", result.stdout)
+        self.assertIn(f"run {self.ids[0]} is left out, because it is not what was sealed: step 0 differs\n", result.stderr)
+        result = self.sagbench("export", "--archive", self.archive, "--out", self.folder / "out")
+        self.assertEqual(USER, result.returncode)
+        self.assertIn(f"run {self.ids[0]} is left out", result.stderr)
+        self.assertEqual([self.ids[1]], [path.name for path in (self.folder / "out").iterdir()])
+
+    def test_sources_that_are_none(self):
+        other = self.folder / "other.db"
+        for source, expected in (
+            (self.folder / "missing.db", "no such file"),
+            (self.folder, "is a folder"),
+            (self.write("text.db", "no archive " * 100), "is not a sagbench archive"),
+        ):
+            self.assertIn(expected, self.refused("merge", "--archive", other, source))
+            self.assertFalse(other.exists())
+        self.assertIn("is the archive itself", self.refused("merge", "--archive", self.archive, self.archive))
 
     def test_a_folder_that_was_changed_by_hand(self):
         folder = self.exported("out") / self.ids[0]
@@ -111,7 +184,7 @@ class Exchange(Scenario):
             ("extra", 1, '"extra"'),
             ("ending", {"exit_code": 99, "reason": ""}, '"ending.exit_code"'),
         ):
-            head.write_text(json.dumps(told | {key: value}))
+            head.write_text(json.dumps(told | {"sha256": None, key: value}))
             line = self.refused("import", "--archive", other, folder)
             self.assertIn(expected, line)
         self.assertEqual("[]\n", self.sagbench("runs", "--archive", other, "--json").stdout)
