@@ -9,6 +9,7 @@
 #include "reports/number_text.hpp"
 #include "reports/run_charts.hpp"
 #include "reports/step_bands.hpp"
+#include "reports/thinning.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -46,14 +47,16 @@ Panel resistance_panel(const ChargeCircuit& circuit) {
 std::vector<Point> residual_curve(const ReportInput& input, const TimeUnit& unit) {
   const double full_ah = analysis::reference_ah(input.recording, input.figures.capacity);
   const analysis::ChargeState charge(input.recording, full_ah);
-  std::vector<Point> points;
+  PointThinner points(input.recording.samples.size());
   for (const auto& train : analysis::whole_record(input.recording, charge)) {
-    for (const auto& residual : circuit_residuals(*input.figures.charge_circuit, train))
-      points.push_back({residual.time_s / unit.seconds, kMilli * residual.voltage_v});
-    if (!points.empty())
-      points.push_back({points.back().x, std::numeric_limits<double>::quiet_NaN()});
+    double x = 0.0;
+    for (const auto& residual : circuit_residuals(*input.figures.charge_circuit, train)) {
+      x = residual.time_s / unit.seconds;
+      points.add({x, kMilli * residual.voltage_v});
+    }
+    points.add({x, std::numeric_limits<double>::quiet_NaN()});
   }
-  return points;
+  return points.take();
 }
 
 }  // namespace

@@ -9,6 +9,7 @@
 #include "analysis/charge_integral.hpp"
 #include "analysis/radio_stage.hpp"
 #include "reports/strongest_radio.hpp"
+#include "reports/thinning.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -30,20 +31,19 @@ double pause_s(const std::vector<Sample>& samples) {
 
 template <class Value>
 std::vector<Point> over_time(const Recording& recording, const TimeUnit& unit, Value value) {
-  std::vector<Point> points;
-  if (recording.samples.empty()) return points;
-  points.reserve(recording.samples.size());
+  if (recording.samples.empty()) return {};
+  PointThinner points(recording.samples.size());
   const double pause = pause_s(recording.samples);
   const Sample* previous = &recording.samples.front();
   for (const Sample& sample : recording.samples) {
     const double x = sample.time_s / unit.seconds;
     const bool paused = sample.time_s - previous->time_s > pause;
     if (paused || gap_between(recording.gaps, *previous, sample) != nullptr)
-      points.push_back({x, kPenUp});
-    if (const std::optional<double> y = value(sample)) points.push_back({x, *y});
+      points.add({x, kPenUp});
+    if (const std::optional<double> y = value(sample)) points.add({x, *y});
     previous = &sample;
   }
-  return points;
+  return points.take();
 }
 
 std::span<const Sample> samples_of(const Recording& recording, int step) {

@@ -19,6 +19,7 @@ struct TimeUnit {
 TimeUnit time_unit(double span_s);
 
 /// Over time in `unit`; a pause without samples breaks the curve. Temperature where it was read.
+/// Of a long run the points that a picture shows (PointThinner).
 std::vector<Point> voltage_over_time(const analysis::Recording& recording, const TimeUnit& unit);
 std::vector<Point> current_over_time(const analysis::Recording& recording, const TimeUnit& unit);
 std::vector<Point> temperature_over_time(const analysis::Recording& recording,

@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
+#include <utility>
 
 namespace sagbench::reports {
 namespace {
@@ -54,6 +55,26 @@ std::vector<Point> thin(std::span<const Point> points, double x_low, double x_hi
     begin = end;
   }
   return kept;
+}
+
+void PointThinner::add(Point point) {
+  const bool finite = std::isfinite(point.y);
+  if (finite) part_.push_back(point);
+  if (!finite || part_.size() == every_) keep();
+  if (!finite) kept_.push_back(point);
+}
+
+void PointThinner::keep() {
+  if (part_.empty()) return;
+  const auto [lowest, highest] = std::ranges::minmax_element(part_, {}, &Point::y);
+  keep_extremes(part_, 0, static_cast<std::size_t>(lowest - part_.begin()),
+                static_cast<std::size_t>(highest - part_.begin()), part_.size(), kept_);
+  part_.clear();
+}
+
+std::vector<Point> PointThinner::take() {
+  keep();
+  return std::move(kept_);
 }
 
 std::vector<Point> straightened(std::span<const Point> points, double tolerance) {

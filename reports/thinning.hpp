@@ -1,6 +1,7 @@
 #pragma once
 // Fewer points, same picture.
 
+#include <cstddef>
 #include <span>
 #include <vector>
 
@@ -12,6 +13,26 @@ namespace sagbench::reports {
 /// last point, in their order: a spike of one sample stays at its full height. Points with a
 /// non-finite y are kept; they break the curve.
 std::vector<Point> thin(std::span<const Point> points, double x_low, double x_high, int columns);
+
+/// The same while a long row is made, so that it never stands in memory whole: of each of 5000
+/// equal parts of `expected` points the first, lowest, highest and last. Below 10,000 points
+/// nothing is lost.
+class PointThinner {
+ public:
+  explicit PointThinner(std::size_t expected) : every_(expected / kParts + 1) {}
+
+  void add(Point point);
+  /// What was kept. Once, when all have been added.
+  std::vector<Point> take();
+
+ private:
+  static constexpr std::size_t kParts = 5000;  // far more than columns that a picture has
+  void keep();
+
+  std::size_t every_;
+  std::vector<Point> part_;
+  std::vector<Point> kept_;
+};
 
 /// Leaves out points that lie within `tolerance` of the straight line that then takes their place,
 /// so a smooth curve needs few. `points`: finite, in units that are the same in both directions.

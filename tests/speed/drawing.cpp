@@ -15,6 +15,7 @@
 
 #include "reports/chart.hpp"
 #include "reports/pdf_document.hpp"
+#include "reports/thinning.hpp"
 
 using namespace sagbench::reports;
 
@@ -64,10 +65,9 @@ void write_columns(const Samples& all, const std::string& path) {
 }
 
 std::vector<Point> points(const std::vector<double>& x, const std::vector<double>& y) {
-  std::vector<Point> result;
-  result.reserve(x.size());
-  for (std::size_t i = 0; i < x.size(); ++i) result.push_back({x[i], y[i]});
-  return result;
+  PointThinner result(x.size());
+  for (std::size_t i = 0; i < x.size(); ++i) result.add({x[i], y[i]});
+  return result.take();
 }
 
 Chart chart(std::string title, std::string x_title, std::string y_title,

@@ -68,6 +68,25 @@ TEST_CASE("a spike of one sample in 360,000 stays, at its full height") {
   CHECK(lowest->x == points[at].x);
 }
 
+TEST_CASE("a long row thinned while it is made keeps its spike, its ends and its breaks") {
+  auto points = long_run(360000);
+  points[123456].y = 9.1;
+  points[200000].y = std::numeric_limits<double>::quiet_NaN();
+  PointThinner thinner(points.size());
+  for (const Point& point : points) thinner.add(point);
+  const auto kept = thinner.take();
+  CHECK(kept.size() < 4 * 5002);
+  CHECK(std::ranges::count(kept, 9.1, &Point::y) == 1);
+  CHECK(std::ranges::count_if(kept, [](const Point& p) { return std::isnan(p.y); }) == 1);
+  CHECK(kept.front().x == points.front().x);
+  CHECK(kept.back().x == points.back().x);
+  CHECK(std::ranges::is_sorted(kept, {}, &Point::x));
+  PointThinner few(9999);
+  for (std::size_t i = 0; i < 9999; ++i)
+    few.add({static_cast<double>(i), std::sin(1.3 * static_cast<double>(i))});
+  CHECK(few.take().size() == 9999);
+}
+
 TEST_CASE("thinning keeps order, ends and breaks") {
   auto points = long_run(10000);
   for (std::size_t i = 0; i < points.size(); ++i) points[i].y = std::sin(static_cast<double>(i));
