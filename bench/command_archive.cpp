@@ -12,6 +12,7 @@
 #include "bench/pack_file.hpp"
 #include "bench/pack_shelf.hpp"
 #include "bench/radio_file.hpp"
+#include "bench/report_file.hpp"
 #include "bench/run_session.hpp"
 #include "bench/version.hpp"
 #include "bench/wall_time.hpp"
@@ -54,6 +55,7 @@ void answer(reports::ReportInput& input, const std::vector<analysis::Operation>&
 int command_import(const ImportOptions& options) {
   if (std::filesystem::is_directory(options.file))
     return import_folder(options.archive, options.file);
+  if (is_report(options.file)) return import_report(options.archive, options.file);
   if (options.pack.empty())
     throw InputError(options.file + ": measured data need --pack, the file of the pack");
   const SourceFile pack_file = read_source(options.pack);
@@ -115,7 +117,8 @@ int command_endurance(const std::string& path, const std::string& run,
 }
 
 int command_report(const std::string& path, const std::string& run, const std::string& out,
-                   const std::string& svg, const std::vector<std::string>& operations) {
+                   const std::string& svg, const std::vector<std::string>& operations,
+                   const reports::ReportOptions& options) {
   if (out.empty() && svg.empty())
     throw InputError(
         "report: --out is missing; name the PDF to write, or a folder for pictures with --svg");
@@ -124,12 +127,15 @@ int command_report(const std::string& path, const std::string& run, const std::s
   auto input = load_whole_run(archive, run);
   if (!wanted.empty()) answer(input, wanted, other_discharges(archive, packs_in(archive), input));
   if (!svg.empty()) reports::write_svg_charts(input, svg);
-  if (!out.empty()) reports::write_test_report(input, out);
+  if (out.empty()) return 0;
+  if (options.attachments) load_photos(archive, path, input.record);
+  reports::write_test_report(input, out, options);
   return 0;
 }
 
 int command_compare(const std::string& path, const std::vector<std::string>& runs,
-                    const std::string& out, bool json, const std::vector<std::string>& operations) {
+                    const std::string& out, bool json, const std::vector<std::string>& operations,
+                    const reports::ReportOptions& options) {
   if (out.empty() && !json)
     throw InputError("compare: --out is missing; name the PDF to write, or ask for --json");
   const auto wanted = read_operations(operations);
@@ -139,7 +145,7 @@ int command_compare(const std::string& path, const std::vector<std::string>& run
     inputs.push_back(load_run(archive, run));
     answer(inputs.back(), wanted, {});  // its page tells the mean current alone
   }
-  if (!out.empty()) reports::write_comparison(inputs, out);
+  if (!out.empty()) reports::write_comparison(inputs, out, options);
   if (json) fmt::print("{}", reports::comparison_json(inputs));
   return 0;
 }

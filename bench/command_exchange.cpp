@@ -9,6 +9,8 @@
 #include "bench/commands.hpp"
 #include "bench/count_line.hpp"
 #include "bench/input_error.hpp"
+#include "bench/loaded_run.hpp"
+#include "bench/report_file.hpp"
 #include "bench/run_folder_file.hpp"
 #include "reports/archive.hpp"
 #include "reports/archive_merge.hpp"
@@ -26,22 +28,6 @@ constexpr int kAltered = 2;
 
 void say(const std::string& line) {
   fmt::print(stderr, "sagbench: {}\n", line);
-}
-
-/// False, and said, where one is not what was added: it stays without data.
-bool load_photos(const Archive& archive, const std::string& path, RunRecord& record) {
-  bool sound = true;
-  for (reports::Photo& photo : record.photos) {
-    std::string data = archive.photo_data(record.id, photo.sha256);
-    if (reports::hash_of(data) == photo.sha256) {
-      photo.data = std::move(data);
-      continue;
-    }
-    sound = false;
-    say(fmt::format("{}: run {}: photo {} differs from what was added and is left out", path,
-                    record.id, photo.name));
-  }
-  return sound;
 }
 
 void add_what_is_beside(Archive& archive, const RunRecord& record) {
@@ -121,23 +107,30 @@ std::string words_on(const reports::MergedRun& run, const std::string& path,
   }
 }
 
-}  // namespace
-
-int import_folder(const std::string& path, const std::string& folder) {
-  const RunRecord record = read_run_folder(folder);
+int import_record(const std::string& path, const RunRecord& record, const std::string& from) {
   Archive archive(path, Archive::Access::write);
   if (!archive.has(record.id) && restored(archive, record)) {
     if (record.seal.sha256.empty())
-      say(fmt::format("{}: states no hash; run {} is sealed as of now, not as it ended", folder,
+      say(fmt::format("{}: states no hash; run {} is sealed as of now, not as it ended", from,
                       record.id));
   } else if (has_content_of(archive, record)) {
     add_what_is_beside(archive, record);
   } else {
     throw InputError(
-        fmt::format("{}: {} holds another run {}; both stay as they are", folder, path, record.id));
+        fmt::format("{}: {} holds another run {}; both stay as they are", from, path, record.id));
   }
   fmt::print("{}\n", record.id);
   return 0;
+}
+
+}  // namespace
+
+int import_folder(const std::string& path, const std::string& folder) {
+  return import_record(path, read_run_folder(folder), folder);
+}
+
+int import_report(const std::string& path, const std::string& pdf) {
+  return import_record(path, read_report(pdf), pdf);
 }
 
 int command_export(const std::string& path, const std::vector<std::string>& runs,

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "reports/measured_csv.hpp"
+#include "reports/report_options.hpp"
 #include "reports/run_filter.hpp"
 
 namespace sagbench::bench {
@@ -53,6 +54,8 @@ int command_import(const ImportOptions& options);
 
 /// A run that `export` wrote.
 int import_folder(const std::string& archive, const std::string& folder);
+/// The run that is attached to a test report.
+int import_report(const std::string& archive, const std::string& pdf);
 
 struct RunsOptions {
   std::string archive;
@@ -100,9 +103,11 @@ int command_endurance(const std::string& archive, const std::string& run,
                       const std::string& operation, bool json);
 /// A PDF, or its pictures as files in the folder `svg`, or both; an empty name is neither.
 int command_report(const std::string& archive, const std::string& run, const std::string& out,
-                   const std::string& svg, const std::vector<std::string>& operations);
+                   const std::string& svg, const std::vector<std::string>& operations,
+                   const reports::ReportOptions& options);
 /// No PDF without `out`; then `json` must be true.
 int command_compare(const std::string& archive, const std::vector<std::string>& runs,
-                    const std::string& out, bool json, const std::vector<std::string>& operations);
+                    const std::string& out, bool json, const std::vector<std::string>& operations,
+                    const reports::ReportOptions& options);
 
 }  // namespace sagbench::bench

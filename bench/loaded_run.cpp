@@ -1,6 +1,9 @@
 #include "bench/loaded_run.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <utility>
 
 #include "bench/bench_file.hpp"
 #include "bench/json_reader.hpp"
@@ -107,6 +110,23 @@ reports::ReportInput load_whole_run(const reports::Archive& archive,
   if (!input.record.photos.empty())
     input.photo_data = archive.photo_data(input.record.id, input.record.photos.back().sha256);
   return input;
+}
+
+bool load_photos(const reports::Archive& archive, const std::string& path,
+                 reports::RunRecord& record) {
+  bool sound = true;
+  for (reports::Photo& photo : record.photos) {
+    std::string data = archive.photo_data(record.id, photo.sha256);
+    if (reports::hash_of(data) == photo.sha256) {
+      photo.data = std::move(data);
+      continue;
+    }
+    sound = false;
+    fmt::print(stderr,
+               "sagbench: {}: run {}: photo {} differs from what was added and is left out\n", path,
+               record.id, photo.name);
+  }
+  return sound;
 }
 
 }  // namespace sagbench::bench

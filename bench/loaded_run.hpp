@@ -25,4 +25,9 @@ reports::ReportInput load_run(const reports::Archive& archive, const std::string
 reports::ReportInput load_whole_run(const reports::Archive& archive,
                                     const std::string& id_or_prefix);
 
+/// The photos' data, from the archive at `path`. False, and said on standard error, where one is
+/// not what was added: it stays without data.
+bool load_photos(const reports::Archive& archive, const std::string& path,
+                 reports::RunRecord& record);
+
 }  // namespace sagbench::bench

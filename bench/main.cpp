@@ -41,6 +41,7 @@ struct CommandLine {
   std::string archive, run_id, out, svg, operation, from, remark;
   std::vector<std::string> run_ids, operations, ports;
   bool json = false, list = false, again = false;
+  reports::ReportOptions options;
   std::function<int()> chosen;
 };
 
@@ -105,11 +106,14 @@ void add_bench_commands(CommandLine& line) {
 void add_import(CommandLine& line) {
   auto& options = line.import;
   CLI::App* import =
-      add(line, "import", "measured data (CSV) or an exported run becomes a run; prints its id",
+      add(line, "import",
+          "measured data (CSV), an exported run or a report becomes a run; prints its id",
           [&] { return bench::command_import(options); });
   import->add_option("--archive", options.archive, "archive; made when missing")->required();
   import->add_option("--pack", options.pack, "pack file; an exported run has its own");
-  import->add_option("file", options.file, "CSV with a header line, or folder of an exported run")
+  import
+      ->add_option("file", options.file,
+                   "CSV with a header line, folder of an exported run, or PDF report")
       ->required();
   import->add_option("--time", options.columns.time, "name of the time column (s)")
       ->capture_default_str();
@@ -140,6 +144,25 @@ void add_filters(CLI::App& runs, bench::RunsOptions& options) {
       ->check(CLI::Range(std::size_t{1}, kMost));
 }
 
+void add_layout(CLI::App& command, reports::ReportOptions& options) {
+  command
+      .add_option_function<std::string>(
+          "--paper",
+          [&options](const std::string& name) {
+            options.paper = name == "Letter" ? reports::Paper::letter : reports::Paper::a4;
+          },
+          "A4 (the default) or Letter")
+      ->check(CLI::IsMember({"A4", "Letter"}));
+  command
+      .add_option_function<std::string>(
+          "--decimal",
+          [&options](const std::string& name) {
+            options.decimal_sign = name == "comma" ? ',' : '.';
+          },
+          "point (the default) or comma: the decimal sign of the PDF")
+      ->check(CLI::IsMember({"point", "comma"}));
+}
+
 void add_archive_commands(CommandLine& line) {
   CLI::App* runs = add(line, "runs", "lists the archive, the newest run first", [&] {
     line.runs.archive = line.archive;
@@ -158,10 +181,12 @@ void add_archive_commands(CommandLine& line) {
     return bench::command_endurance(line.archive, line.run_id, line.operation, line.json);
   });
   CLI::App* report = add(line, "report", "a PDF about one run", [&] {
-    return bench::command_report(line.archive, line.run_id, line.out, line.svg, line.operations);
+    return bench::command_report(line.archive, line.run_id, line.out, line.svg, line.operations,
+                                 line.options);
   });
   CLI::App* compare = add(line, "compare", "a PDF about several runs", [&] {
-    return bench::command_compare(line.archive, line.run_ids, line.out, line.json, line.operations);
+    return bench::command_compare(line.archive, line.run_ids, line.out, line.json, line.operations,
+                                  line.options);
   });
   for (CLI::App* sub : {runs, verify, analyse, endurance, report, compare})
     sub->add_option("--archive", line.archive, "archive")->required();
@@ -183,6 +208,9 @@ void add_archive_commands(CommandLine& line) {
   report->add_option("--svg", line.svg, "folder for its pictures as SVG files");
   report->add_option("--operation", line.operations,
                      "operation file: its hours go into the report; may be repeated");
+  report->add_flag("!--no-attachments", line.options.attachments,
+                   "a smaller file, from which the run cannot be imported");
+  for (CLI::App* sub : {report, compare}) add_layout(*sub, line.options);
   compare->add_option("run", line.run_ids, "run ids, or their unique beginnings")->required();
   compare->add_option("--out", line.out, "PDF to write");
   compare->add_option("--operation", line.operations,

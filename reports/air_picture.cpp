@@ -6,6 +6,7 @@
 #include "reports/chart.hpp"
 #include "reports/number_text.hpp"
 #include "reports/paragraph.hpp"
+#include "reports/report_page.hpp"
 #include "reports/run_charts.hpp"
 
 namespace sagbench::reports {
@@ -25,6 +26,7 @@ std::string title_of(const AirMinute& minute) {
 Chart air_chart(const AirMinute& minute, const analysis::Figures& figures) {
   Chart chart;
   chart.title = title_of(minute);
+  chart.see = kRadioInTheLoop;
   chart.x_low = 0.0;
   chart.x_title = "Time (s)";
   SeriesLook plain{{kBlack, 0.8}, Marker::none};

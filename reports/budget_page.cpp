@@ -53,17 +53,18 @@ Table table_of(const UncertaintyBudget& budget, const Measured& measured, const 
 
 /// Returns where the next thing may begin.
 double draw_titled(Canvas& canvas, const Rect& area, double top, const std::string& title,
-                   const Table& table) {
-  top = draw_heading(canvas, {area.x, top}, area.width, title);
+                   const Table& table, MarkLevel level) {
+  top = draw_heading(canvas, {area.x, top}, area.width, title, level);
   const TableDrawn drawn = draw_table(canvas, {area.x, top}, area.width, area.bottom(), table);
   return drawn.bottom + 2 * kGrid;
 }
 
 double draw_budgets(Canvas& canvas, const Rect& area, const analysis::Capacity& capacity) {
-  double top = draw_titled(canvas, area, area.y, "Where the uncertainty comes from: charge",
-                           table_of(capacity.charge_budget, capacity.charge_ah, "Ah"));
+  double top =
+      draw_titled(canvas, area, area.y, kChargeBudget,
+                  table_of(capacity.charge_budget, capacity.charge_ah, "Ah"), MarkLevel::part);
   top = draw_titled(canvas, area, top, "Energy",
-                    table_of(capacity.energy_budget, capacity.energy_wh, "Wh"));
+                    table_of(capacity.energy_budget, capacity.energy_wh, "Wh"), MarkLevel::section);
   return draw_lines(canvas, {area.x, top}, wrap_at_most(canvas, kMethod, kSmall, area.width, 8),
                     kSmall) +
          2 * kGrid;

@@ -76,4 +76,12 @@ void Canvas::frame(const Rect& rect, const Stroke& stroke) {
   put_frame(rect, stroke);
 }
 
+void Canvas::mark(std::string_view title, double top, MarkLevel level) {
+  marks_.marks.push_back({std::string(title), top, level});
+}
+
+void Canvas::refer(Point right_end, std::string_view title) {
+  marks_.references.push_back({right_end, std::string(title)});
+}
+
 }  // namespace sagbench::reports

@@ -10,6 +10,7 @@
 #include "reports/geometry.hpp"
 #include "reports/ink.hpp"
 #include "reports/page_layout.hpp"
+#include "reports/page_marks.hpp"
 #include "reports/typeface.hpp"
 
 namespace sagbench::reports {
@@ -59,6 +60,12 @@ class Canvas {
   /// Where its plots are.
   std::vector<Rect> plots() const { return layout_.plots(); }
 
+  /// `title` begins at `top`.
+  void mark(std::string_view title, double top, MarkLevel level = MarkLevel::part);
+  /// "page 5" is to end at `right_end`, where the document has a mark `title`.
+  void refer(Point right_end, std::string_view title);
+  const PageMarks& marks() const noexcept { return marks_; }
+
  protected:
   /// `typeface` is lent for as long as the canvas lives.
   Canvas(double width, double height, double margin, const Typeface& typeface);
@@ -81,6 +88,7 @@ class Canvas {
   double height_;
   Rect inner_;
   PageLayout layout_;
+  PageMarks marks_;
 };
 
 }  // namespace sagbench::reports

@@ -44,9 +44,11 @@ std::string conditions(const analysis::Capacity& capacity) {
 
 double draw_capacity(Canvas& canvas, Point top_left, double width, const analysis::Figures& figures,
                      const analysis::Pack& pack) {
-  double top = draw_heading(canvas, top_left, width, "Real capacity against the label");
+  double top =
+      draw_heading(canvas, top_left, width, "Real capacity against the label", MarkLevel::section);
+  refer_from_heading(canvas, top_left, width, kChargeBudget);
   if (!figures.capacity) {
-    const auto why = "Not measured: " + figures.capacity.why();
+    const auto why = "Not measured: " + as_printed(figures.capacity.why());
     return draw_lines(canvas, {top_left.x, top}, wrap_at_most(canvas, why, kBody, width, 4), kBody);
   }
   const auto& charge = figures.capacity->charge_ah;

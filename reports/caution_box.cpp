@@ -2,6 +2,9 @@
 
 #include <fmt/format.h>
 
+#include "reports/number_text.hpp"
+#include "reports/report_page.hpp"
+
 namespace sagbench::reports {
 namespace {
 
@@ -40,7 +43,8 @@ CautionBox::CautionBox(const Canvas& canvas, const std::vector<std::string>& of_
   lines_.insert(lines_.end(), usual_lines.begin(), usual_lines.end());
 }
 
-void CautionBox::add(const Canvas& canvas, const std::string& caution, bool strong) {
+void CautionBox::add(const Canvas& canvas, const std::string& text, bool strong) {
+  const std::string caution = as_printed(text);
   const double inner = width_ - 2 * kPadding - kBullet;
   constexpr std::size_t kMostLines = 3;  // of a caution of the run
   auto lines = wrap(canvas, caution, strong ? kStrong : kPlain, inner);
@@ -64,7 +68,10 @@ void CautionBox::draw(Canvas& canvas, Point top_left) const {
   canvas.claim(rect, "cautions");
   canvas.fill(rect, kMist);
   canvas.frame(rect, {kInk, 1.2});
-  canvas.text({rect.x + kPadding, rect.y + 2.4 * kGrid}, "Cautions", kTitle);
+  canvas.mark("Cautions", rect.y, MarkLevel::section);
+  const double title_y = rect.y + 2.4 * kGrid;
+  canvas.text({rect.x + kPadding, title_y}, "Cautions", kTitle);
+  canvas.refer({rect.right() - kPadding, title_y}, kAllCautions);
   double top = rect.y + kTitleHeight;
   for (const Line& line : lines_) {
     const double y = baseline(top, kCautionLeading);

@@ -225,7 +225,11 @@ void draw_chart(Canvas& canvas, const Rect& rect, const Chart& chart) {
   canvas.claim(rect, "chart " + chart.title);
   double top = rect.y;
   if (!chart.title.empty()) {
-    canvas.text({rect.x, baseline(top)}, fit(canvas, chart.title, kTitle, rect.width), kTitle);
+    canvas.mark(chart.title, rect.y, MarkLevel::section);
+    constexpr double kReferenceRoom = 40.0;
+    const double room = rect.width - (chart.see.empty() ? 0.0 : kReferenceRoom);
+    canvas.text({rect.x, baseline(top)}, fit(canvas, chart.title, kTitle, room), kTitle);
+    if (!chart.see.empty()) canvas.refer({rect.right(), baseline(top)}, chart.see);
     top += kLeading;
   }
   top = draw_legend(canvas, {rect.x, top}, rect.width, legend_of(chart));

@@ -75,6 +75,7 @@ struct Chart {
   std::vector<FillKey> fills{};
   std::optional<double> x_low;  // absent: what the curves span
   bool x_room = false;          // a little room to the right of the curves, for their ends' marks
+  std::string see;              // title of what tells more: its page stands beside the title
 };
 
 /// Fills `rect`. Precondition: at least one panel has a tile, or a curve with a finite point; rect

@@ -149,8 +149,8 @@ void draw_comparison(PdfDocument& document, const std::vector<ReportInput>& inpu
   const Table table = table_of(rows);
   double top = draw_head(canvas, area, rows.size());
   top = draw_runs(canvas, area, top, table, rows.size());
-  top = draw_lines(canvas, {area.x, top}, wrap(canvas, how_to_read(inputs), kSmall, area.width),
-                   kSmall) +
+  top = draw_lines(canvas, {area.x, top},
+                   wrap(canvas, as_printed(how_to_read(inputs)), kSmall, area.width), kSmall) +
         2 * kGrid;
   const Chart chart = curves_of(rows, table.rows.size());
   if (chart.panels.front().curves.empty()) {
@@ -161,13 +161,16 @@ void draw_comparison(PdfDocument& document, const std::vector<ReportInput>& inpu
                chart);
   }
   draw_feet(document, inputs.front().record.header.software);
+  document.draw_references();
 }
 
-void write_comparison(const std::vector<ReportInput>& inputs, const std::string& path) {
+void write_comparison(const std::vector<ReportInput>& inputs, const std::string& path,
+                      const ReportOptions& options) {
   if (inputs.empty()) throw ReportError(path + ": no run to compare");
   std::string latest;  // the youngest run dates the page
   for (const auto& input : inputs) latest = std::max(latest, input.record.header.utc);
-  PdfDocument document("Battery comparison", latest);
+  const DecimalSign sign(options.decimal_sign);
+  PdfDocument document("Battery comparison", latest, options.paper);
   draw_comparison(document, inputs);
   write_file_whole(path, document.bytes());
 }

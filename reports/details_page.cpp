@@ -7,9 +7,11 @@
 #include "reports/cautions.hpp"
 #include "reports/figures_table.hpp"
 #include "reports/flow.hpp"
+#include "reports/method_rows.hpp"
 #include "reports/number_text.hpp"
 #include "reports/report_page.hpp"
 #include "reports/run_words.hpp"
+#include "reports/wiring_words.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -36,7 +38,7 @@ void add_end(Flow& flow, const ReportInput& input) {
 }
 
 void add_cautions(Flow& flow, const ReportInput& input) {
-  flow.heading("All cautions of this run");
+  flow.heading(kAllCautions);
   for (const auto& caution : run_cautions(input)) flow.paragraph(caution);
 }
 
@@ -98,6 +100,13 @@ void add_bench(Flow& flow, const ReportInput& input) {
   add_accuracy(flow, input.recording);
 }
 
+void add_wiring(Flow& flow, const ReportInput& input) {
+  const auto entries = wiring_words(input);
+  if (entries.empty()) return;
+  flow.heading("Wiring and surroundings");
+  for (const auto& [name, value] : entries) flow.entry(name, value);
+}
+
 void add_notes(Flow& flow, const RunRecord& record) {
   if (record.header.notes.empty()) return;
   flow.heading("Notes: limits of the bench, defaults used");
@@ -113,6 +122,21 @@ void add_events(Flow& flow, const RunRecord& record) {
   }
 }
 
+void add_attachments(Flow& flow, const ReportInput& input, const std::vector<RunFile>& files) {
+  flow.heading("The run itself, inside this PDF");
+  if (files.empty()) {
+    flow.paragraph(input.record.closing.end == RunEnd::running
+                       ? "Not attached: the run has not ended."
+                       : "Not attached: this PDF was asked for without.");
+    return;
+  }
+  for (const RunFile& file : files) flow.entry(file.name, file.what);
+  flow.paragraph(
+      "Any PDF reader that lists attachments saves them; \"sagbench import --archive FILE\" and "
+      "this "
+      "PDF's name puts the run into an archive, unchanged.");
+}
+
 void add_method(Flow& flow, const ReportInput& input) {
   flow.heading("Method");
   flow.paragraph(
@@ -124,9 +148,19 @@ void add_method(Flow& flow, const ReportInput& input) {
       "The resistance of the radio's cable is taken as exact.",
       9);
   flow.entry("Run", input.record.id);
+  flow.entry("SHA-256 of the run", input.record.seal.sha256.empty()
+                                       ? "not sealed: the run has not ended"
+                                       : input.record.seal.sha256);
   flow.entry("Started", date_words(input.record.header.utc));
   flow.entry("Software", or_dash(input.record.header.software));
   flow.entry("Samples", fmt::format("{}", input.recording.samples.size()));
+}
+
+void add_letters(Flow& flow, const PdfDocument& document) {
+  const auto lines = document.shortcomings();
+  if (lines.empty()) return;
+  flow.heading("Letters");
+  for (const auto& line : lines) flow.paragraph(line);
 }
 
 struct TitledTable {
@@ -135,10 +169,11 @@ struct TitledTable {
 };
 
 std::vector<TitledTable> wide_tables(const ReportInput& input) {
-  std::vector<TitledTable> tables = {{"All figures", full_figures_table(input.figures)}};
+  std::vector<TitledTable> tables = {{kAllFigures, full_figures_table(input.figures)}};
   if (!input.figures.ratings.empty()) tables.push_back({"Ratings", ratings_table(input.figures)});
   if (!input.recording.steps.empty())
     tables.push_back({"Plan, as it ran", steps_table(input.recording)});
+  tables.push_back({"Methods and standards", method_table(input.figures)});
   return tables;
 }
 
@@ -181,12 +216,14 @@ Place draw_tables(PdfDocument& document, const std::vector<TitledTable>& tables)
 
 }  // namespace
 
-void draw_details_page(PdfDocument& document, const ReportInput& input, bool all_cautions) {
+void draw_details_page(PdfDocument& document, const ReportInput& input, bool all_cautions,
+                       const std::vector<RunFile>& files) {
   Place place = draw_tables(document, wide_tables(input));
   const Rect area = content_area(*place.canvas);
   // With less room below the tables than that, the rest begins on a page of its own.
   constexpr double kLeastShare = 0.4;
   if (area.bottom() - place.top < kLeastShare * area.height) place = {&document.add_page(), area.y};
+  place.canvas->mark("The run's record", place.top);
   Flow flow(document, *place.canvas,
             two_columns({area.x, place.top, area.width, area.bottom() - place.top}));
   add_end(flow, input);
@@ -196,8 +233,11 @@ void draw_details_page(PdfDocument& document, const ReportInput& input, bool all
   add_method(flow, input);
   flow.turn();
   add_bench(flow, input);
+  add_wiring(flow, input);
   add_notes(flow, input.record);
   add_events(flow, input.record);
+  add_attachments(flow, input, files);
+  add_letters(flow, document);  // last: of all that has been drawn
   flow.finish();
 }
 

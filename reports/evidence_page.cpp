@@ -7,6 +7,7 @@
 #include <utility>
 #include <vector>
 
+#include "reports/number_text.hpp"
 #include "reports/paragraph.hpp"
 #include "reports/peaks_evidence.hpp"
 #include "reports/report_page.hpp"
@@ -28,7 +29,8 @@ double draw_discharge(Canvas& canvas, const Rect& room, const ReportInput& input
   const auto voltage = discharge_chart(input);
   const auto energy = energy_chart(input);
   if (!voltage || !energy) {
-    const std::string why = input.figures.capacity ? "no samples" : input.figures.capacity.why();
+    const std::string why =
+        input.figures.capacity ? "no samples" : as_printed(input.figures.capacity.why());
     return draw_line(canvas, room, "No discharge curve: " + why);
   }
   constexpr double kBetween = 16.0;

@@ -27,8 +27,8 @@ std::string usable_words(const analysis::Rating& rating) {
 
 void add_capacity(const Figures& figures, Table& table) {
   if (!figures.capacity) {
-    table.rows.push_back({"Capacity", kDash, kDash, figures.capacity.why()});
-    table.rows.push_back({"Energy", kDash, kDash, figures.capacity.why()});
+    table.rows.push_back({"Capacity", kDash, kDash, as_printed(figures.capacity.why())});
+    table.rows.push_back({"Energy", kDash, kDash, as_printed(figures.capacity.why())});
     return;
   }
   const auto& c = *figures.capacity;
@@ -44,7 +44,7 @@ void add_capacity(const Figures& figures, Table& table) {
 
 void add_circuit(const Figures& figures, Table& table) {
   if (!figures.circuit) {
-    table.rows.push_back({"Equivalent circuit", kDash, kDash, figures.circuit.why()});
+    table.rows.push_back({"Equivalent circuit", kDash, kDash, as_printed(figures.circuit.why())});
     return;
   }
   std::string values = "R0 " + resistance_text({figures.circuit->r0_ohm, 0.0, 2.0});
@@ -69,7 +69,7 @@ std::string over_charge(const analysis::FittedCurve& ohm) {
 void add_charge_circuit(const Figures& figures, Table& table) {
   constexpr const char* kName = "Circuit over charge";
   if (!figures.charge_circuit) {
-    table.rows.push_back({kName, kDash, kDash, figures.charge_circuit.why()});
+    table.rows.push_back({kName, kDash, kDash, as_printed(figures.charge_circuit.why())});
     return;
   }
   const analysis::ChargeCircuit& circuit = *figures.charge_circuit;
@@ -107,15 +107,16 @@ TableRow trip_row(const analysis::BoardTrip& trip) {
   if (!trip.opened)
     return {"Protection board", "\xE2\x89\xA5 " + quantity_text(trip.held_a, "A"), kDash,
             how + "did not open"};
-  return {"Protection board", "opened at " + quantity_text(trip.opened_a, "A"), kDash,
-          how + fmt::format("{:.3f} s to {:.3f} s after the edge; held {}", trip.not_before_s,
-                            trip.not_after_s, quantity_text(trip.held_a, "A"))};
+  return {
+      "Protection board", "opened at " + quantity_text(trip.opened_a, "A"), kDash,
+      how + fmt::format("{} s to {} s after the edge; held {}", fixed_text(trip.not_before_s, 3),
+                        fixed_text(trip.not_after_s, 3), quantity_text(trip.held_a, "A"))};
 }
 
 /// What was expected of a transmit step before it, beside what came of it.
 TableRow prediction_row(const analysis::PredictionTest& test) {
   const std::string name = "Predicted, " + test.radio;
-  if (!test.predicted) return {name, kDash, kDash, test.predicted.why()};
+  if (!test.predicted) return {name, kDash, kDash, as_printed(test.predicted.why())};
   const auto& found = *test.predicted;
   std::string how = fmt::format("before step {}; ", test.step + 1);
   how += test.hours ? "measured " + quantity_text(*test.hours, "h")
@@ -174,7 +175,7 @@ void add_rest(const Figures& figures, Table& table) {
 template <class T>
 void add_why(std::vector<std::string>& lines, const char* name,
              const analysis::Finding<T>& finding) {
-  if (!finding) lines.push_back(std::string(name) + ": " + finding.why());
+  if (!finding) lines.push_back(std::string(name) + ": " + as_printed(finding.why()));
 }
 
 }  // namespace
@@ -221,10 +222,20 @@ std::vector<std::string> not_measured(const Figures& figures) {
   std::vector<std::string> lines;
   add_why(lines, "Capacity and energy", figures.capacity);
   add_why(lines, "D.c. resistance", figures.dc_resistance);
+  add_why(lines, "Resistance of a step", figures.resistances.steps);
+  add_why(lines, "Resistance of cells", figures.resistances.cells);
+  add_why(lines, "Resistance of contacts", figures.resistances.contact);
+  add_why(lines, "Resistance by two points", figures.resistances.two_point);
   add_why(lines, "Equivalent circuit", figures.circuit);
+  add_why(lines, "Circuit over charge", figures.charge_circuit);
+  add_why(lines, "Open-circuit curve", figures.open_circuit);
+  add_why(lines, "State of charge", figures.state_of_charge);
+  if (figures.peaks.empty()) lines.emplace_back("Held peaks: the run has none.");
+  if (figures.on_air.empty()) lines.emplace_back("On the air: the run has no transmit step.");
   for (const auto& rating : figures.ratings) {
     if (rating.verdict != analysis::Verdict::not_measured) continue;
-    lines.push_back(fmt::format("{} rating: {}", name_of(rating.radio_class), rating.because));
+    lines.push_back(
+        fmt::format("{} rating: {}", name_of(rating.radio_class), as_printed(rating.because)));
   }
   if (!figures.cell_spread_v) {
     lines.emplace_back(

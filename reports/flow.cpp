@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "reports/number_text.hpp"
 #include "reports/report_page.hpp"
 
 namespace sagbench::reports {
@@ -42,7 +43,8 @@ void Flow::turn_page() {
   ++pages_;
   canvas_ = &document_.add_page();
   const Rect area = content_area(*canvas_);
-  const double top = draw_heading(*canvas_, {area.x, area.y}, area.width, heading_ + ", continued");
+  const double top = draw_heading(*canvas_, {area.x, area.y}, area.width, heading_ + ", continued",
+                                  MarkLevel::section);
   take(two_columns({area.x, top, area.width, area.bottom() - top}));
 }
 
@@ -70,11 +72,12 @@ void Flow::heading(const std::string& text) {
   if (!make_room(kHeadingRoom)) return;
   heading_ = text;
   if (!first && top_ != column().y) top_ += kBeforeHeading;
-  top_ = draw_heading(*canvas_, {column().x, top_}, column().width, text);
+  top_ = draw_heading(*canvas_, {column().x, top_}, column().width, text, MarkLevel::section);
 }
 
 void Flow::paragraph(std::string_view text, std::size_t most_lines) {
-  for (const auto& line : wrap_at_most(*canvas_, text, kText, column().width, most_lines)) {
+  for (const auto& line :
+       wrap_at_most(*canvas_, as_printed(text), kText, column().width, most_lines)) {
     if (!make_room(kFlowLeading)) {
       ++left_out_;
       continue;

@@ -23,7 +23,7 @@ class Flow {
 
   /// A heading keeps at least two lines of what follows with it.
   void heading(const std::string& text);
-  /// At most `most_lines` lines, then an ellipsis.
+  /// `text` is put as_printed(). At most `most_lines` lines, then an ellipsis.
   void paragraph(std::string_view text, std::size_t most_lines = 6);
   /// "Name: value", the name bold.
   void entry(const std::string& name, const std::string& value);

@@ -42,7 +42,7 @@ std::string bound(bool minimum, bool maximum) {
 
 std::string hours_words(const analysis::Endurance& answer) {
   if (answer.unlimited) return "no end";
-  if (!answer.hours) return std::string(kDash) + " " + answer.hours.why();
+  if (!answer.hours) return std::string(kDash) + " " + as_printed(answer.hours.why());
   return bound(answer.hours_are_minimum, answer.hours_are_maximum) +
          measured_text(*answer.hours, "h");
 }
@@ -113,7 +113,8 @@ double draw_hours(Canvas& canvas, Point top_left, double width,
                   const std::vector<OperationHours>& operations, double lowest) {
   if (operations.empty()) return top_left.y;
   constexpr std::size_t kMostRows = 5;
-  double top = draw_heading(canvas, top_left, width, "Hours on the air");
+  double top = draw_heading(canvas, top_left, width, "Hours on the air", MarkLevel::section);
+  refer_from_heading(canvas, top_left, width, kAllFigures);
   Table table{{{"Operation", 1.3},
                {"Radio", 1.8},
                {"Wanted", 0.6},

@@ -13,6 +13,7 @@ constexpr std::string_view kNoBreakSpace = "\xC2\xA0";
 constexpr std::string_view kMinus = "\xE2\x88\x92";
 constexpr std::string_view kPlusMinus = "\xC2\xA0\xC2\xB1\xC2\xA0";
 constexpr int kMaxDecimals = 9;
+thread_local char decimal_sign = '.';
 
 // Decimal places that show `digits` significant digits of `value`; negative: rounded to tens,
 // hundreds...
@@ -51,19 +52,63 @@ std::string with_uncertainty(const analysis::Measured& measured, std::string_vie
   return with_unit(std::move(text), unit);
 }
 
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
+
+bool is_word(char c) {
+  return is_digit(c) || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '_' || c == '.';
+}
+
+/// The characters around `at` that letters, digits and points make one with.
+std::string_view word_around(std::string_view text, std::size_t at) {
+  std::size_t begin = at, end = at;
+  while (begin > 0 && is_word(text[begin - 1])) --begin;
+  while (end < text.size() && is_word(text[end])) ++end;
+  while (end > at && text[end - 1] == '.') --end;  // of the sentence
+  return text.substr(begin, end - begin);
+}
+
+bool is_number(std::string_view word) {
+  const auto point = word.find('.');
+  return point != 0 && point != std::string_view::npos && point + 1 < word.size() &&
+         std::ranges::count(word, '.') == 1 &&
+         std::ranges::all_of(word, [](char c) { return is_digit(c) || c == '.'; });
+}
+
+void replace_all(std::string& text, std::string_view from, std::string_view to) {
+  for (auto at = text.find(from); at != std::string::npos; at = text.find(from, at + to.size()))
+    text.replace(at, from.size(), to);
+}
+
 }  // namespace
 
+DecimalSign::DecimalSign(char sign) noexcept : before_(std::exchange(decimal_sign, sign)) {}
+DecimalSign::~DecimalSign() {
+  decimal_sign = before_;
+}
+
+std::string as_printed(std::string_view sentence) {
+  std::string text(sentence);
+  for (std::size_t at = text.find('.'); at != std::string::npos; at = text.find('.', at + 1))
+    if (is_number(word_around(text, at))) text[at] = decimal_sign;
+  replace_all(text, "+/-", "\xC2\xB1");
+  replace_all(text, " mohm", "\xC2\xA0m\xCE\xA9");
+  return text;
+}
+
 std::string fixed_text(double value, int decimals) {
-  const std::string digits = fmt::format("{:.{}f}", std::abs(value), decimals);
+  std::string digits = fmt::format("{:.{}f}", std::abs(value), decimals);
+  std::ranges::replace(digits, '.', decimal_sign);
   const bool nonzero = digits.find_first_of("123456789") != std::string::npos;
   return value < 0.0 && nonzero ? std::string(kMinus) + digits : digits;
 }
 
 std::string number_text(double value, int significant_digits) {
   std::string text = to_places(value, places_for(value, significant_digits));
-  if (text.find('.') != std::string::npos) {
+  if (text.find(decimal_sign) != std::string::npos) {
     text.erase(text.find_last_not_of('0') + 1);
-    if (text.back() == '.') text.pop_back();
+    if (text.back() == decimal_sign) text.pop_back();
   }
   return text;
 }
@@ -111,7 +156,7 @@ std::string percent_text(double share) {
 
 std::string duration_text(double seconds) {
   constexpr double kShortest = 0.1;
-  if (seconds < kShortest) return with_unit("under 0.1", "s");
+  if (seconds < kShortest) return with_unit("under " + fixed_text(kShortest, 1), "s");
   if (seconds < 120.0) return with_unit(number_text(seconds, 3), "s");
   const auto minutes = static_cast<long>(std::lround(seconds / 60.0));
   if (minutes < 60) return with_unit(fmt::format("{}", minutes), "min");

@@ -1,6 +1,6 @@
 #pragma once
 // Numbers as people read them: rounded no finer than they are known, unit after a no-break space,
-// decimal point, a real minus sign.
+// decimal point or comma, a real minus sign.
 
 #include <string>
 #include <string_view>
@@ -8,6 +8,24 @@
 #include "analysis/finding.hpp"
 
 namespace sagbench::reports {
+
+/// While it lives, numbers that this thread makes by the functions below have `sign` where they
+/// otherwise have a point. Documents are written under one; nothing that programs read is.
+class DecimalSign {
+ public:
+  explicit DecimalSign(char sign) noexcept;
+  ~DecimalSign();
+  DecimalSign(const DecimalSign&) = delete;
+  DecimalSign& operator=(const DecimalSign&) = delete;
+
+ private:
+  char before_;
+};
+
+/// A sentence of the analysis or of a run's notes, in which numbers have a point, "+/-" and "mohm",
+/// as pages write it. What has several points, or letters beside them, is no number: a version, a
+/// clause, a file.
+std::string as_printed(std::string_view sentence);
 
 /// "9.870 ± 0.021 Ah": the uncertainty to two significant digits, the value to the same place (JCGM
 /// 100:2008, 7.2.6). An uncertainty of zero or none that is finite is left out.

@@ -33,7 +33,7 @@ std::string how(const OpenCircuitCurve& curve) {
 
 TableRow curve_row(const analysis::Figures& figures) {
   constexpr const char* kName = "Open-circuit curve";
-  if (!figures.open_circuit) return {kName, kDash, kDash, figures.open_circuit.why()};
+  if (!figures.open_circuit) return {kName, kDash, kDash, as_printed(figures.open_circuit.why())};
   const OpenCircuitCurve& curve = *figures.open_circuit;
   const auto& full = curve.points.front();
   const auto& empty = curve.points.back();
@@ -65,15 +65,16 @@ TableRow charge_row(const ChargeEstimate& end) {
                 (end.agree.value_or(true) ? "" : ": they contradict each other")};
   if (end.by_counting)
     return {kName, counted, number_text(end.by_counting->charge.coverage_factor),
-            "by counting; not by the voltage at rest: " + end.by_curve.why()};
+            "by counting; not by the voltage at rest: " + as_printed(end.by_curve.why())};
   if (end.by_curve) return {kName, interval_words(*end.by_curve), kDash, "by the voltage at rest"};
-  return {kName, kDash, kDash, end.by_counting.why() + "; " + end.by_curve.why()};
+  return {kName, kDash, kDash,
+          as_printed(end.by_counting.why()) + "; " + as_printed(end.by_curve.why())};
 }
 
 TableRow cells_row(const analysis::UntappedCells& cells) {
   return {"Cells, not tapped", cells.one_alone ? "one was empty alone" : "empty together", kDash,
           (cells.confidence ? percent_text(*cells.confidence) + " sure: " : std::string()) +
-              cells.because};
+              as_printed(cells.because)};
 }
 
 }  // namespace

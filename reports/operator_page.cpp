@@ -35,6 +35,7 @@ std::string when_words(const ReportInput& input) {
 }
 
 double draw_title(Canvas& canvas, const Rect& area, const ReportInput& input) {
+  canvas.mark("At a glance", area.y);
   const auto& pack = input.recording.pack;
   const auto name = wrap_at_most(canvas, pack.name, kPackName, area.width, 2);
   double top = draw_lines(canvas, {area.x, area.y}, name, kPackName, 4 * kGrid);
@@ -65,10 +66,11 @@ Table figures_table(const ReportInput& input) {
          quantity_text(figures.capacity->energy_wh.value / *pack.mass_kg, "Wh/kg")});
   }
   table.rows.push_back(
-      {"D.c. resistance", figures.dc_resistance
-                              ? fmt::format("{} ({})", resistance_text(figures.dc_resistance->ohm),
-                                            figures.dc_resistance->method)
-                              : fmt::format("{} ({})", kDash, figures.dc_resistance.why())});
+      {"D.c. resistance",
+       figures.dc_resistance
+           ? fmt::format("{} ({})", resistance_text(figures.dc_resistance->ohm),
+                         figures.dc_resistance->method)
+           : fmt::format("{} ({})", kDash, as_printed(figures.dc_resistance.why()))});
   for (const auto& rating : figures.ratings) {
     if (!rating.usable_capacity_ah) continue;
     table.rows.push_back({fmt::format("Usable on {}", name_of(rating.radio_class)),
@@ -82,7 +84,9 @@ double draw_figures(Canvas& canvas, Point top_left, double width, const ReportIn
   const double column = (width - kColumnGap) / 2;
   const double left = draw_capacity(canvas, top_left, column, input.figures, input.recording.pack);
   const Point right_corner{top_left.x + column + kColumnGap, top_left.y};
-  const double top = draw_heading(canvas, right_corner, column, "Energy and resistance");
+  const double top =
+      draw_heading(canvas, right_corner, column, "Energy and resistance", MarkLevel::section);
+  refer_from_heading(canvas, right_corner, column, kAllFigures);
   const auto table = figures_table(input);
   const double limit = top + table_height(canvas, column, table);
   return std::max(left, draw_table(canvas, {right_corner.x, top}, column, limit, table).bottom);

@@ -39,7 +39,7 @@ std::string edges_words(const analysis::EdgeTiming& edges) {
 void add_rows(const analysis::OnAir& air, Table& table) {
   const std::string step = fmt::format("step {}, {}", air.step + 1, air.radio);
   if (!air.delivered) {
-    table.rows.push_back({step, kDash, kDash, kDash, kDash, air.delivered.why()});
+    table.rows.push_back({step, kDash, kDash, kDash, kDash, as_printed(air.delivered.why())});
     return;
   }
   const analysis::Delivery& delivery = *air.delivered;
@@ -69,7 +69,7 @@ void draw_over_page(PdfDocument& document, const OverPictures& pictures,
                     const std::vector<analysis::OnAir>& on_air) {
   Canvas& canvas = document.add_page();
   const Rect area = content_area(canvas);
-  const double top = draw_heading(canvas, {area.x, area.y}, area.width, "The radio in the loop");
+  const double top = draw_heading(canvas, {area.x, area.y}, area.width, kRadioInTheLoop);
   const Table table = delivery_table(on_air);
   const double left = area.bottom() - top - table_height(canvas, area.width, table);
   const double height = std::min((left - 4 * kGrid) / 2.0, kMostHeight);

@@ -60,8 +60,12 @@ void PdfCanvas::path(const Rect& rect) {
 void PdfCanvas::put_text(Point left, double /*width*/, std::string_view text, const Font& font) {
   set_fill(font.colour);
   HPDF_Page_BeginText(page_);
-  HPDF_Page_SetFontAndSize(page_, typeface_.handle(font.weight), rounded(font.size));
-  HPDF_Page_TextOut(page_, across(left.x), up(left.y), std::string(text).c_str());
+  double x = left.x;
+  for (const PdfTypeface::Run& run : typeface_.runs(text, font.weight)) {
+    HPDF_Page_SetFontAndSize(page_, run.font, rounded(font.size));
+    HPDF_Page_TextOut(page_, across(x), up(left.y), run.text.c_str());
+    x += PdfTypeface::width(run, font.size);
+  }
   HPDF_Page_EndText(page_);
 }
 

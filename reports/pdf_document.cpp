@@ -2,15 +2,16 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cstddef>
 #include <string_view>
 
-#include "reports/font_files.hpp"
 #include "reports/iso_date.hpp"
+#include "reports/pdf_attachments.hpp"
 #include "reports/pdf_picture.hpp"
 #include "reports/printable_text.hpp"
 #include "reports/test_report.hpp"
-#include "reports/to_unicode.hpp"
+#include "reports/unicode_text.hpp"
 
 namespace sagbench::reports {
 
@@ -19,33 +20,32 @@ void PdfDocument::take_note(HPDF_STATUS error, HPDF_STATUS detail, void* notes) 
   if (kept.error == HPDF_OK) kept = {error, detail};  // the first one is the cause
 }
 
-PdfDocument::PdfDocument(const std::string& title, const std::string& utc)
-    : notes_(std::make_unique<Notes>()), document_(HPDF_New(&take_note, notes_.get())) {
+PdfDocument::PdfDocument(const std::string& title, const std::string& utc, Paper paper)
+    : notes_(std::make_unique<Notes>()),
+      document_(HPDF_New(&take_note, notes_.get())),
+      paper_(paper) {
   if (!document_) throw ReportError("the PDF library could not start: out of memory");
   HPDF_SetCompressionMode(document_.get(), HPDF_COMP_ALL);
   HPDF_UseUTFEncodings(document_.get());
   HPDF_SetCurrentEncoder(document_.get(), "UTF-8");
-  typeface_ = {load_font("DejaVuSans.ttf"), load_font("DejaVuSans-Bold.ttf")};
+  typeface_.emplace([this](const std::string& path) { return load_font(path); });
   describe(title, utc);
   check();
 }
 
-HPDF_Font PdfDocument::load_font(const char* file_name) {
-  const std::string path = find_font(file_name);
-  const char* name = HPDF_LoadTTFontFromFile(document_.get(), path.c_str(), HPDF_TRUE);
-  if (name == nullptr) {
+PdfFont PdfDocument::load_font(const std::string& path) const {
+  PdfFont font(document_.get(), path);
+  if (font.handle() == nullptr)
     throw ReportError(fmt::format("{}: the PDF library cannot use this typeface file (error {:#x})",
                                   path, notes_->error));
-  }
-  const HPDF_Font font = HPDF_GetFont(document_.get(), name, "UTF-8");
   check();
-  set_to_unicode(document_.get(), font);
   return font;
 }
 
 void PdfDocument::describe(const std::string& title, const std::string& utc) {
   constexpr std::size_t kLongestTitle = 400;  // bytes; a cut character becomes a replacement mark
-  const std::string shown = printable(std::string_view(title).substr(0, kLongestTitle));
+  const std::string shown =
+      in_basic_plane(printable(std::string_view(title).substr(0, kLongestTitle)));
   HPDF_SetInfoAttr(document_.get(), HPDF_INFO_TITLE, shown.c_str());
   HPDF_SetInfoAttr(document_.get(), HPDF_INFO_AUTHOR, "sagbench");
   HPDF_SetInfoAttr(document_.get(), HPDF_INFO_CREATOR, "sagbench");
@@ -56,14 +56,18 @@ void PdfDocument::describe(const std::string& title, const std::string& utc) {
   }
   HPDF_Dict_Add(document_->catalog, "Lang",
                 HPDF_String_New(document_->mmgr, "en", nullptr));  // screen readers
+  const HPDF_Dict preferences = HPDF_Dict_New(document_->mmgr);
+  HPDF_Dict_Add(document_->catalog, "ViewerPreferences", preferences);
+  HPDF_Dict_AddBoolean(preferences, "DisplayDocTitle", HPDF_TRUE);  // not the file's name
 }
 
 Canvas& PdfDocument::add_page() {
   const HPDF_Page page = HPDF_AddPage(document_.get());
   check();
-  HPDF_Page_SetSize(page, HPDF_PAGE_SIZE_A4, HPDF_PAGE_PORTRAIT);
+  const auto size = paper_ == Paper::letter ? HPDF_PAGE_SIZE_LETTER : HPDF_PAGE_SIZE_A4;
+  HPDF_Page_SetSize(page, size, HPDF_PAGE_PORTRAIT);
   check();
-  return pages_.emplace_back(page, typeface_);
+  return pages_.emplace_back(page, *typeface_);
 }
 
 bool PdfDocument::draw_picture(const Picture& picture, std::string_view bytes, const Rect& box) {
@@ -85,7 +89,39 @@ void PdfDocument::check() const {
                                 notes_->detail));
 }
 
+std::optional<PagePlace> PdfDocument::find(const std::string& title) const {
+  PagePlace place;
+  for (const Canvas& page : pages_) {
+    const auto& marks = page.marks().marks;
+    const auto mark = std::ranges::find(marks, title, &Mark::title);
+    if (mark != marks.end()) return PagePlace{place.page, mark->top};
+    ++place.page;
+  }
+  return std::nullopt;
+}
+
+void PdfDocument::draw_references() {
+  constexpr Font kReference{6.6, Weight::regular, kBlue};
+  constexpr double kAround = 3.0;
+  std::size_t number = 0;
+  for (Canvas& page : pages_) {
+    for (const Reference& reference : page.marks().references) {
+      const auto place = find(reference.title);
+      if (!place) continue;  // this run has nothing to show there
+      const std::string words = fmt::format("page {}", place->page + 1);
+      const double width = page.text_width(words, kReference);
+      const Point& end = reference.right_end;
+      page.text(end, words, kReference, Align::right);
+      const Rect area{end.x - width, end.y - kReference.size, width, kReference.size};
+      add_link(document_.get(), number, area.inset(-kAround), *place);
+    }
+    ++number;
+  }
+  check();
+}
+
 std::string PdfDocument::bytes() {
+  add_outline(document_.get(), pages_);
   check();
   HPDF_SaveToStream(document_.get());
   check();
@@ -94,7 +130,7 @@ std::string PdfDocument::bytes() {
   HPDF_ReadFromStream(document_.get(), reinterpret_cast<HPDF_BYTE*>(result.data()), &size);
   check();
   result.resize(size);
-  return result;
+  return with_attachments(result, attached_);
 }
 
 std::vector<std::string> PdfDocument::layout_faults() const {

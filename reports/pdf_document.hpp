@@ -5,11 +5,16 @@
 
 #include <list>
 #include <memory>
+#include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "reports/pdf_canvas.hpp"
+#include "reports/pdf_outline.hpp"
 #include "reports/picture.hpp"
+#include "reports/report_options.hpp"
+#include "reports/run_folder.hpp"
 
 namespace sagbench::reports {
 
@@ -18,15 +23,17 @@ namespace sagbench::reports {
 class PdfDocument {
  public:
   /// `utc`: ISO 8601, becomes the creation date; anything else leaves the date out.
-  PdfDocument(const std::string& title, const std::string& utc);
+  PdfDocument(const std::string& title, const std::string& utc, Paper paper = Paper::a4);
   PdfDocument(const PdfDocument&) = delete;
   PdfDocument& operator=(const PdfDocument&) = delete;
 
-  /// A4, upright. The reference stays valid until the document goes.
+  /// The reference stays valid until the document goes.
   Canvas& add_page();
   std::list<PdfCanvas>& pages() noexcept { return pages_; }
   const std::list<PdfCanvas>& pages() const noexcept { return pages_; }
-  const Typeface& typeface() const noexcept { return typeface_; }
+  const Typeface& typeface() const noexcept { return *typeface_; }
+  /// PdfTypeface::shortcomings of what has been drawn.
+  std::vector<std::string> shortcomings() const { return typeface_->shortcomings(); }
 
   /// On the last page. False where it cannot be drawn, and then nothing was. Precondition:
   /// `picture` is what picture_in(bytes) found.
@@ -34,7 +41,12 @@ class PdfDocument {
 
   /// Throws what the library reported since the document was made.
   void check() const;
-  /// The finished file. Call once, last.
+  /// Writes "page 5" where pages refer to a mark, with a link to it. Once, when all pages are
+  /// there.
+  void draw_references();
+  /// The file carries `files` inside.
+  void attach(std::vector<RunFile> files) { attached_ = std::move(files); }
+  /// The finished file, with an outline of all marks. Call once, last.
   std::string bytes();
 
   /// Canvas::layout_faults of all pages, each with its page number.
@@ -52,13 +64,16 @@ class PdfDocument {
   };
   static void take_note(HPDF_STATUS error, HPDF_STATUS detail, void* notes);
 
-  HPDF_Font load_font(const char* file_name);
+  PdfFont load_font(const std::string& path) const;
+  std::optional<PagePlace> find(const std::string& title) const;
   void describe(const std::string& title, const std::string& utc);
 
   std::unique_ptr<Notes> notes_;
   std::unique_ptr<HPDF_Doc_Rec, Release> document_;
-  PdfTypeface typeface_;
+  std::optional<PdfTypeface> typeface_;  // made when the document is ready for it
+  Paper paper_;
   std::list<PdfCanvas> pages_;
+  std::vector<RunFile> attached_;
 };
 
 }  // namespace sagbench::reports

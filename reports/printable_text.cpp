@@ -49,10 +49,12 @@ bool is_control(std::uint32_t c) {
 
 bool is_unprintable(std::uint32_t c) {
   if (is_control(c)) return true;
-  if (c >= 0x200B && c <= 0x200F) return true;  // zero width, direction marks
-  if (c >= 0x2028 && c <= 0x202E) return true;  // separators, direction overrides
-  if (c >= 0x2060 && c <= 0x206F) return true;  // invisible operators, direction isolates
-  return c == 0xFEFF || c >= 0xFFFE;
+  if (c == 0x200C || c == 0x200D) return false;  // part and join letters: spelling, in some scripts
+  if (c >= 0x200B && c <= 0x200F) return true;   // zero width, direction marks
+  if (c >= 0x2028 && c <= 0x202E) return true;   // separators, direction overrides
+  if (c >= 0x2060 && c <= 0x206F) return true;   // invisible operators, direction isolates
+  if (c >= 0xE0000 && c <= 0xE0FFF) return true;   // tags
+  return c == 0xFEFF || (c & 0xFFFEU) == 0xFFFEU;  // no characters
 }
 
 }  // namespace

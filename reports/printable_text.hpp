@@ -9,8 +9,8 @@
 namespace sagbench::reports {
 
 /// UTF-8 that is safe to draw on one line. Tabs and line ends become a space. Control characters,
-/// direction overrides, zero-width characters, malformed UTF-8 and code points beyond U+FFFF (the
-/// PDF library's limit) become U+FFFD, so that a spoilt name looks spoilt.
+/// direction overrides, characters that nobody sees and malformed UTF-8 become U+FFFD, so that a
+/// spoilt name looks spoilt.
 std::string printable(std::string_view text);
 
 /// Characters of well-formed UTF-8; nothing where the text is none, or holds a control character or

@@ -12,6 +12,7 @@ namespace sagbench::reports {
 namespace {
 
 constexpr double kFootHeight = 2 * kLeading;
+constexpr double kHeadingBaseline = 2.2 * kGrid;
 
 }  // namespace
 
@@ -20,10 +21,17 @@ Rect content_area(const Canvas& canvas) {
   return {page.x, page.y, page.width, page.height - kFootHeight};
 }
 
-double draw_heading(Canvas& canvas, Point top_left, double width, const std::string& text) {
+double draw_heading(Canvas& canvas, Point top_left, double width, const std::string& text,
+                    MarkLevel level) {
+  canvas.mark(text, top_left.y, level);
   canvas.line(top_left, {top_left.x + width, top_left.y}, {kBlue, 0.8});
-  canvas.text({top_left.x, top_left.y + 2.2 * kGrid}, fit(canvas, text, kHeading, width), kHeading);
+  canvas.text({top_left.x, top_left.y + kHeadingBaseline}, fit(canvas, text, kHeading, width),
+              kHeading);
   return top_left.y + kHeadingHeight;
+}
+
+void refer_from_heading(Canvas& canvas, Point top_left, double width, const std::string& title) {
+  canvas.refer({top_left.x + width, top_left.y + kHeadingBaseline}, title);
 }
 
 void draw_feet(PdfDocument& document, const std::string& left) {

@@ -11,10 +11,20 @@ namespace sagbench::reports {
 
 /// The part of a page that is written on; the foot lies below it.
 Rect content_area(const Canvas& canvas);
+/// Headings that other pages refer to.
+inline constexpr const char* kAllFigures = "All figures";
+inline constexpr const char* kChargeBudget = "Where the uncertainty comes from: charge";
+inline constexpr const char* kRadioInTheLoop = "The radio in the loop";
+inline constexpr const char* kVerdictFacts = "What the verdicts rest on";
+inline constexpr const char* kAllCautions = "All cautions of this run";
+
 /// What a heading takes.
 inline constexpr double kHeadingHeight = 3 * kGrid;
-/// A ruled heading; returns where its text begins.
-double draw_heading(Canvas& canvas, Point top_left, double width, const std::string& text);
+/// A ruled heading that the outline names; returns where its text begins.
+double draw_heading(Canvas& canvas, Point top_left, double width, const std::string& text,
+                    MarkLevel level = MarkLevel::part);
+/// In the line of a heading at `top_left`: on which page is more of it, where `title` is.
+void refer_from_heading(Canvas& canvas, Point top_left, double width, const std::string& title);
 /// Page numbers, run id and software at the foot of every page. Once, when all pages are there.
 void draw_feet(PdfDocument& document, const std::string& left);
 

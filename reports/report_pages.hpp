@@ -8,7 +8,8 @@
 
 namespace sagbench::reports {
 
-void draw_test_report(PdfDocument& document, const ReportInput& input);
+/// `attachments`: the run's files go into the document.
+void draw_test_report(PdfDocument& document, const ReportInput& input, bool attachments = true);
 /// Precondition: at least one run.
 void draw_comparison(PdfDocument& document, const std::vector<ReportInput>& inputs);
 

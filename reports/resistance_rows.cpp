@@ -106,7 +106,8 @@ void add_two_point(const analysis::Resistances& resistances, std::vector<TableRo
 }  // namespace
 
 TableRow two_current_row(const analysis::Figures& figures) {
-  if (!figures.dc_resistance) return {"D.c. resistance", kDash, kDash, figures.dc_resistance.why()};
+  if (!figures.dc_resistance)
+    return {"D.c. resistance", kDash, kDash, as_printed(figures.dc_resistance.why())};
   const auto& found = *figures.dc_resistance;
   std::string how = found.method;
   if (found.charge) how += ", at " + percent_text(*found.charge) + " charge";

@@ -76,7 +76,7 @@ Table steps_table(const analysis::Recording& recording) {
   for (std::size_t i = 0; i < recording.steps.size(); ++i) {
     const auto& step = recording.steps[i];
     std::string end = step_end_words(step.end);
-    if (!step.why.empty()) end += ": " + step.why;
+    if (!step.why.empty()) end += ": " + as_printed(step.why);
     table.rows.push_back({fmt::format("{} {}", i + 1, name_of(step.kind)), asked_words(step),
                           duration_text(step.end_s - step.start_s), end});
   }

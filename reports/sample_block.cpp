@@ -10,6 +10,7 @@
 #include <optional>
 #include <vector>
 
+#include "reports/deflate.hpp"
 #include "reports/number_column.hpp"
 
 namespace sagbench::reports {
@@ -129,16 +130,6 @@ bool decode_fields(std::string_view& bytes, std::span<Sample> samples) {
   });
 }
 
-std::string deflated(std::string_view bytes) {
-  uLongf size = compressBound(bytes.size());
-  std::string block(size, '\0');
-  const int code = compress(reinterpret_cast<Bytef*>(block.data()), &size,
-                            reinterpret_cast<const Bytef*>(bytes.data()), bytes.size());
-  if (code != Z_OK) throw std::bad_alloc();  // nothing else can happen: the room is enough
-  block.resize(size);
-  return block;
-}
-
 /// Absent where it is damaged. A block of 4096 samples with 255 taps grows to some 11 MB at most.
 std::optional<std::string> inflated(std::string_view block) {
   constexpr std::size_t kUsual = std::size_t{256} << 10U, kMost = std::size_t{32} << 20U;
@@ -168,7 +159,7 @@ std::string encode_block(std::span<const Sample> samples) {
     encode_column(column, bytes);
   }
   encode_cells(samples, bytes);
-  return deflated(bytes);
+  return deflated(bytes, Z_DEFAULT_COMPRESSION);
 }
 
 bool decode_block(std::string_view block, std::size_t count, std::vector<Sample>& samples) {

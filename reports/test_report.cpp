@@ -1,19 +1,43 @@
 #include "reports/test_report.hpp"
 
+#include <fmt/format.h>
+
+#include <utility>
+
 #include "reports/atomic_file.hpp"
 #include "reports/budget_page.hpp"
 #include "reports/circuit_page.hpp"
 #include "reports/details_page.hpp"
 #include "reports/evidence_page.hpp"
+#include "reports/number_text.hpp"
 #include "reports/operator_page.hpp"
 #include "reports/over_page.hpp"
 #include "reports/photo_part.hpp"
 #include "reports/report_page.hpp"
 #include "reports/report_pages.hpp"
+#include "reports/run_folder.hpp"
 
 namespace sagbench::reports {
 
-void draw_test_report(PdfDocument& document, const ReportInput& input) {
+namespace {
+
+/// For the foot of each page: which run, and enough of its hash to tell it from an altered one.
+std::string run_words(const ReportInput& input) {
+  constexpr std::size_t kDigits = 16;
+  const std::string hash = input.record.seal.sha256.empty()
+                               ? "not sealed"
+                               : "sha256 " + input.record.seal.sha256.substr(0, kDigits);
+  return fmt::format("run {} \xC2\xB7 {} \xC2\xB7 {}", input.record.id, hash,
+                     date_words(input.record.header.utc));
+}
+
+}  // namespace
+
+void draw_test_report(PdfDocument& document, const ReportInput& input, bool attachments) {
+  // What another archive would not take in is not handed out.
+  std::vector<RunFile> files;
+  if (attachments && input.record.closing.end != RunEnd::running)
+    files = run_files(input.record, input.recording.samples);
   const OperatorPage first = draw_operator_page(document, input);
   const bool more_evidence = !input.recording.samples.empty() && !first.run_drawn;
   if (more_evidence) draw_evidence_page(document, input);
@@ -22,15 +46,19 @@ void draw_test_report(PdfDocument& document, const ReportInput& input) {
     draw_over_page(document, *over, input.figures.on_air);
   if (input.figures.charge_circuit) draw_circuit_page(document, input);
   draw_budget_page(document, input.figures);
-  draw_details_page(document, input, !first.cautions_complete);
+  draw_details_page(document, input, !first.cautions_complete, files);
   draw_photo_part(document, input);
-  draw_feet(document, input.record.header.software + " \xC2\xB7 run " + input.record.id +
-                          " \xC2\xB7 " + date_words(input.record.header.utc));
+  draw_feet(document, run_words(input));
+  document.draw_references();
+  document.attach(std::move(files));
 }
 
-void write_test_report(const ReportInput& input, const std::string& path) {
-  PdfDocument document("Battery test: " + input.recording.pack.name, input.record.header.utc);
-  draw_test_report(document, input);
+void write_test_report(const ReportInput& input, const std::string& path,
+                       const ReportOptions& options) {
+  const DecimalSign sign(options.decimal_sign);
+  PdfDocument document("Battery test: " + input.recording.pack.name, input.record.header.utc,
+                       options.paper);
+  draw_test_report(document, input, options.attachments);
   write_file_whole(path, document.bytes());
 }
 

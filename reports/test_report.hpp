@@ -9,6 +9,7 @@
 #include "analysis/endurance.hpp"
 #include "analysis/figures.hpp"
 #include "analysis/recording.hpp"
+#include "reports/report_options.hpp"
 #include "reports/run_record.hpp"
 
 namespace sagbench::reports {
@@ -33,9 +34,11 @@ struct ReportInput {
 
 /// Verdicts first, then the evidence. Same input, same bytes. Throws
 /// ReportError naming the path.
-void write_test_report(const ReportInput& input, const std::string& path);
+void write_test_report(const ReportInput& input, const std::string& path,
+                       const ReportOptions& options = {});
 /// One page; precondition: at least one run.
-void write_comparison(const std::vector<ReportInput>& inputs, const std::string& path);
+void write_comparison(const std::vector<ReportInput>& inputs, const std::string& path,
+                      const ReportOptions& options = {});
 /// The table of the comparison as JSON: one object a run, in the order of the report.
 std::string comparison_json(const std::vector<ReportInput>& inputs);
 

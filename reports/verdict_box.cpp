@@ -77,7 +77,7 @@ std::string change_words(const Rating& rating) {
 
 /// With what the verdict risks.
 std::string qualified(const Rating& rating, const ReportInput& input) {
-  const std::string risk = analysis::risk_words(rating);
+  const std::string risk = as_printed(analysis::risk_words(rating));
   return risk + (risk.empty() ? "" : " ") + conditions_of(rating, input);
 }
 
@@ -87,11 +87,11 @@ Box lay_out(const Canvas& canvas, const Rating& rating, const ReportInput& input
   const double inner = width - 2 * kPadding;
   Box box;
   box.margin = wrap_at_most(canvas, margin_words(rating), kBodyBold, inner, 2);
-  box.because = wrap_at_most(canvas, rating.because, kBody, inner, kMostLines);
+  box.because = wrap_at_most(canvas, as_printed(rating.because), kBody, inner, kMostLines);
   // The page has other things to tell: a long reason leaves little room for what would change it.
   const bool long_reason = box.because.size() > kUsualReason;
   if (!rating.would_change.empty())
-    box.changes = wrap_at_most(canvas, change_words(rating), kSmall, inner,
+    box.changes = wrap_at_most(canvas, as_printed(change_words(rating)), kSmall, inner,
                                long_reason ? kFewChanges : kUsualChanges);
   if (rating.verdict != Verdict::not_measured) {
     box.conditions = wrap_at_most(canvas, qualified(rating, input), kSmall, inner, 5);
@@ -108,9 +108,11 @@ void draw_box(Canvas& canvas, const Rect& rect, const Rating& rating, const Box&
   canvas.frame(rect, {kGrey, 0.6});
   const Point symbol{rect.x + kPadding + kSymbolRadius, rect.y + kPadding + kSymbolRadius};
   draw_symbol(canvas, symbol, rating.verdict);
+  canvas.refer({rect.right() - kPadding, rect.y + kPadding + kSmall.size}, kVerdictFacts);
   const double x = symbol.x + kSymbolRadius + kPadding;
-  canvas.text({x, rect.y + 5.2 * kGrid}, name + ": " + std::string(name_of(rating.verdict)),
-              kVerdict);
+  const std::string verdict = name + ": " + std::string(name_of(rating.verdict));
+  canvas.mark(verdict, rect.y, MarkLevel::section);
+  canvas.text({x, rect.y + 5.2 * kGrid}, verdict, kVerdict);
   double top = rect.y + kHeadHeight + kGrid;
   const double left = rect.x + kPadding;
   top = draw_lines(canvas, {left, top}, box.margin, kBodyBold);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <iterator>
 
+#include "reports/number_text.hpp"
 #include "reports/paragraph.hpp"
 #include "reports/report_page.hpp"
 
@@ -12,17 +13,6 @@ namespace {
 constexpr double kBetween = 12.0;
 constexpr std::size_t kMostLinesOfFact = 4;
 constexpr std::size_t kMostLines = 18;  // of one rating
-
-/// As a page writes it.
-std::string with_sign(std::string_view text) {
-  constexpr std::string_view kPlainSign = "+/-";
-  std::string shown;
-  for (auto at = text.find(kPlainSign); at != std::string_view::npos; at = text.find(kPlainSign)) {
-    shown.append(text.substr(0, at)).append("\xC2\xB1");
-    text.remove_prefix(at + kPlainSign.size());
-  }
-  return shown.append(text);
-}
 
 }  // namespace
 
@@ -39,7 +29,7 @@ VerdictFacts::VerdictFacts(const Canvas& canvas, const std::vector<analysis::Rat
     made.title =
         std::string(name_of(rating.radio_class)) + ": " + std::string(name_of(rating.verdict));
     for (const std::string& fact : rating.facts)
-      std::ranges::copy(wrap_at_most(canvas, with_sign(fact), kSmall, column, kMostLinesOfFact),
+      std::ranges::copy(wrap_at_most(canvas, as_printed(fact), kSmall, column, kMostLinesOfFact),
                         std::back_inserter(made.lines));
     if (made.lines.size() <= kMostLines) continue;
     made.lines.resize(kMostLines - 1);
@@ -55,7 +45,7 @@ double VerdictFacts::height() const noexcept {
 
 void VerdictFacts::draw(Canvas& canvas, Point top_left) const {
   if (columns_.empty()) return;
-  const double top = draw_heading(canvas, top_left, width_, "What the verdicts rest on");
+  const double top = draw_heading(canvas, top_left, width_, kVerdictFacts, MarkLevel::section);
   const double step = (width_ + kBetween) / static_cast<double>(columns_.size());
   double x = top_left.x;
   for (const Column& column : columns_) {

@@ -65,5 +65,30 @@ TEST_CASE("durations use the unit that fits") {
   CHECK(duration_text(3599.0) == spaced("1~h~00~min"));
 }
 
+TEST_CASE("numbers have a comma while that is the sign, and a point before and after") {
+  {
+    const DecimalSign comma(',');
+    CHECK(measured_text({9.8704, 0.0213, 2.0}, "Ah") == spaced("9,870~\xC2\xB1~0,021~Ah"));
+    CHECK(number_text(2.50) == "2,5");
+    CHECK(number_text(2.0) == "2");
+    CHECK(fixed_text(-0.5, 1) ==
+          "\xE2\x88\x92"
+          "0,5");
+    CHECK(duration_text(0.01) == spaced("under 0,1~s"));
+  }
+  CHECK(number_text(2.5) == "2.5");
+}
+
+TEST_CASE("in sentences numbers get the sign, versions, clauses and files do not") {
+  const DecimalSign comma(',');
+  CHECK(as_printed("fell through 10.50 V (1.5 +/- 0.2 V).") ==
+        "fell through 10,50 V (1,5 \xC2\xB1 0,2 V).");
+  CHECK(as_printed("at 3.7.") == "at 3,7.");
+  const std::string kept =
+      "sagbench 0.1.0, JCGM 100:2008, 5.1.2, v2.5, data_2.5.csv, 10.0.0.1. End.";
+  CHECK(as_printed(kept) == kept);
+  CHECK(as_printed("a cable of 30.0 mohm") == spaced("a cable of 30,0~m\xCE\xA9"));
+}
+
 }  // namespace
 }  // namespace sagbench::reports

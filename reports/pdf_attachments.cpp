@@ -1,0 +1,145 @@
+#include "reports/pdf_attachments.hpp"
+
+// The library asks whether its old smart pointer is still needed: no.
+#define POINTERHOLDER_TRANSITION 4
+
+#include <fmt/format.h>
+#include <zlib.h>
+
+#include <cstddef>
+#include <exception>
+#include <fstream>
+#include <iterator>
+#include <memory>
+#include <qpdf/Buffer.hh>
+#include <qpdf/Pipeline.hh>
+#include <qpdf/Pl_Flate.hh>
+#include <qpdf/QPDF.hh>
+#include <qpdf/QPDFEmbeddedFileDocumentHelper.hh>
+#include <qpdf/QPDFExc.hh>
+#include <qpdf/QPDFWriter.hh>
+#include <stdexcept>
+#include <utility>
+
+#include "reports/deflate.hpp"
+#include "reports/test_report.hpp"
+
+namespace sagbench::reports {
+namespace {
+
+// A run of days deflates in half a second; higher levels take several times as long for a quarter
+// of the size.
+constexpr int kDeflateLevel = 1;
+constexpr std::size_t kMostBytes = std::size_t{1} << 30U;  // a year at a sample a second
+
+QPDFObjectHandle attached(QPDF& document, const RunFile& file) {
+  QPDFObjectHandle stream = QPDFObjectHandle::newStream(&document);
+  stream.replaceStreamData(deflated(file.content, kDeflateLevel),
+                           QPDFObjectHandle::newName("/FlateDecode"), QPDFObjectHandle::newNull());
+  QPDFObjectHandle about = stream.getDict();
+  about.replaceKey("/Type", QPDFObjectHandle::newName("/EmbeddedFile"));
+  QPDFObjectHandle parameters = QPDFObjectHandle::newDictionary();
+  const auto size = static_cast<long long>(file.content.size());
+  parameters.replaceKey("/Size", QPDFObjectHandle::newInteger(size));
+  about.replaceKey("/Params", parameters);
+  QPDFEFStreamObjectHelper(stream).setSubtype(file.mime);
+  auto specification = QPDFFileSpecObjectHelper::createFileSpec(document, file.name,
+                                                                QPDFEFStreamObjectHelper(stream))
+                           .setDescription(file.what);
+  QPDFObjectHandle entry = specification.getObjectHandle();
+  entry.replaceKey("/AFRelationship", QPDFObjectHandle::newName("/Source"));
+  return entry;
+}
+
+std::string written(QPDF& document) {
+  Pl_Flate::setCompressionLevel(Z_BEST_COMPRESSION);  // of pages and typefaces
+  QPDFWriter writer(document);
+  writer.setOutputMemory();
+  writer.setDeterministicID(true);
+  writer.setMinimumPDFVersion("1.7");
+  writer.write();
+  const std::unique_ptr<Buffer> buffer(writer.getBuffer());
+  return {reinterpret_cast<const char*>(buffer->getBuffer()), buffer->getSize()};
+}
+
+/// Takes what comes as long as there is room for it: a small file may hold terabytes of zeros.
+class Room final : public Pipeline {
+ public:
+  explicit Room(std::size_t most) : Pipeline("room", nullptr), left_(most) {}
+
+  void write(unsigned char const* data, std::size_t length) override {
+    full_ = full_ || length > left_;
+    if (full_) throw std::length_error("full");  // or it would go on for hours
+    left_ -= length;
+    content_.append(reinterpret_cast<const char*>(data), length);
+  }
+  void finish() override {}
+  std::string take() { return std::exchange(content_, {}); }
+  std::size_t left() const noexcept { return left_; }
+  bool full() const noexcept { return full_; }
+
+ private:
+  std::size_t left_;
+  bool full_ = false;
+  std::string content_;
+};
+
+std::string content_of(const std::string& path) {
+  std::ifstream file(path, std::ios::binary);
+  std::string content(std::istreambuf_iterator<char>(file), {});
+  if (!file.is_open() || file.bad()) throw ReportError("cannot be read");
+  return content;
+}
+
+std::map<std::string, std::string> read_attachments(QPDF& document, const std::string& pdf) {
+  document.setSuppressWarnings(true);
+  document.setAttemptRecovery(false);  // half a run is none
+  document.processMemoryFile("report", pdf.data(), pdf.size());
+  if (document.isEncrypted()) throw ReportError("is encrypted");
+  std::map<std::string, std::string> files;
+  Room room(kMostBytes);
+  for (const auto& [name, specification] :
+       QPDFEmbeddedFileDocumentHelper(document).getEmbeddedFiles()) {
+    specification->getEmbeddedFileStream().pipeStreamData(&room, 0, qpdf_dl_generalized);
+    if (room.full()) throw ReportError("holds more than a gigabyte");
+    files.emplace(specification->getFilename(), room.take());
+  }
+  if (document.anyWarnings()) throw ReportError("is a damaged PDF");
+  return files;
+}
+
+}  // namespace
+
+std::string with_attachments(const std::string& pdf, const std::vector<RunFile>& files) {
+  QPDF document;
+  document.processMemoryFile("report", pdf.data(), pdf.size());
+  QPDFEmbeddedFileDocumentHelper names(document);
+  QPDFObjectHandle associated = QPDFObjectHandle::newArray();
+  for (const RunFile& file : files) {
+    const QPDFObjectHandle entry = attached(document, file);
+    names.replaceEmbeddedFile(file.name, entry);
+    associated.appendItem(entry);
+  }
+  document.getRoot().replaceKey("/AF", associated);
+  return written(document);
+}
+
+std::map<std::string, std::string> attachments_of(const std::string& path) {
+  const auto refusal = [&path](const char* why) {
+    return ReportError(
+        fmt::format("{}: {}; a report of sagbench with its run attached is expected", path, why));
+  };
+  QPDF document;
+  try {
+    return read_attachments(document, content_of(path));
+  } catch (const ReportError& error) {
+    throw refusal(error.what());
+  } catch (const QPDFExc& error) {
+    const bool locked = error.getErrorCode() == qpdf_e_password;
+    throw refusal(locked ? "is encrypted" : "is no PDF, or a damaged one");
+  } catch (const std::exception&) {  // what the library throws over a damaged file is of many kinds
+    throw refusal("is a damaged PDF");
+  }
+}
+
+}  // namespace sagbench::reports

@@ -1,0 +1,20 @@
+#pragma once
+// Files attached to a PDF (ISO 32000-1, 7.11.4), put in and taken out.
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "reports/run_folder.hpp"
+
+namespace sagbench::reports {
+
+/// The document with `files` attached to it, each told to be what the document was made from
+/// (ISO 32000-2, 14.13). Same input, same bytes. Precondition: `pdf` is one, without attachments.
+std::string with_attachments(const std::string& pdf, const std::vector<RunFile>& files);
+
+/// What is attached to the PDF at `path`, by name. ReportError, one line: not a PDF, damaged,
+/// encrypted, or more than a gigabyte inside.
+std::map<std::string, std::string> attachments_of(const std::string& path);
+
+}  // namespace sagbench::reports
