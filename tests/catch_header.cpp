@@ -1,0 +1,1 @@
+// Only there so that catch.hpp is compiled ahead.
