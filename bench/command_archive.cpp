@@ -128,6 +128,8 @@ int command_report(const std::string& path, const std::string& run, const std::s
   if (!wanted.empty()) answer(input, wanted, other_discharges(archive, packs_in(archive), input));
   if (!svg.empty()) reports::write_svg_charts(input, svg);
   if (out.empty()) return 0;
+  if (!input.record.photos.empty())
+    input.photo_data = archive.photo_data(input.record.id, input.record.photos.back().sha256);
   if (options.attachments) load_photos(archive, path, input.record);
   reports::write_test_report(input, out, options);
   return 0;

@@ -65,7 +65,7 @@ void say_what_goes(const Archive& archive, const RunSummary& run) {
              number(remarks, "remark", "remarks"));
 }
 
-int delete_runs(const DeleteOptions& options) {
+void delete_runs(const DeleteOptions& options) {
   std::vector<RunSummary> runs;
   {
     const Archive archive(options.archive, Archive::Access::read);
@@ -77,7 +77,7 @@ int delete_runs(const DeleteOptions& options) {
     fmt::print(
         "Nothing was deleted; --yes deletes. Whether copies exist elsewhere is not known\n"
         "here; `sagbench export` makes one.\n");
-    return 0;
+    return;
   }
   Archive archive(options.archive, Archive::Access::write);
   const std::string utc = utc_now();
@@ -86,7 +86,6 @@ int delete_runs(const DeleteOptions& options) {
     fmt::print("{} deleted\n", each.run.id);
     archive.let_runs_write();
   }
-  return 0;
 }
 
 }  // namespace

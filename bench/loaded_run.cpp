@@ -107,8 +107,6 @@ reports::ReportInput load_whole_run(const reports::Archive& archive,
                                     const std::string& id_or_prefix) {
   reports::ReportInput input = load_run(archive, id_or_prefix);
   analysis::add_charge_circuit(input.recording, input.figures);
-  if (!input.record.photos.empty())
-    input.photo_data = archive.photo_data(input.record.id, input.record.photos.back().sha256);
   return input;
 }
 

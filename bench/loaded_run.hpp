@@ -21,7 +21,7 @@ reports::ReportInput load_measured_run(const reports::Archive& archive,
                                        const std::string& id_or_prefix);
 /// With them. Throws reports::ArchiveError.
 reports::ReportInput load_run(const reports::Archive& archive, const std::string& id_or_prefix);
-/// With the circuit over charge and the newest photo as well.
+/// With the circuit over charge as well.
 reports::ReportInput load_whole_run(const reports::Archive& archive,
                                     const std::string& id_or_prefix);
 
