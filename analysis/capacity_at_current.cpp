@@ -16,11 +16,14 @@ bool compares(const RatePoint& run, const RatePoint& other) {
 
 }  // namespace
 
+std::optional<RatePoint> whole_discharge(const Finding<Capacity>& capacity) {
+  if (!capacity) return std::nullopt;
+  return RatePoint{capacity->mean_current_a, capacity->charge_ah, capacity->to_voltage_v,
+                   capacity->temperature_c};
+}
+
 std::optional<RatePoint> whole_discharge(const Figures& figures) {
-  if (!figures.capacity) return std::nullopt;
-  const Capacity& capacity = *figures.capacity;
-  return RatePoint{capacity.mean_current_a, capacity.charge_ah, capacity.to_voltage_v,
-                   capacity.temperature_c};
+  return whole_discharge(figures.capacity);
 }
 
 CapacityAtCurrent capacity_at_current(const Figures& figures, std::span<const RatePoint> others,

@@ -12,6 +12,7 @@
 namespace sagbench::analysis {
 
 /// The whole discharge of a run; absent without one.
+std::optional<RatePoint> whole_discharge(const Finding<Capacity>& capacity);
 std::optional<RatePoint> whole_discharge(const Figures& figures);
 
 struct CapacityAtCurrent {

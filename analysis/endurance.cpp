@@ -9,10 +9,15 @@
 namespace sagbench::analysis {
 namespace {
 
-double mean_voltage_v(const Recording& recording, const Figures& figures) {
-  if (figures.capacity && figures.capacity->charge_ah.value > 0.0)
-    return figures.capacity->energy_wh.value / figures.capacity->charge_ah.value;
-  return nominal_voltage_v(recording.pack);
+double mean_voltage_v(const Pack& pack, const Finding<Capacity>& capacity) {
+  if (capacity && capacity->charge_ah.value > 0.0)
+    return capacity->energy_wh.value / capacity->charge_ah.value;
+  return nominal_voltage_v(pack);
+}
+
+OperationDraw draw_from(const Pack& pack, const Finding<Capacity>& capacity,
+                        const Operation& operation) {
+  return draw_of(operation, mean_voltage_v(pack, capacity), !charging_forbidden(pack, operation));
 }
 
 Finding<TemperatureFactor> factor_at(const Recording& recording, const Figures& figures,
@@ -139,8 +144,7 @@ void judge_weight(const Pack& pack, const Operation& operation, Endurance& resul
 Endurance endurance(const Recording& recording, const Figures& figures, const Operation& operation,
                     std::span<const RatePoint> others) {
   const Pack& pack = recording.pack;
-  const OperationDraw draw =
-      draw_of(operation, mean_voltage_v(recording, figures), !charging_forbidden(pack, operation));
+  const OperationDraw draw = draw_from(pack, figures.capacity, operation);
   CapacityAtCurrent by_rate = capacity_at_current(figures, others, pack.chemistry, draw.mean_a());
   const bool rate_known = static_cast<bool>(by_rate.charge_ah);
   OperationCase asked{recording, figures, operation, draw, by_rate.charge_ah, {}, {}};
@@ -164,6 +168,11 @@ Endurance endurance(const Recording& recording, const Figures& figures, const Op
   result.energy_to_bring_wh = energy_to_bring(asked, result);
   judge_weight(pack, operation, result);
   return result;
+}
+
+double mean_current_a(const Pack& pack, const Finding<Capacity>& capacity,
+                      const Operation& operation) {
+  return draw_from(pack, capacity, operation).mean_a();
 }
 
 }  // namespace sagbench::analysis

@@ -51,4 +51,9 @@ struct Endurance {
 Endurance endurance(const Recording& recording, const Figures& figures, const Operation& operation,
                     std::span<const RatePoint> others = {});
 
+/// What the operation draws from the pack in the mean, recharge taken off (A): at the mean voltage
+/// of its discharge, without one at its nominal voltage.
+double mean_current_a(const Pack& pack, const Finding<Capacity>& capacity,
+                      const Operation& operation);
+
 }  // namespace sagbench::analysis

@@ -1,25 +1,19 @@
 #include "analysis/peukert.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <optional>
 
 #include "analysis/accuracy.hpp"
 #include "analysis/phrasing.hpp"
 #include "analysis/straight_line.hpp"
+#include "analysis/student.hpp"
 
 namespace sagbench::analysis {
 namespace {
 
 constexpr double kLeastRatio = 1.5;  // of the currents (our choice)
 constexpr double kWideRange = 10.0;  // of the currents
-
-/// Student's t for 95 % (JCGM 100:2008, Table G.2), from one degree of freedom on.
-double student(std::size_t freedom) {
-  constexpr std::array kFactors = {12.71, 4.30, 3.18, 2.78, 2.57, 2.45, 2.36, 2.31, 2.26, 2.23};
-  return kFactors[std::min(freedom, kFactors.size()) - 1];
-}
 
 double relative_u(const RatePoint& point) {
   return point.charge_ah.expanded_uncertainty / point.charge_ah.coverage_factor /
@@ -99,7 +93,7 @@ Peukert fitted(std::span<const RatePoint> points) {
   found.mean_u = kCoverageFactor * std::sqrt(mean_u2);
   found.slope_u = kCoverageFactor * std::sqrt(slope_u2);
   if (points.size() > 2) {
-    const double factor = student(points.size() - 2);
+    const double factor = student_95(points.size() - 2);
     const double scattered = factor * line.residual_sd() * line.slope_doubt();
     if (scattered > found.slope_u) found.coverage_factor = factor;
     found.slope_u = std::max(found.slope_u, scattered);

@@ -44,11 +44,9 @@ UsableCharge usable_charge(const Recording& recording, const Figures& figures, c
   UsableCharge usable;
   usable.radio_tested = rating != nullptr;
   if (rating && rating->usable_capacity_ah) {
-    const double charge_ah = *rating->usable_capacity_ah;
     usable.by_test = true;
     usable.is_minimum = rating->usable_is_minimum;
-    usable.charge_ah =
-        Measured{charge_ah, charge_ah * relative_uncertainty(recording, figures), kCoverageFactor};
+    usable.charge_ah = usable_by_test(recording, figures, *rating);
     // Nothing but the charge is known to end a radio that the whole test left on the air.
     const bool to_the_last = usable.is_minimum && rating->verdict != Verdict::does_not_suit;
     if (!to_the_last) usable.limited_by = ended_by(figures, radio.radio_class);
@@ -60,6 +58,15 @@ UsableCharge usable_charge(const Recording& recording, const Figures& figures, c
     usable.charge_ah = capacity_ah;
   }
   return usable;
+}
+
+Finding<Measured> usable_by_test(const Recording& recording, const Figures& figures,
+                                 const Rating& rating) {
+  if (!rating.usable_capacity_ah)
+    return Finding<Measured>::missing(rating.because.empty() ? "not determined in this run"
+                                                             : rating.because);
+  const double charge_ah = *rating.usable_capacity_ah;
+  return Measured{charge_ah, charge_ah * relative_uncertainty(recording, figures), kCoverageFactor};
 }
 
 }  // namespace sagbench::analysis

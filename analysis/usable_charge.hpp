@@ -21,4 +21,9 @@ struct UsableCharge {
 UsableCharge usable_charge(const Recording& recording, const Figures& figures, const Radio& radio,
                            const Finding<Measured>& capacity_ah);
 
+/// What the test behind a rating found usable, with the doubt of the run's charges. Missing where
+/// it found none.
+Finding<Measured> usable_by_test(const Recording& recording, const Figures& figures,
+                                 const Rating& rating);
+
 }  // namespace sagbench::analysis
