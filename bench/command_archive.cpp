@@ -11,7 +11,6 @@
 #include "bench/loaded_run.hpp"
 #include "bench/pack_file.hpp"
 #include "bench/pack_shelf.hpp"
-#include "bench/radio_file.hpp"
 #include "bench/report_file.hpp"
 #include "bench/run_session.hpp"
 #include "bench/version.hpp"
@@ -19,6 +18,7 @@
 #include "reports/archive_check.hpp"
 #include "reports/endurance_json.hpp"
 #include "reports/figures_json.hpp"
+#include "reports/iso_date.hpp"
 #include "reports/svg_charts.hpp"
 
 namespace sagbench::bench {
@@ -29,11 +29,6 @@ namespace {
 
 Archive open_for_reading(const std::string& path) {
   return Archive(path, Archive::Access::read);
-}
-
-analysis::Operation read_operation(const std::string& path) {
-  const SourceFile file = read_source(path);
-  return operation_from_json(file.json, file.path, file.folder);
 }
 
 std::vector<analysis::Operation> read_operations(const std::vector<std::string>& paths) {
@@ -50,6 +45,20 @@ void answer(reports::ReportInput& input, const std::vector<analysis::Operation>&
         {operation, analysis::endurance(input.recording, input.figures, operation, others)});
 }
 
+/// A date, or a date and time of day.
+std::string measured_at(const std::string& text) {
+  constexpr std::size_t kDate = 10, kTime = 20;
+  const bool is_date = text.size() == kDate && reports::iso_date(text);
+  const bool is_time = text.size() == kTime && text[kDate] == 'T' && text.back() == 'Z' &&
+                       text[13] == ':' && text[16] == ':' && reports::iso_time(text);
+  if (is_date) return text + "T00:00:00Z";
+  if (is_time) return text;
+  throw InputError(
+      fmt::format("import: --utc \"{}\" is no time; accepted are dates such as "
+                  "2026-03-01 and times such as 2026-03-01T14:02:33Z",
+                  text));
+}
+
 }  // namespace
 
 int command_import(const ImportOptions& options) {
@@ -63,12 +72,14 @@ int command_import(const ImportOptions& options) {
   const auto samples = reports::read_measured_csv(options.file, options.columns);
   Archive archive(options.archive, Archive::Access::write);
   reports::RunHeader header;
-  header.utc = utc_now();
+  header.utc = options.utc.empty() ? utc_now() : measured_at(options.utc);
   header.pack_name = pack.name;
   header.pack_json = pack_file.json.dump();
   header.software = kSoftware;
   header.notes.push_back(
-      fmt::format("The stamp is the time of import. Imported from {}", options.file));
+      fmt::format("{} Imported from {}",
+                  options.utc.empty() ? reports::kStampOfImport : "The stamp was stated at import.",
+                  options.file));
   std::string run_id;
   const reports::PackedSamples packed = archive.pack(samples);
   archive.transaction([&] {
@@ -107,10 +118,11 @@ int command_endurance(const std::string& path, const std::string& run,
   const analysis::Operation operation = read_operation(operation_path);
   const Archive archive = open_for_reading(path);
   const auto input = load_measured_run(archive, run);
+  RunDigests digests(path, archive);
   const auto shelf = packs_in(archive);
   const auto answer = analysis::endurance(input.recording, input.figures, operation,
-                                          other_discharges(archive, shelf, input));
-  const auto packs = answers_of_all(archive, shelf, input, answer, operation);
+                                          other_discharges(digests, shelf, input));
+  const auto packs = answers_of_all(archive, digests, shelf, input, answer, operation);
   fmt::print("{}", json ? reports::endurance_json(answer, input.record.id, operation, packs)
                         : endurance_text(answer, operation, packs));
   return 0;
@@ -125,30 +137,16 @@ int command_report(const std::string& path, const std::string& run, const std::s
   const auto wanted = read_operations(operations);
   const Archive archive = open_for_reading(path);
   auto input = load_whole_run(archive, run);
-  if (!wanted.empty()) answer(input, wanted, other_discharges(archive, packs_in(archive), input));
+  if (!wanted.empty()) {
+    RunDigests digests(path, archive);
+    answer(input, wanted, other_discharges(digests, packs_in(archive), input));
+  }
   if (!svg.empty()) reports::write_svg_charts(input, svg);
   if (out.empty()) return 0;
   if (!input.record.photos.empty())
     input.photo_data = archive.photo_data(input.record.id, input.record.photos.back().sha256);
   if (options.attachments) load_photos(archive, path, input.record);
   reports::write_test_report(input, out, options);
-  return 0;
-}
-
-int command_compare(const std::string& path, const std::vector<std::string>& runs,
-                    const std::string& out, bool json, const std::vector<std::string>& operations,
-                    const reports::ReportOptions& options) {
-  if (out.empty() && !json)
-    throw InputError("compare: --out is missing; name the PDF to write, or ask for --json");
-  const auto wanted = read_operations(operations);
-  const Archive archive = open_for_reading(path);
-  std::vector<reports::ReportInput> inputs;
-  for (const std::string& run : runs) {
-    inputs.push_back(load_run(archive, run));
-    answer(inputs.back(), wanted, {});  // its page tells the mean current alone
-  }
-  if (!out.empty()) reports::write_comparison(inputs, out, options);
-  if (json) fmt::print("{}", reports::comparison_json(inputs));
   return 0;
 }
 

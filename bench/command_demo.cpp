@@ -14,6 +14,8 @@
 #include "bench/radio_file.hpp"
 #include "bench/run_session.hpp"
 #include "bench/stop.hpp"
+#include "bench/version.hpp"
+#include "reports/comparison_report.hpp"
 
 namespace sagbench::bench {
 
@@ -98,7 +100,8 @@ int command_demo(const DemoOptions& options) {
     const std::string stem = fs::path(packs[i].file).stem().string().substr(5);  // behind "pack-"
     inputs.push_back(report(archive, runs[i], out, out / ("report-" + stem + ".pdf")));
   }
-  reports::write_comparison(inputs, (out / "comparison.pdf").string());
+  reports::write_comparison({reports::digests_of(inputs), {}, {}, kSoftware},
+                            (out / "comparison.pdf").string());
   fmt::print("{}", demo_summary(inputs, options.out));
   return 0;
 }

@@ -48,6 +48,7 @@ int command_virtual(const ServeOptions& options);
 
 struct ImportOptions {
   std::string archive, pack, file;
+  std::string utc;  // when it was measured; empty: not known
   reports::CsvColumns columns;
 };
 int command_import(const ImportOptions& options);
@@ -105,9 +106,28 @@ int command_endurance(const std::string& archive, const std::string& run,
 int command_report(const std::string& archive, const std::string& run, const std::string& out,
                    const std::string& svg, const std::vector<std::string>& operations,
                    const reports::ReportOptions& options);
-/// No PDF without `out`; then `json` must be true.
-int command_compare(const std::string& archive, const std::vector<std::string>& runs,
-                    const std::string& out, bool json, const std::vector<std::string>& operations,
-                    const reports::ReportOptions& options);
+
+struct CompareOptions {
+  std::string archive;
+  std::vector<std::string> runs;  // or one of the two:
+  bool all = false;               // runs that have ended
+  bool latest = false;            // of each pack the newest run that measured its capacity
+  std::string sort;               // see reports::sort_names(); empty: the usual
+  std::string out;                // empty: no PDF, and `json` is true
+  bool json = false;
+  std::vector<std::string> operations;
+  reports::ReportOptions layout{};  // of the PDF
+};
+int command_compare(const CompareOptions& options);
+
+struct AgeingOptions {
+  std::string archive;
+  std::string pack;                   // name or serial
+  std::optional<std::string> serial;  // where several packs have that name
+  std::string out;                    // empty: no PDF, and `json` is true
+  bool json = false;
+  reports::ReportOptions layout{};  // of the PDF
+};
+int command_ageing(const AgeingOptions& options);
 
 }  // namespace sagbench::bench

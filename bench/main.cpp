@@ -17,6 +17,7 @@
 #include "bench/stop.hpp"
 #include "bench/version.hpp"
 #include "reports/archive.hpp"
+#include "reports/comparison_sort.hpp"
 #include "reports/test_report.hpp"
 
 namespace {
@@ -38,6 +39,8 @@ struct CommandLine {
   bench::AnalyseOptions analyse;
   bench::PhotoOptions photo;
   bench::DeleteOptions deletion;
+  bench::CompareOptions compare;
+  bench::AgeingOptions ageing;
   std::string archive, run_id, out, svg, operation, from, remark;
   std::vector<std::string> run_ids, operations, ports;
   bool json = false, list = false, again = false;
@@ -115,6 +118,8 @@ void add_import(CommandLine& line) {
       ->add_option("file", options.file,
                    "CSV with a header line, folder of an exported run, or PDF report")
       ->required();
+  import->add_option("--utc", options.utc,
+                     "when it was measured, such as 2026-03-01; without, the time of import");
   import->add_option("--time", options.columns.time, "name of the time column (s)")
       ->capture_default_str();
   import->add_option("--voltage", options.columns.voltage, "name of the voltage column (V)")
@@ -184,16 +189,12 @@ void add_archive_commands(CommandLine& line) {
     return bench::command_report(line.archive, line.run_id, line.out, line.svg, line.operations,
                                  line.options);
   });
-  CLI::App* compare = add(line, "compare", "a PDF about several runs", [&] {
-    return bench::command_compare(line.archive, line.run_ids, line.out, line.json, line.operations,
-                                  line.options);
-  });
-  for (CLI::App* sub : {runs, verify, analyse, endurance, report, compare})
+  for (CLI::App* sub : {runs, verify, analyse, endurance, report})
     sub->add_option("--archive", line.archive, "archive")->required();
   for (CLI::App* sub : {analyse, endurance, report})
     sub->add_option("run", line.run_id, "run id, or its unique beginning")->required();
   verify->add_option("run", line.run_id, "run id, or its unique beginning; without, all of them");
-  for (CLI::App* sub : {runs, verify, analyse, endurance, compare})
+  for (CLI::App* sub : {runs, verify, analyse, endurance})
     sub->add_flag("--json", line.json, "one JSON document and nothing else");
   analyse
       ->add_option("--per-kelvin", line.analyse.per_k,
@@ -210,12 +211,38 @@ void add_archive_commands(CommandLine& line) {
                      "operation file: its hours go into the report; may be repeated");
   report->add_flag("!--no-attachments", line.options.attachments,
                    "a smaller file, from which the run cannot be imported");
-  for (CLI::App* sub : {report, compare}) add_layout(*sub, line.options);
-  compare->add_option("run", line.run_ids, "run ids, or their unique beginnings")->required();
-  compare->add_option("--out", line.out, "PDF to write");
-  compare->add_option("--operation", line.operations,
+  add_layout(*report, line.options);
+}
+
+void add_comparisons(CommandLine& line) {
+  auto& compare = line.compare;
+  CLI::App* several = add(line, "compare", "a PDF about several runs",
+                          [&] { return bench::command_compare(compare); });
+  several->add_option("run", compare.runs, "run ids, or their unique beginnings");
+  several->add_flag("--all", compare.all, "all runs that have ended");
+  several->add_flag("--latest", compare.latest,
+                    "of each pack the newest run that measured its capacity");
+  several->add_option(
+      "--sort", compare.sort,
+      fmt::format("what counts, the best first: {}; without, usable-qro, or capacity where no "
+                  "run has that",
+                  fmt::join(reports::sort_names(), ", ")));
+  several->add_option("--operation", compare.operations,
                       "operation file: the capacity at its mean current, where runs of one pack at "
                       "several currents tell it; may be repeated");
+  auto& ageing = line.ageing;
+  CLI::App* one = add(line, "ageing", "a PDF about one pack over its tests",
+                      [&] { return bench::command_ageing(ageing); });
+  one->add_option("pack", ageing.pack, "its name or serial, as in the pack files")->required();
+  one->add_option("--serial", ageing.serial, "where several packs have that name; may be \"\"");
+  several->add_option("--archive", compare.archive, "archive")->required();
+  one->add_option("--archive", ageing.archive, "archive")->required();
+  several->add_option("--out", compare.out, "PDF to write");
+  one->add_option("--out", ageing.out, "PDF to write");
+  several->add_flag("--json", compare.json, "one JSON document and nothing else");
+  one->add_flag("--json", ageing.json, "one JSON document and nothing else");
+  add_layout(*several, compare.layout);
+  add_layout(*one, ageing.layout);
 }
 
 void add_exchange(CommandLine& line) {
@@ -281,6 +308,7 @@ int parse_and_run(int argc, char** argv) {
   add_archive_commands(line);
   add_what_is_beside(line);
   add_delete(line);
+  add_comparisons(line);
   if (argc > 1) refuse_unknown_command(line, argv[1]);
   try {
     line.app.parse(argc, argv);

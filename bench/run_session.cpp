@@ -4,6 +4,7 @@
 
 #include "bench/json_reader.hpp"
 #include "bench/pack_file.hpp"
+#include "bench/radio_file.hpp"
 #include "bench/session.hpp"
 
 namespace sagbench::bench {
@@ -11,6 +12,11 @@ namespace sagbench::bench {
 SourceFile read_source(const std::string& path) {
   const auto folder = std::filesystem::path(path).parent_path().string();
   return {path, folder.empty() ? "." : folder, read_json_file(path)};
+}
+
+analysis::Operation read_operation(const std::string& path) {
+  const SourceFile file = read_source(path);
+  return operation_from_json(file.json, file.path, file.folder);
 }
 
 BenchAndPack read_bench_and_pack(const std::string& bench_path, const std::string& pack_path) {

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "analysis/operation.hpp"
 #include "bench/bench_file.hpp"
 #include "bench/plan_file.hpp"
 #include "bench/pre_check.hpp"
@@ -25,6 +26,8 @@ struct SourceFile {
 };
 
 SourceFile read_source(const std::string& path);
+/// An operation file.
+analysis::Operation read_operation(const std::string& path);
 
 struct BenchAndPack {
   SourceFile bench_file;

@@ -135,4 +135,16 @@ Database open_to_write(const std::string& path, Archive::Durability durability) 
   return database;
 }
 
+std::unique_ptr<Database> open_to_add(const std::string& path) noexcept {
+  try {
+    auto database = std::make_unique<Database>(absolute(path), path, SQLITE_OPEN_READWRITE);
+    if (database->read_only()) return nullptr;
+    require_known_archive(*database);
+    set_durability(*database, Archive::Durability::process_crash);
+    return database;
+  } catch (const std::exception&) {
+    return nullptr;  // it is not what the person asked for
+  }
+}
+
 }  // namespace sagbench::reports

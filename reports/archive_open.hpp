@@ -1,6 +1,7 @@
 #pragma once
 // Opening an archive file: what may go wrong with a path, said before SQLite says it less clearly.
 
+#include <memory>
 #include <string>
 
 #include "reports/archive.hpp"
@@ -13,5 +14,10 @@ namespace sagbench::reports {
 Database open_to_read(const std::string& path);
 /// Creates the file when it is missing; its folder must exist.
 Database open_to_write(const std::string& path, Archive::Durability durability);
+
+/// To add what can be computed again to an archive that is only read otherwise: null where it
+/// cannot be written. Neither creates the file nor changes its version; what is committed survives
+/// the process, perhaps not a power failure.
+std::unique_ptr<Database> open_to_add(const std::string& path) noexcept;
 
 }  // namespace sagbench::reports

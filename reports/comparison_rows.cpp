@@ -1,144 +1,145 @@
 #include "reports/comparison_rows.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <map>
-#include <tuple>
 #include <utility>
-
-#include "reports/number_text.hpp"
 
 namespace sagbench::reports {
 namespace {
 
-using analysis::Rating;
+using Rows = std::vector<ComparisonRow>;
 
-const Rating* rating_of(const ReportInput& input, analysis::RadioClass radio_class) {
-  for (const Rating& rating : input.figures.ratings) {
-    if (rating.radio_class == radio_class) return &rating;
+/// Greater is better, whatever the figure.
+double merit(const ComparisonRow& row, SortBy by) {
+  const double value = row.figure.value->value;
+  return words_on(by).less_is_better ? -value : value;
+}
+
+/// `better` stands above `worse`.
+bool says_nothing(const ComparisonRow& better, const ComparisonRow& worse, SortBy by) {
+  const SortFigure &a = better.figure, &b = worse.figure;
+  const double combined = std::hypot(a.value->expanded_uncertainty, b.value->expanded_uncertainty);
+  // A minimum may have gone on as far as the pack holds; of two, neither end is known.
+  const bool may_reach = b.is_minimum && !a.is_minimum && b.reach;
+  const double reached = may_reach ? std::max(*b.reach, merit(worse, by)) : merit(worse, by);
+  return merit(better, by) - reached <= combined;
+}
+
+void sort(Rows& rows, SortBy by) {
+  std::ranges::stable_sort(rows, std::ranges::greater{},
+                           [by](const ComparisonRow& row) { return merit(row, by); });
+}
+
+void rank(Rows& rows, SortBy by) {
+  std::size_t tie_begin = 0;
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    const auto first = rows.begin() + static_cast<std::ptrdiff_t>(tie_begin);
+    const auto here = rows.begin() + static_cast<std::ptrdiff_t>(i);
+    rows[i].tie = i > 0 && std::all_of(first, here, [&](const ComparisonRow& other) {
+                    return says_nothing(other, rows[i], by);
+                  });
+    if (!rows[i].tie) tie_begin = i;
+    rows[i].rank = static_cast<int>(tie_begin) + 1;
   }
-  return nullptr;
 }
 
-ComparisonRow row_of(const ReportInput& input) {
-  ComparisonRow row;
-  row.input = &input;
-  row.qrp = rating_of(input, analysis::RadioClass::qrp);
-  row.qro = rating_of(input, analysis::RadioClass::qro);
-  if (row.qro != nullptr) row.usable_qro_ah = row.qro->usable_capacity_ah;
-  const auto mass = input.recording.pack.mass_kg;
-  if (input.figures.capacity && mass && *mass > 0.0) {
-    row.energy_per_mass_wh_kg = input.figures.capacity->energy_wh.value / *mass;
+ComparisonGroup group_of(const Rows& rows, const std::vector<std::size_t>& members, SortBy by) {
+  ComparisonGroup group;
+  std::vector<analysis::Conditions> conditions;
+  for (const std::size_t i : members) {
+    group.rows.push_back(rows[i]);
+    conditions.push_back(rows[i].figure.conditions);
   }
-  return row;
+  group.conditions = analysis::words_on(conditions);
+  sort(group.rows, by);
+  rank(group.rows, by);
+  return group;
 }
 
-bool is_minimum(const ComparisonRow& row) {
-  return row.usable_qro_ah && row.qro->usable_is_minimum;
-}
-
-// (group, value): the lower group comes first, within it the greater value.
-std::pair<int, double> sort_key(const ComparisonRow& row) {
-  if (row.usable_qro_ah) return {0, *row.usable_qro_ah};
-  if (row.input->figures.capacity) return {1, row.input->figures.capacity->charge_ah.value};
-  return {2, 0.0};
-}
-
-// `b` follows `a`.
-bool is_tie(const ComparisonRow& a, const ComparisonRow& b) {
-  const auto [group_a, value_a] = sort_key(a);
-  const auto [group_b, value_b] = sort_key(b);
-  const auto &capacity_a = a.input->figures.capacity, &capacity_b = b.input->figures.capacity;
-  if (group_a != group_b || !capacity_a || !capacity_b) return false;
-  const double combined = std::hypot(capacity_a->charge_ah.expanded_uncertainty,
-                                     capacity_b->charge_ah.expanded_uncertainty);
-  // The minimum may have gone on as far as the pack holds.
-  const double reach_b = is_minimum(b) && !is_minimum(a) ? capacity_b->charge_ah.value : value_b;
-  return value_a - reach_b < combined;
-}
-
-struct Spread {
-  double low = std::numeric_limits<double>::infinity();
-  double high = -std::numeric_limits<double>::infinity();
-
-  void take(double value) {
-    low = std::min(low, value);
-    high = std::max(high, value);
+/// Runs with the figure, grouped and ranked.
+void put_in_groups(const Rows& rows, Comparison& comparison) {
+  std::vector<analysis::Conditions> conditions;
+  for (const ComparisonRow& row : rows) conditions.push_back(row.figure.conditions);
+  for (const auto& members : analysis::alike_groups(conditions)) {
+    ComparisonGroup group = group_of(rows, members, comparison.by);
+    if (members.size() > 1) {
+      comparison.groups.push_back(std::move(group));
+      continue;
+    }
+    ComparisonRow& row = group.rows.front();
+    row.rank.reset();
+    row.why = "alike with no other run: " + group.conditions;
+    if (rows.size() == 1) row.why = "there is no other run with this figure";
+    comparison.alone.push_back(std::move(row));
   }
-  bool wider_than(double tolerance) const { return high - low > tolerance; }
-};
+  sort(comparison.alone, comparison.by);
+}
 
-std::string from_to(const Spread& spread, std::string_view unit) {
-  return number_text(spread.low) + " to " + quantity_text(spread.high, unit);
+double capacity_of(const ComparisonRow& row) {
+  return row.run->capacity ? row.run->capacity->charge_ah.value
+                           : -std::numeric_limits<double>::infinity();
+}
+
+SortBy usual(const std::vector<RunDigest>& runs) {
+  const bool rated = std::ranges::any_of(runs, [](const RunDigest& run) {
+    return static_cast<bool>(sort_figure(run, SortBy::usable_qro).value);
+  });
+  return rated ? SortBy::usable_qro : SortBy::capacity;
+}
+
+template <class Visit>
+void for_each_row(Comparison& comparison, Visit visit) {
+  for (ComparisonGroup& group : comparison.groups)
+    for (ComparisonRow& row : group.rows) visit(row);
+  for (Rows* rows : {&comparison.alone, &comparison.without})
+    for (ComparisonRow& row : *rows) visit(row);
 }
 
 }  // namespace
 
-std::vector<ComparisonRow> comparison_rows(const std::vector<ReportInput>& inputs) {
-  std::vector<ComparisonRow> rows;
-  rows.reserve(inputs.size());
-  for (const ReportInput& input : inputs) rows.push_back(row_of(input));
-  std::stable_sort(rows.begin(), rows.end(), [](const ComparisonRow& a, const ComparisonRow& b) {
-    const auto [group_a, value_a] = sort_key(a);
-    const auto [group_b, value_b] = sort_key(b);
-    return std::tuple(group_a, -value_a) < std::tuple(group_b, -value_b);
-  });
-  for (std::size_t i = 0; i < rows.size(); ++i) {
-    rows[i].tie = i > 0 && is_tie(rows[i - 1], rows[i]);
-    rows[i].rank = rows[i].tie ? rows[i - 1].rank : static_cast<int>(i) + 1;
+Comparison compared(const std::vector<RunDigest>& runs, std::optional<SortBy> by) {
+  Comparison comparison;
+  comparison.by = by ? *by : usual(runs);
+  Rows with;
+  for (const RunDigest& run : runs) {
+    ComparisonRow row{&run, 0, {}, false, sort_figure(run, comparison.by), {}};
+    if (row.figure.value) {
+      with.push_back(std::move(row));
+    } else {
+      row.why = row.figure.value.why();
+      comparison.without.push_back(std::move(row));
+    }
   }
+  put_in_groups(with, comparison);
+  std::ranges::stable_sort(comparison.without, std::ranges::greater{}, capacity_of);
+  std::size_t number = 0;
+  for_each_row(comparison, [&](ComparisonRow& row) { row.number = ++number; });
+  return comparison;
+}
+
+std::vector<const ComparisonRow*> rows_of(const Comparison& comparison) {
+  std::vector<const ComparisonRow*> rows;
+  for (const ComparisonGroup& group : comparison.groups)
+    for (const ComparisonRow& row : group.rows) rows.push_back(&row);
+  for (const Rows* more : {&comparison.alone, &comparison.without})
+    for (const ComparisonRow& row : *more) rows.push_back(&row);
   return rows;
 }
 
-std::vector<std::string> unlike_conditions(const std::vector<ReportInput>& inputs) {
-  // Temperature within 5 K counts as one: the width IEC 61960-3 allows the test room (20 +/- 5
-  // degC, seen second-hand).
-  constexpr double kSameTemperature = 5.0, kSameRate = 0.005, kSameCellVoltage = 0.02;
-  Spread rate, temperature;
-  std::map<analysis::Chemistry, Spread> end_voltage;
-  bool temperature_unknown = false;
-  for (const ReportInput& input : inputs) {
-    if (!input.figures.capacity) continue;
-    const auto& capacity = *input.figures.capacity;
-    const auto& pack = input.recording.pack;
-    rate.take(capacity.rate_it);
-    if (capacity.temperature_c) temperature.take(*capacity.temperature_c);
-    temperature_unknown = temperature_unknown || !capacity.temperature_c;
-    // The voltage asked for, not the one reached: a weak cell that ends it early is a result, not a
-    // condition.
-    end_voltage[pack.chemistry].take(analysis::end_of_discharge_voltage_v(pack) /
-                                     std::max(1, pack.series));
-  }
-  std::vector<std::string> lines;
-  if (rate.wider_than(kSameRate + 0.1 * rate.low)) {
-    lines.push_back(
-        fmt::format("Rates differ, {}: a slower discharge gives more.", from_to(rate, "It")));
-  }
-  if (temperature.wider_than(kSameTemperature)) {
-    lines.push_back(
-        fmt::format("Temperatures differ, {}: a cold pack gives less.", from_to(temperature,
-                                                                                "\xC2\xB0"
-                                                                                "C")));
-  }
-  if (temperature_unknown) lines.emplace_back("Some runs did not measure temperature.");
-  for (const auto& [chemistry, spread] : end_voltage) {
-    if (!spread.wider_than(kSameCellVoltage)) continue;
-    lines.push_back(
-        fmt::format("{} runs had different end voltages, {} a cell: a lower end gives more.",
-                    analysis::limits_of(chemistry).name, from_to(spread, "V")));
-  }
-  return lines;
+std::string tie_rule() {
+  return "A tie (=): no two of its runs differ by more than the root of the sum of the squares of "
+         "both expanded uncertainties (k = 2), so that their order says nothing. Ties are made "
+         "from the best down, and a run that differs from any run of the tie above begins the next "
+         "one: of neighbours in different ties the difference may still say nothing.";
 }
 
-std::vector<std::string> early_ends(const std::vector<ReportInput>& inputs) {
+std::vector<std::string> early_ends(const std::vector<RunDigest>& runs) {
   std::vector<std::string> lines;
-  for (const ReportInput& input : inputs) {
-    if (!input.figures.capacity) continue;
-    const std::string& name = input.recording.pack.name;
-    switch (input.figures.capacity->ended_by) {
+  for (const RunDigest& run : runs) {
+    if (!run.capacity) continue;
+    const std::string& name = run.pack.name;
+    switch (run.capacity->ended_by) {
       case analysis::StepEnd::cell_end_of_discharge:
         lines.push_back(name + " ended early: its weakest cell was empty.");
         break;

@@ -1,38 +1,53 @@
 #pragma once
-// Several runs put in order, and what may be said about their differences.
+// Several runs put in order: like with like, ties where a difference says nothing.
 
 #include <cstddef>
 #include <optional>
 #include <string>
 #include <vector>
 
-#include "reports/test_report.hpp"
+#include "analysis/operation.hpp"
+#include "reports/comparison_sort.hpp"
 
 namespace sagbench::reports {
 
 struct ComparisonRow {
-  const ReportInput* input = nullptr;  // lent
-  int rank = 0;                        // 1 is best; a tie shares the rank of the row above
-  bool tie = false;                    // with the row above
-  std::optional<double> usable_qro_ah;
-  const analysis::Rating* qrp = nullptr;  // lent; null: not rated
-  const analysis::Rating* qro = nullptr;
-  std::optional<double> energy_per_mass_wh_kg;
+  const RunDigest* run = nullptr;  // lent
+  std::size_t number = 0;          // from 1, through all of the comparison
+  std::optional<int> rank;  // 1 is best, in its group; absent: compared with no other, see `why`
+  bool tie = false;         // with the row above
+  SortFigure figure;
+  std::string why;
 };
 
-/// Best first: runs with a usable QRO capacity by it, then those with only a capacity by that, then
-/// the rest in the order given. A difference smaller than the root sum of squares of both
-/// capacities' expanded uncertainties is a tie, and so is a minimum
-/// below a measured end that its pack's capacity reaches; without
-/// both uncertainties there is none.
-std::vector<ComparisonRow> comparison_rows(const std::vector<ReportInput>& inputs);
+/// Runs whose figures may be compared: every two are analysis::alike.
+struct ComparisonGroup {
+  std::string conditions;  // in words
+  std::vector<ComparisonRow> rows;
+};
 
-/// One sentence a condition that was not the same for all (rate, temperature, end voltage a cell),
-/// with what it does to the comparison. Empty: like was compared with like.
-std::vector<std::string> unlike_conditions(const std::vector<ReportInput>& inputs);
+struct Comparison {
+  SortBy by = SortBy::usable_qro;
+  std::vector<ComparisonGroup> groups;  // largest first; two runs or more each
+  std::vector<ComparisonRow> alone;     // alike with no other, in order of their figure
+  std::vector<ComparisonRow> without;   // have no such figure, in order of their capacity
+};
+
+/// Best first. A tie takes every run that differs from none of its other runs by more than the root
+/// sum of squares of both expanded uncertainties; ties are made from the best down, so that of two
+/// neighbours in different ties the difference may still say nothing. A minimum may be as much as
+/// its pack holds. The result borrows `runs`. `by` absent: the charge usable on a QRO radio, or,
+/// where no run has that, the capacity.
+Comparison compared(const std::vector<RunDigest>& runs, std::optional<SortBy> by);
+
+/// All rows, in the order of their numbers.
+std::vector<const ComparisonRow*> rows_of(const Comparison& comparison);
+
+/// The rule of ties and ranks, for people.
+std::string tie_rule();
 
 /// One sentence a run whose discharge a cell or the protection board ended before the pack's end
 /// voltage.
-std::vector<std::string> early_ends(const std::vector<ReportInput>& inputs);
+std::vector<std::string> early_ends(const std::vector<RunDigest>& runs);
 
 }  // namespace sagbench::reports

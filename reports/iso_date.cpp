@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <charconv>
 #include <chrono>
 #include <cmath>
@@ -50,6 +51,19 @@ std::optional<IsoTime> iso_time(std::string_view text) noexcept {
 
 long days_between(const IsoDate& from, const IsoDate& to) noexcept {
   return (std::chrono::sys_days{calendar(to)} - std::chrono::sys_days{calendar(from)}).count();
+}
+
+IsoDate days_later(const IsoDate& from, long days) noexcept {
+  constexpr IsoDate kFirst{1, 1, 1}, kLast{9999, 12, 31};
+  const long to_last = days_between(from, kLast), to_first = days_between(from, kFirst);
+  const std::chrono::year_month_day date{std::chrono::sys_days{calendar(from)} +
+                                         std::chrono::days{std::clamp(days, to_first, to_last)}};
+  return {static_cast<int>(date.year()), static_cast<int>(static_cast<unsigned>(date.month())),
+          static_cast<int>(static_cast<unsigned>(date.day()))};
+}
+
+std::string iso_text(const IsoDate& date) {
+  return fmt::format("{:04}-{:02}-{:02}", date.year, date.month, date.day);
 }
 
 std::optional<std::string> age_text(std::string_view built, std::string_view on) {

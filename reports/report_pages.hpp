@@ -1,7 +1,5 @@
 #pragma once
-// The reports as pages in memory, before they are a file: what tests look at.
-
-#include <vector>
+// The test report as pages in memory, before they are a file: what tests look at.
 
 #include "reports/pdf_document.hpp"
 #include "reports/test_report.hpp"
@@ -10,7 +8,5 @@ namespace sagbench::reports {
 
 /// `attachments`: the run's files go into the document.
 void draw_test_report(PdfDocument& document, const ReportInput& input, bool attachments = true);
-/// Precondition: at least one run.
-void draw_comparison(PdfDocument& document, const std::vector<ReportInput>& inputs);
 
 }  // namespace sagbench::reports

@@ -32,6 +32,9 @@ struct Instrument {
   std::string calibrated;  // ISO date or empty
 };
 
+/// Begins the note of a run whose `utc` is not when it was measured.
+inline constexpr const char* kStampOfImport = "The stamp is the time of import.";
+
 /// Known before the first sample. The texts are the user's files, as JSON; plan_json carries its
 /// radios inside.
 struct RunHeader {

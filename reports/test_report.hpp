@@ -36,10 +36,5 @@ struct ReportInput {
 /// ReportError naming the path.
 void write_test_report(const ReportInput& input, const std::string& path,
                        const ReportOptions& options = {});
-/// One page; precondition: at least one run.
-void write_comparison(const std::vector<ReportInput>& inputs, const std::string& path,
-                      const ReportOptions& options = {});
-/// The table of the comparison as JSON: one object a run, in the order of the report.
-std::string comparison_json(const std::vector<ReportInput>& inputs);
 
 }  // namespace sagbench::reports

@@ -18,6 +18,7 @@ namespace {
 
 namespace fs = std::filesystem;
 using testing::contains;
+using testing::drop_privileges;
 using testing::example_header;
 using testing::example_samples;
 using testing::in_child;
@@ -43,13 +44,6 @@ std::string write_example(const std::string& path, int samples) {
 
 void write_text(const std::string& path, const std::string& text) {
   std::ofstream(path, std::ios::binary) << text;
-}
-
-/// Permissions mean nothing to root: becomes somebody else. For children only.
-void drop_privileges() {
-  constexpr uid_t kNobody = 65534;
-  if (getuid() != 0) return;
-  if (setgid(kNobody) != 0 || setuid(kNobody) != 0) throw std::runtime_error("setuid failed");
 }
 
 /// A file system of one megabyte on `folder`, seen by this process only. False where that is not

@@ -103,6 +103,13 @@ inline void run_sql(const std::string& path, const std::string& sql) {
   if (code != SQLITE_OK) throw std::runtime_error("refused: " + sql);
 }
 
+/// Permissions mean nothing to root: becomes somebody else. For children only.
+inline void drop_privileges() {
+  constexpr uid_t kNobody = 65534;
+  if (getuid() != 0) return;
+  if (setgid(kNobody) != 0 || setuid(kNobody) != 0) throw std::runtime_error("setuid failed");
+}
+
 /// Runs `work` (returning a text) in a child process and returns the text: for what must not happen
 /// to the test program itself, such as losing its privileges.
 template <class Work>

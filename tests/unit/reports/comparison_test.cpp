@@ -1,117 +1,219 @@
 // Order, ties and honesty of the comparison.
+#include <cmath>
 #include <nlohmann/json.hpp>
 #include <string>
 #include <vector>
 
+#include "analysis/endurance.hpp"
 #include "catch.hpp"
 #include "report_fixture.hpp"
+#include "reports/comparison_report.hpp"
 #include "reports/comparison_rows.hpp"
+#include "reports/comparison_table.hpp"
 #include "reports/pack_rates.hpp"
 
 namespace sagbench::reports {
 namespace {
 
-using fixture::run_with;
+RunDigest run_with(const std::string& name, double capacity_ah, double expanded_uncertainty_ah) {
+  return digest_of(fixture::run_with(name, capacity_ah, expanded_uncertainty_ah));
+}
 
-std::vector<std::string> names(const std::vector<ComparisonRow>& rows) {
+/// The same with what a test of a radio found usable, known as well as the capacity.
+RunDigest usable_on_qro(RunDigest run, double usable_ah, bool is_minimum) {
+  DigestRating rating;
+  rating.radio_class = analysis::RadioClass::qro;
+  rating.usable_ah =
+      analysis::Measured{usable_ah, run.capacity->charge_ah.expanded_uncertainty, 2.0};
+  rating.usable_is_minimum = is_minimum;
+  run.ratings = {rating};
+  return run;
+}
+
+std::vector<std::string> names(const Comparison& comparison) {
   std::vector<std::string> names;
-  for (const auto& row : rows) names.push_back(row.input->recording.pack.name);
+  for (const ComparisonRow* row : rows_of(comparison)) names.push_back(row->run->pack.name);
   return names;
 }
 
-TEST_CASE("the greater capacity comes first, whatever the order given") {
-  const std::vector<ReportInput> inputs = {run_with("small", 5.0, 0.02),
-                                           run_with("big", 9.0, 0.02)};
-  CHECK(names(comparison_rows(inputs)) == std::vector<std::string>{"big", "small"});
+/// Rank and tie of each row: "1 1= 3".
+std::string ranks(const Comparison& comparison) {
+  std::string text;
+  for (const ComparisonRow* row : rows_of(comparison))
+    text += (text.empty() ? "" : " ") + (row->rank ? std::to_string(*row->rank) : "-") +
+            (row->tie ? "=" : "");
+  return text;
 }
 
-TEST_CASE("charge usable on a QRO radio counts before capacity, and no figure comes last") {
-  auto usable = fixture::whole_run();
-  usable.recording.pack.name = "usable";
-  const std::vector<ReportInput> inputs = {fixture::empty_run(), run_with("big", 50.0, 0.02),
-                                           usable};
-  CHECK(names(comparison_rows(inputs)) ==
-        std::vector<std::string>{"usable", "big", "Field day pack A"});
+std::string ranks(const std::vector<RunDigest>& runs) {
+  return ranks(compared(runs, std::nullopt));
+}
+
+using Names = std::vector<std::string>;
+
+TEST_CASE("the greater capacity comes first, whatever the order given") {
+  CHECK(names(compared({run_with("small", 5.0, 0.02), run_with("big", 9.0, 0.02)}, {})) ==
+        Names{"big", "small"});
+}
+
+TEST_CASE("without a choice the charge usable on a QRO radio counts, and who lacks it comes last") {
+  auto usable = digest_of(fixture::whole_run());
+  usable.pack.name = "usable";
+  const std::vector<RunDigest> runs = {digest_of(fixture::empty_run()), run_with("big", 50.0, 0.02),
+                                       usable};
+  const Comparison comparison = compared(runs, std::nullopt);
+  CHECK(comparison.by == SortBy::usable_qro);
+  CHECK(names(comparison) == Names{"usable", "big", "Field day pack A"});
+  CHECK(ranks(comparison) == "- - -");  // one alone, two without it
+  CHECK_FALSE(comparison.without[0].why.empty());
 }
 
 TEST_CASE("a difference within both expanded uncertainties together is a tie") {
   // Root sum of squares of 0.3 and 0.4 is 0.5 (JCGM 100:2008, 5.1.2, independent quantities).
-  const std::vector<ReportInput> inside = {run_with("a", 9.0, 0.3), run_with("b", 8.51, 0.4)};
-  CHECK(comparison_rows(inside)[1].tie);
-  CHECK(comparison_rows(inside)[1].rank == 1);
-  const std::vector<ReportInput> outside = {run_with("a", 9.0, 0.3), run_with("b", 8.49, 0.4)};
-  CHECK_FALSE(comparison_rows(outside)[1].tie);
-  CHECK(comparison_rows(outside)[1].rank == 2);
+  CHECK(ranks({run_with("a", 9.0, 0.3), run_with("b", 8.51, 0.4)}) == "1 1=");
+  CHECK(ranks({run_with("a", 9.0, 0.3), run_with("b", 8.49, 0.4)}) == "1 2");
+}
+
+TEST_CASE("every two runs of a tie tie, though neighbours do so further down the list") {
+  // Each differs by 0.4 from the next and by 0.8 from the one after that; 0.5 says nothing.
+  const double u = 0.5 / std::sqrt(2.0);
+  CHECK(ranks({run_with("a", 9.0, u), run_with("b", 8.6, u), run_with("c", 8.2, u),
+               run_with("d", 7.8, u)}) == "1 1= 3 3=");
+  // The best is so uncertain that it ties with both others, but these differ from each other.
+  CHECK(ranks({run_with("vague", 9.0, 2.0), run_with("b", 8.6, 0.02), run_with("c", 8.2, 0.02)}) ==
+        "1 1= 3");
 }
 
 TEST_CASE("a minimum is a tie with a measured end as far as its pack's charge goes") {
-  const auto usable_on_qro = [](ReportInput input, double usable_ah, bool is_minimum) {
-    analysis::Rating rating;
-    rating.radio_class = analysis::RadioClass::qro;
-    rating.usable_capacity_ah = usable_ah;
-    rating.usable_is_minimum = is_minimum;
-    input.figures.ratings = {rating};
-    return input;
-  };
   const auto a = run_with("a", 9.0, 0.02), b = run_with("b", 9.5, 0.02);
-  CHECK(comparison_rows({usable_on_qro(a, 8.0, false), usable_on_qro(b, 6.0, true)})[1].tie);
+  CHECK(ranks({usable_on_qro(a, 8.0, false), usable_on_qro(b, 6.0, true)}) == "1 1=");
   const auto worn = run_with("worn", 7.0, 0.02);  // could not have gone on to 8 Ah
-  CHECK_FALSE(
-      comparison_rows({usable_on_qro(a, 8.0, false), usable_on_qro(worn, 6.0, true)})[1].tie);
-  CHECK_FALSE(comparison_rows({usable_on_qro(a, 8.0, true), usable_on_qro(b, 6.0, false)})[1].tie);
-  CHECK_FALSE(comparison_rows({usable_on_qro(a, 8.0, true), usable_on_qro(b, 6.0, true)})[1].tie);
-  const auto document = nlohmann::json::parse(comparison_json({usable_on_qro(a, 8.0, true), b}));
+  CHECK(ranks({usable_on_qro(a, 8.0, false), usable_on_qro(worn, 6.0, true)}) == "1 2");
+  CHECK(ranks({usable_on_qro(a, 8.0, true), usable_on_qro(b, 6.0, false)}) == "1 2");
+  CHECK(ranks({usable_on_qro(a, 8.0, true), usable_on_qro(b, 6.0, true)}) == "1 2");
+  const auto document =
+      nlohmann::json::parse(comparison_json({{usable_on_qro(a, 8.0, true), b}, {}}));
   CHECK(document[0]["QRO"]["usable_capacity_is_minimum"] == true);
 }
 
-TEST_CASE("unlike conditions are named, like ones are not") {
-  std::vector<ReportInput> inputs = {run_with("a", 9.0, 0.3), run_with("b", 8.5, 0.4)};
-  CHECK(unlike_conditions(inputs).empty());
-  auto capacity = *inputs[1].figures.capacity;
-  capacity.rate_it = 1.0;
-  capacity.temperature_c = 5.0;
-  capacity.to_voltage_v = 12.1;  // reached, not asked for: no condition
-  inputs[1].figures.capacity = capacity;
-  inputs[1].recording.pack.end_of_discharge_v = 11.0;
-  const auto lines = unlike_conditions(inputs);
-  REQUIRE(lines.size() == 3);
-  CHECK(lines[0].find("0.2 to 1") != std::string::npos);
-  CHECK(lines[1].find("5 to 23") != std::string::npos);
-  CHECK(lines[2].find("2.5 to 2.75") != std::string::npos);
+RunDigest at_rate(RunDigest run, double rate_it, double temperature_c) {
+  analysis::Capacity capacity = *run.capacity;
+  capacity.rate_it = rate_it;
+  capacity.temperature_c = temperature_c;
+  run.capacity = capacity;
+  return run;
+}
+
+TEST_CASE("like is compared with like: ranks begin anew in each group, and who is alone has none") {
+  const std::vector<RunDigest> runs = {run_with("slow 1", 9.0, 0.02),
+                                       at_rate(run_with("cold", 5.0, 0.02), 0.2, 0.0),
+                                       at_rate(run_with("fast 1", 8.0, 0.02), 1.0, 23.0),
+                                       run_with("slow 2", 9.5, 0.02),
+                                       run_with("slow 3", 8.0, 0.02),
+                                       at_rate(run_with("fast 2", 7.0, 0.02), 1.0, 23.0)};
+  const Comparison comparison = compared(runs, SortBy::capacity);
+  CHECK(names(comparison) == Names{"slow 2", "slow 1", "slow 3", "fast 1", "fast 2", "cold"});
+  CHECK(ranks(comparison) == "1 2 3 1 2 -");
+  CHECK(comparison.groups[1].conditions.find("1 It") == 0);
+  CHECK(comparison.alone[0].why.find("0 \xC2\xB0"
+                                     "C") != std::string::npos);
+  const auto list = nlohmann::json::parse(comparison_json({runs, SortBy::capacity}));
+  CHECK(list[3]["group"] == 2);
+  CHECK(list[5]["group"].is_null());
+  CHECK(list[5]["rank"].is_null());
+  CHECK(list[5]["rank_why"].get<std::string>().find("alike with no other") == 0);
+}
+
+TEST_CASE("conditions that do not change the figure keep nobody apart") {
+  auto slow = run_with("slow", 9.0, 0.02), fast = at_rate(run_with("fast", 8.0, 0.02), 1.0, 0.0);
+  slow.pack.built = "2020-01-01";
+  fast.pack.built = "2024-01-01";
+  const std::vector<RunDigest> runs = {slow, fast};
+  const Comparison by_age = compared(runs, SortBy::age);
+  CHECK(names(by_age) == Names{"fast", "slow"});
+  CHECK(ranks(by_age) == "1 2");
+}
+
+TEST_CASE("each figure sorts the better way round") {
+  auto light = run_with("light", 9.0, 0.02), cheap = run_with("cheap", 9.0, 0.02);
+  light.pack.mass_kg = 1.0;
+  cheap.pack.mass_kg = 2.0;
+  light.pack.price = analysis::Price{200.0, "EUR"};
+  cheap.pack.price = analysis::Price{100.0, "EUR"};
+  light.dc_resistance = analysis::Resistance{{0.03, 0.001, 2.0}, "IEC 61960-3", 0.95};
+  cheap.dc_resistance = analysis::Resistance{{0.05, 0.001, 2.0}, "IEC 61960-3", 0.95};
+  const std::vector<RunDigest> runs = {cheap, light};
+  CHECK(names(compared(runs, SortBy::energy_per_kg)) == Names{"light", "cheap"});
+  CHECK(names(compared(runs, SortBy::capacity_per_price)) == Names{"cheap", "light"});
+  CHECK(names(compared(runs, SortBy::resistance)) == Names{"light", "cheap"});
+  CHECK(capacity_per_price_mah(cheap)->value == Approx(90.0));
+}
+
+TEST_CASE("prices in different currencies are not compared") {
+  auto here = run_with("here", 9.0, 0.02), there = run_with("there", 9.0, 0.02);
+  here.pack.price = analysis::Price{100.0, "EUR"};
+  there.pack.price = analysis::Price{100.0, "SEK"};
+  const std::vector<RunDigest> runs = {here, there};
+  const Comparison comparison = compared(runs, SortBy::capacity_per_price);
+  CHECK(comparison.groups.empty());
+  CHECK(ranks(comparison) == "- -");
+}
+
+TEST_CASE("what is missing is said once a reason, with the rows it concerns") {
+  auto a = run_with("a", 9.0, 0.3), b = run_with("b", 8.5, 0.4);
+  a.pack.price.reset();
+  b.pack.price.reset();
+  const std::vector<RunDigest> runs = {a, b};
+  const Comparison comparison = compared(runs, SortBy::capacity);
+  CHECK(missing_words(rows_of(comparison))
+            .find("No capacity per price of No. 1, 2: the pack file states no price.") !=
+        std::string::npos);
+}
+
+TEST_CASE("the names of --sort are those of the figures") {
+  REQUIRE(sort_names().size() == 7);
+  for (const auto name : sort_names()) CHECK(words_on(*sort_by_from(name)).name == name);
+  CHECK_FALSE(sort_by_from("weight"));
 }
 
 TEST_CASE("a discharge that a weak cell ended says so") {
-  std::vector<ReportInput> inputs = {run_with("sound", 9.0, 0.3), run_with("weak", 7.0, 0.4)};
-  CHECK(early_ends(inputs).empty());
-  auto capacity = *inputs[1].figures.capacity;
+  std::vector<RunDigest> runs = {run_with("sound", 9.0, 0.3), run_with("weak", 7.0, 0.4)};
+  CHECK(early_ends(runs).empty());
+  auto capacity = *runs[1].capacity;
   capacity.ended_by = analysis::StepEnd::cell_end_of_discharge;
-  inputs[1].figures.capacity = capacity;
-  REQUIRE(early_ends(inputs).size() == 1);
-  CHECK(early_ends(inputs)[0].find("weak") == 0);
+  runs[1].capacity = capacity;
+  REQUIRE(early_ends(runs).size() == 1);
+  CHECK(early_ends(runs)[0].find("weak") == 0);
 }
 
-ReportInput at_current(double current_a, double charge_ah) {
-  ReportInput input = run_with("rated", charge_ah, 0.02);
-  auto capacity = *input.figures.capacity;
+RunDigest at_current(double current_a, double charge_ah) {
+  RunDigest run = run_with("rated", charge_ah, 0.02);
+  auto capacity = *run.capacity;
   capacity.mean_current_a = current_a;
-  input.figures.capacity = capacity;
-  return input;
+  run.capacity = capacity;
+  return run;
+}
+
+/// A radio that draws this all the time.
+analysis::Operation steady(double current_a) {
+  analysis::Operation operation;
+  operation.name = "field day";
+  operation.mode = analysis::Mode::fm;
+  operation.transmit_share = 0.5;
+  operation.hours = 6.0;
+  operation.radio.receive_a = operation.radio.transmit_peak_a = current_a;
+  operation.radio.transmit_idle_a = current_a;
+  return operation;
 }
 
 // W. Peukert's law, worked outside this program: 100 Ah at 20 h with k = 1.2 are 87.05506 Ah at
 // 10 A and 75.78584 Ah at 20 A.
 TEST_CASE("runs of one pack at several currents tell its exponent, and the capacity between them") {
-  std::vector<ReportInput> inputs = {at_current(5.0, 100.0), at_current(20.0, 75.78584),
-                                     run_with("another", 9.0, 0.3)};
-  for (ReportInput& input : inputs) {
-    for (const double mean_a : {10.0, 40.0}) {
-      OperationHours asked;
-      asked.operation.name = "field day";
-      asked.endurance.mean_current_a = mean_a;
-      input.operations.push_back(asked);
-    }
-  }
-  const auto list = nlohmann::json::parse(comparison_json(inputs));
+  const ComparisonRequest request{
+      {at_current(5.0, 100.0), at_current(20.0, 75.78584), run_with("another", 9.0, 0.3)},
+      SortBy::capacity,
+      {steady(10.0), steady(40.0)}};
+  const auto list = nlohmann::json::parse(comparison_json(request));
   const auto& peukert = list[0].at("peukert");
   CHECK(peukert.at("value_1").get<double>() == Approx(1.2).epsilon(1e-4));
   CHECK(peukert.at("runs") == 2);
@@ -120,22 +222,24 @@ TEST_CASE("runs of one pack at several currents tell its exponent, and the capac
   CHECK(peukert.at("at_mean_current")[1].at("capacity").is_null());
   CHECK(list[2].at("peukert").is_null());
   CHECK(list[2].at("peukert_why") == "it takes two or more whole discharges of the pack");
-  const auto sentences = rate_sentences(inputs);
+  const auto sentences = rate_sentences(request);
   REQUIRE(sentences.size() == 1);
   CHECK(sentences[0].find("rated: Peukert exponent 1.2000") == 0);
   CHECK(sentences[0].find("outside the 5.00 to 20.00 A") != std::string::npos);
 }
 
 TEST_CASE("the JSON has a row a run in the report's order, null with a why for what is missing") {
-  const std::vector<ReportInput> inputs = {fixture::aborted_run(), run_with("big\xFF", 9.0, 0.02)};
-  const auto list = nlohmann::json::parse(comparison_json(inputs));
-  REQUIRE(list.size() == 2);
+  const auto aborted = digest_of(fixture::aborted_run());
+  const std::vector<RunDigest> runs = {aborted, run_with("big\xFF", 9.0, 0.02),
+                                       run_with("small", 8.0, 0.02)};
+  const auto list = nlohmann::json::parse(comparison_json({runs, {}}));
+  REQUIRE(list.size() == 3);
   CHECK(list[0]["rank"] == 1);
   CHECK(list[0]["capacity"]["value_Ah"] == 9.0);
   CHECK(list[0]["capacity"]["expanded_uncertainty_Ah"] == 0.02);
-  CHECK(list[1]["capacity"].is_null());
-  CHECK(list[1]["capacity_why"] == inputs[0].figures.capacity.why());
-  CHECK(list[1]["QRO"].is_null());
+  CHECK(list[2]["capacity"].is_null());
+  CHECK(list[2]["capacity_why"] == aborted.capacity.why());
+  CHECK(list[2]["QRO"].is_null());
 }
 
 }  // namespace

@@ -11,6 +11,7 @@
 
 #include "catch.hpp"
 #include "report_fixture.hpp"
+#include "reports/comparison_report.hpp"
 #include "reports/report_pages.hpp"
 
 namespace sagbench::reports {
@@ -168,16 +169,28 @@ TEST_CASE("names outside Latin-1 and spoilt names are drawn") {
   CHECK(document.bytes().size() > 1000);
 }
 
-TEST_CASE("a comparison is one sound page, whatever the number of runs") {
-  const int count = GENERATE(1, 3, 12, 30);
-  std::vector<ReportInput> inputs;
+TEST_CASE("a comparison is sound on as many pages as it takes") {
+  const int count = GENERATE(1, 3, 30, 120);
+  ComparisonRequest request;
   for (int i = 0; i < count; ++i) {
-    inputs.push_back(fixture::run_with("Pack with a rather long name, number " + std::to_string(i),
-                                       9.0 - 0.1 * i, 0.02));
+    request.runs.push_back(digest_of(fixture::run_with(
+        "Pack with a rather long name, number " + std::to_string(i), 9.0 - 0.01 * i, 0.02)));
   }
   PdfDocument document("test", "");
-  draw_comparison(document, inputs);
-  CHECK(document.pages().size() == 1);
+  draw_comparison(document, request);
+  CHECK((document.pages().size() == 1) == (count <= 3));
+  require_sound(document);
+}
+
+TEST_CASE("a comparison of unlike runs and of runs without figures is sound") {
+  ComparisonRequest request{
+      {digest_of(fixture::whole_run()), digest_of(fixture::aborted_run()),
+       digest_of(fixture::imported_run()), digest_of(fixture::empty_run()),
+       digest_of(fixture::crowded_run())},
+      GENERATE(SortBy::usable_qrp, SortBy::usable_qro, SortBy::energy_per_kg,
+               SortBy::capacity_per_price, SortBy::capacity, SortBy::resistance, SortBy::age)};
+  PdfDocument document("test", "");
+  draw_comparison(document, request);
   require_sound(document);
 }
 
