@@ -137,6 +137,7 @@ void draw_ageing(PdfDocument& document, const AgeingHistory& history, const std:
   flow.table(tests_table(history));
   flow.space(kGrid);
   put_left_out(flow, history);
+  flow.space(kGrid);
   flow.heading("How to read", kRowsWithHeading);
   flow.paragraph(kRules, kSmall);
   flow.paragraph(as_printed(analysis::like_rule()), kSmall);

@@ -66,19 +66,19 @@ std::vector<Column> columns(const std::vector<ComparisonRow>& rows, SortBy by) {
   std::vector<Column> all = {
       {{"No.", 0.45, Align::right}, [](const auto& row) { return std::to_string(row.number); }},
       {{"Rank", 0.5}, rank_words},
-      {{"Pack", 1.35}, [](const auto& row) { return row.run->pack.name; }},
+      {{"Pack", 1.2}, [](const auto& row) { return row.run->pack.name; }},
       {{"Type", 0.55},
        [](const auto& row) {
          return std::string(analysis::limits_of(row.run->pack.chemistry).name);
        }},
-      {{"Tested", 1.2},
+      {{"Tested", 1.4},
        [](const auto& row) { return row.run->dated ? row.run->utc.substr(0, 10) : kDash; }},
-      {{"Age (years)", 0.65, Align::right},
+      {{"Age (years)", 0.6, Align::right},
        [](const auto& row) {
          return or_dash(age_years(*row.run), [](double years) { return fixed_text(years, 1); });
        },
        SortBy::age},
-      {{head_of_sorted(rows, by), 1.75, Align::right}, sorted_words},
+      {{head_of_sorted(rows, by), 1.95, Align::right}, sorted_words},
       {{"Rated (Ah)", 0.65, Align::right},
        [](const auto& row) { return number_text(row.run->pack.rated_capacity_ah); }},
       {{"Measured (Ah)", 1.65, Align::right},

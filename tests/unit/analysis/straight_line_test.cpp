@@ -6,6 +6,7 @@
 #include <string>
 
 #include "catch.hpp"
+#include "thermometer.hpp"
 
 using sagbench::analysis::StraightLine;
 
@@ -35,13 +36,9 @@ TEST_CASE("the certified line of NIST's Norris") {
 }
 
 TEST_CASE("the calibration line of a thermometer, JCGM 100:2008, H.3") {
-  // Table H.6, in degrees Celsius: reading and correction.
-  constexpr double kReadings[][2] = {{21.521, -0.171}, {22.012, -0.169}, {22.512, -0.166},
-                                     {23.003, -0.159}, {23.507, -0.164}, {23.999, -0.165},
-                                     {24.513, -0.156}, {25.002, -0.157}, {25.503, -0.159},
-                                     {26.010, -0.161}, {26.511, -0.160}};
   StraightLine line;
-  for (const auto& [reading, correction] : kReadings) line.add(reading, correction);
+  for (const auto& [reading, correction] : sagbench::analysis::testing::kThermometer)
+    line.add(reading, correction);
   CHECK(line.at(20.0) == Approx(-0.171203790).epsilon(1e-8));
   CHECK(line.slope() == Approx(0.0021826977).epsilon(1e-7));
   CHECK(line.residual_sd() == Approx(0.003497564).epsilon(1e-6));

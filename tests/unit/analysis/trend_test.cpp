@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "catch.hpp"
+#include "thermometer.hpp"
 
 namespace sagbench::analysis {
 namespace {
@@ -27,14 +28,9 @@ Points ageing_pack() {
 }  // namespace
 
 TEST_CASE("the calibration line of a thermometer as a trend, JCGM 100:2008, H.3") {
-  // Table H.6: reading and correction; no uncertainty of each: the scatter tells. Nine degrees of
-  // freedom: Student's factor is 2.26.
-  constexpr double kReadings[][2] = {{21.521, -0.171}, {22.012, -0.169}, {22.512, -0.166},
-                                     {23.003, -0.159}, {23.507, -0.164}, {23.999, -0.165},
-                                     {24.513, -0.156}, {25.002, -0.157}, {25.503, -0.159},
-                                     {26.010, -0.161}, {26.511, -0.160}};
+  // No uncertainty of each: the scatter tells. Nine degrees of freedom: Student's factor is 2.26.
   Points points;
-  for (const auto& [reading, correction] : kReadings)
+  for (const auto& [reading, correction] : testing::kThermometer)
     points.push_back(point(reading, correction, 0));
   const auto line = trend(points);
   REQUIRE(line);
