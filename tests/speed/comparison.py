@@ -56,13 +56,17 @@ def copy_run(archive, copies):
 
 
 def timed(*arguments):
-    """Seconds, and the most memory in MB."""
+    """Seconds, seconds of processor time, and the most memory in MB."""
     begin = time.monotonic()
     process = subprocess.Popen(list(map(str, arguments)), stdout=subprocess.DEVNULL)
     _, status, used = os.wait4(process.pid, 0)
     if status != 0:
         sys.exit(f"{arguments[1]} ended with {os.waitstatus_to_exitcode(status)}")
-    return time.monotonic() - begin, used.ru_maxrss / 1024
+    return time.monotonic() - begin, used.ru_utime + used.ru_stime, used.ru_maxrss / 1024
+
+
+def told(what, took_s, used_s, memory_mb):
+    print(f"  {what:34} {took_s:8.2f} s, {used_s:7.2f} s of processor time, {memory_mb:.0f} MB", flush=True)
 
 
 def club_comparison(build, folder, runs):
@@ -76,12 +80,10 @@ def club_comparison(build, folder, runs):
     with sqlite3.connect(archive) as opened:
         copy_run(opened, runs)
     compare = (program, "compare", "--archive", archive, "--all", "--out", folder / "club.pdf")
-    took_s, memory_mb = timed(*compare)
-    print(f"  {runs} runs, nothing kept yet {took_s:8.2f} s, {memory_mb:.0f} MB", flush=True)
+    told(f"{runs} runs, nothing kept yet", *timed(*compare))
     rounds = [timed(*compare) for _ in range(5)]
-    took_s, memory_mb = map(statistics.median, zip(*rounds))
-    print(f"  {runs} runs, figures kept     {took_s:8.2f} s, {memory_mb:.0f} MB", flush=True)
-    took_s, memory_mb = timed(program, "ageing", "--archive", archive, "Club", "--out", folder / "club.pdf")
-    print(f"  ageing of one pack, {runs} tests {took_s:5.2f} s, {memory_mb:.0f} MB", flush=True)
+    told(f"{runs} runs, figures kept", *map(statistics.median, zip(*rounds)))
+    ageing = (program, "ageing", "--archive", archive, "Club", "--out", folder / "club.pdf")
+    told(f"ageing of one pack, {runs} tests", *timed(*ageing))
     archive.unlink()
     csv.unlink()
