@@ -126,6 +126,21 @@ class Ageing(Club):
         check = subprocess.run(["qpdf", "--check", out], capture_output=True, text=True)
         self.assertEqual(0, check.returncode, check.stdout + check.stderr)
 
+    def test_paper_and_decimal_sign(self):
+        self.history()
+        out = self.folder / "ageing.pdf"
+        for command in (["ageing", "Elder"], ["compare", "--all"]):
+            with self.subTest(command[0]):
+                result = self.sagbench(
+                    *command, "--archive", self.archive, "--out", out, "--paper", "Letter", "--decimal", "comma"
+                )
+                self.assertEqual(DONE, result.returncode, result.stderr)
+                said = subprocess.run(["pdftotext", out, "-"], capture_output=True, text=True, check=True).stdout
+                self.assertIn("0,2 It", said)
+                self.assertNotIn("0.2 It", said)
+                size = subprocess.run(["pdfinfo", out], capture_output=True, text=True, check=True).stdout
+                self.assertIn("letter", size)
+
     def test_same_history_same_bytes(self):
         self.history()
         outs = [self.folder / name for name in ("first.pdf", "second.pdf")]
