@@ -1,14 +1,11 @@
 #include "analysis/circuit_solution.hpp"
 
-#include <ceres/problem.h>
-#include <ceres/solver.h>
-
 #include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
 #include <limits>
 
-#include "analysis/compressed_cost.hpp"
+#include "analysis/circuit_descent.hpp"
 
 namespace sagbench::analysis {
 namespace {
@@ -51,27 +48,16 @@ CircuitParameters start_from(const CircuitSystem& system, std::span<const double
 
 void improve(const CircuitSystem& system, const TauRange& range, double huber_v,
              CircuitParameters& parameters) {
-  if (!std::isfinite(system.cost(parameters.data(), huber_v))) return;
-  ceres::Problem problem;
-  problem.AddResidualBlock(new CompressedCost(system, huber_v), nullptr, parameters.data());
-  const auto bound = [&](std::size_t index, double low, double high) {
-    problem.SetParameterLowerBound(parameters.data(), static_cast<int>(index), low);
-    problem.SetParameterUpperBound(parameters.data(), static_cast<int>(index), high);
-  };
-  for (std::size_t i = system.first_ohm(0); i < system.log_tau(1); ++i)
-    bound(i, 0.0, std::numeric_limits<double>::max());
-  for (std::size_t k = 1; k <= system.branches(); ++k)
-    bound(system.log_tau(k), std::log(range.shortest_s), std::log(range.longest_s));
-  ceres::Solver::Options options;
-  options.linear_solver_type = ceres::DENSE_QR;
-  options.logging_type = ceres::SILENT;
-  options.max_num_iterations = 40;
-  options.max_num_line_search_step_size_iterations = 0;
-  options.function_tolerance = 1e-10;
-  options.parameter_tolerance = 1e-12;
-  options.gradient_tolerance = 1e-14;
-  ceres::Solver::Summary summary;
-  ceres::Solve(options, &problem, &summary);
+  constexpr double kMost = std::numeric_limits<double>::max();
+  const auto size = static_cast<Eigen::Index>(system.parameters());
+  const auto first_ohm = static_cast<Eigen::Index>(system.first_ohm(0));
+  const auto first_tau = static_cast<Eigen::Index>(system.log_tau(1));
+  ParameterBounds bounds{Eigen::VectorXd::Constant(size, -kMost),
+                         Eigen::VectorXd::Constant(size, kMost)};
+  bounds.low.segment(first_ohm, first_tau - first_ohm).setZero();
+  bounds.low.tail(size - first_tau).setConstant(std::log(range.shortest_s));
+  bounds.high.tail(size - first_tau).setConstant(std::log(range.longest_s));
+  descend(system, bounds, huber_v, parameters);
 }
 
 double mean_ohm(const CircuitSystem& system, const CircuitParameters& parameters,

@@ -16,7 +16,7 @@ using CircuitParameters = std::vector<double>;
 /// 1 micro-ohm. `taus_s`: as many as the system has branches.
 CircuitParameters start_from(const CircuitSystem& system, std::span<const double> taus_s);
 
-/// To the least cost from there, by Ceres (trust region, Levenberg and Marquardt): no negative
+/// To the least cost from there (see circuit_descent.hpp): no negative
 /// resistance, time constants within `range`. Nothing where the cost there is no number. For
 /// `huber_v` see CircuitSystem::sums().
 void improve(const CircuitSystem& system, const TauRange& range, double huber_v,

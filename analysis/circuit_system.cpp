@@ -16,17 +16,6 @@ std::size_t CircuitSystem::log_tau(std::size_t branch) const noexcept {
   return first_ohm(branches_ + 1) + branch - 1;
 }
 
-double CircuitSystem::cost(const double* parameters, double huber_v) const {
-  double cost = 0.0;
-  by_branches(branches_, [&]<std::size_t branches>() {
-    CircuitWalk::along<branches>(*this, parameters,
-                                 [&](const CircuitRecord::Row&, double residual_v, const auto&) {
-                                   cost += huber_loss(residual_v, huber_v);
-                                 });
-  });
-  return cost;
-}
-
 std::vector<CircuitSystem::Residual> CircuitSystem::residuals(const double* parameters) const {
   std::vector<Residual> found;
   found.reserve(readings());

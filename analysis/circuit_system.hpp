@@ -48,8 +48,6 @@ class CircuitSystem {
   /// reading before it in the same train: sum over i and k of w J_i w J_k' lag_1^|i - k|. 0 <=
   /// lag_1 < 1.
   Eigen::MatrixXd gradient_variance(const double* parameters, double huber_v, double lag_1) const;
-  /// Only the cost; several times faster.
-  double cost(const double* parameters, double huber_v) const;
   /// Of each reading that counts, in order.
   struct Residual {
     double voltage_v;  // r
