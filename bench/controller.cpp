@@ -4,9 +4,12 @@
 
 #include <exception>
 #include <new>
+#include <span>
 
 #include "bench/board_search.hpp"
+#include "bench/expected_time.hpp"
 #include "bench/procedures.hpp"
+#include "bench/step_label.hpp"
 
 namespace sagbench::bench {
 
@@ -29,31 +32,12 @@ StepKind kind_of(const PlanStep& step) {
   return kKinds[step.what.index()];
 }
 
-std::string label_of(const PlanStep& step, const analysis::Pack& pack) {
-  struct Label {
-    const analysis::Pack& pack;
-    std::string operator()(const RestStep&) const { return "rest"; }
-    std::string operator()(const CapacityStep& s) const {
-      return fmt::format("capacity at {:g} A", s.current_for(pack));
-    }
-    std::string operator()(const PeakCurrentStep& s) const {
-      return fmt::format("peak current up to {:g} A", s.currents_a.back());
-    }
-    std::string operator()(const TransmitStep& s) const {
-      return fmt::format("transmit {} {}", analysis::name_of(s.radio.radio_class),
-                         analysis::name_of(s.sending.mode));
-    }
-  };
-  return std::visit(Label{pack}, step.what);
-}
-
 /// The steps of one run, one after the other.
 class PlanRun {
  public:
   explicit PlanRun(RunParts& parts)
-      : parts_(parts), context_{parts.rig,      parts.pack,
-                                parts.progress, parts.pack.rated_capacity_ah,
-                                parts.seed,     parts.load} {
+      : parts_(parts),
+        context_{parts.rig, parts.pack, parts.pack.rated_capacity_ah, parts.seed, parts.load} {
     if (parts.continuation == nullptr) return;
     context_.reference_capacity_ah = parts.continuation->reference_capacity_ah;
     index_ = parts.continuation->row;
@@ -63,18 +47,18 @@ class PlanRun {
     std::size_t first = 0;
     if (parts_.continuation != nullptr) {
       first = parts_.continuation->plan_step;
-      co_await go_on(parts_.plan.steps[first], label(first));
+      co_await go_on(first);
       ++first;
     }
     for (std::size_t i = first; i < parts_.plan.steps.size(); ++i) {
       const PlanStep& step = parts_.plan.steps[i];
       const RechargeNeed need = recharge_need(step, context_.charge());
       if (need != RechargeNeed::none) {
-        const bool full = co_await recharged(step, need);
+        const bool full = co_await recharged(i, need);
         if (!full && need == RechargeNeed::required) continue;
       }
       open_row(kind_of(step), step.source.dump(), longest(step));
-      co_await run_step(step, label(i));
+      co_await run_step(i);
     }
   }
 
@@ -102,9 +86,22 @@ class PlanRun {
     ++index_;
   }
 
-  std::string label(std::size_t i) const {
-    return fmt::format("{}/{} {}", i + 1, parts_.plan.steps.size(),
-                       label_of(parts_.plan.steps[i], parts_.pack));
+  /// The step begins now.
+  void tell_progress(std::size_t i) {
+    const std::vector<PlanStep>& steps = parts_.plan.steps;
+    ChargeThen then{context_.charge(), context_.reference_capacity_ah, reference_measured_,
+                    rig().limits().current_a};
+    const TimeLeft expected = expected_time(steps[i], parts_.pack, then);
+    std::string label = step_label(steps[i], parts_.pack);
+    parts_.progress = {fmt::format("{}/{} {}", i + 1, steps.size(), label),
+                       rig().now_s() + expected.seconds,
+                       expected.doubt_s,
+                       i,
+                       std::move(label),
+                       std::nullopt};
+    then.charge = charge_after(steps[i], then);
+    if (std::holds_alternative<CapacityStep>(steps[i].what)) then.reference_measured = true;
+    parts_.progress.later = expected_time(std::span(steps).subspan(i + 1), parts_.pack, then);
   }
 
   double longest(const PlanStep& step) {
@@ -112,15 +109,16 @@ class PlanRun {
   }
 
   /// The step that was cut short, its row open in the archive.
-  awaitable<void> go_on(const PlanStep& step, std::string label) {
+  awaitable<void> go_on(std::size_t i) {
     open_ = parts_.continuation->step;
-    rig().begin_step(index_, longest(step));
-    co_await run_step(step, std::move(label));
+    rig().begin_step(index_, longest(parts_.plan.steps[i]));
+    co_await run_step(i);
   }
 
   /// Its row is open.
-  awaitable<void> run_step(const PlanStep& step, std::string label) {
-    parts_.progress = {std::move(label), std::nullopt};
+  awaitable<void> run_step(std::size_t i) {
+    const PlanStep& step = parts_.plan.steps[i];
+    tell_progress(i);
     const double before_ah = open_->charge_before_ah;
     const int row = index_;
     caution(step);
@@ -163,8 +161,9 @@ class PlanRun {
   /// almost before it began.
   void refer_to(double capacity_ah) {
     constexpr double kLeastShare = 0.1;
-    if (capacity_ah > kLeastShare * parts_.pack.rated_capacity_ah)
-      context_.reference_capacity_ah = capacity_ah;
+    if (!(capacity_ah > kLeastShare * parts_.pack.rated_capacity_ah)) return;
+    context_.reference_capacity_ah = capacity_ah;
+    reference_measured_ = true;
   }
 
   awaitable<StepOutcome> procedure(const PlanStep& step) {
@@ -178,14 +177,15 @@ class PlanRun {
   }
 
   /// False: no recharge to be had; a step that cannot do without is recorded as skipped.
-  awaitable<bool> recharged(const PlanStep& step, RechargeNeed need) {
+  awaitable<bool> recharged(std::size_t i, RechargeNeed need) {
+    const PlanStep& step = parts_.plan.steps[i];
     const std::string why_not = parts_.recharger.unavailable();
     if (!why_not.empty()) {
       if (need == RechargeNeed::required)
         skip(step, fmt::format("it needs a recharged pack and {}", why_not));
       co_return false;
     }
-    parts_.progress = {"recharge", std::nullopt};
+    parts_.progress = {"recharge", std::nullopt, 0.0, i, "recharge", std::nullopt};
     open_row(StepKind::recharge, "{}", kLongestRecharge_s);
     co_await parts_.recharger.recharge(context_);
     rig().pack_was_recharged();
@@ -207,6 +207,7 @@ class PlanRun {
   RunParts& parts_;
   StepContext context_;
   int index_ = 0;
+  bool reference_measured_ = false;
   std::optional<reports::StepRow> open_;
 };
 
@@ -258,8 +259,10 @@ awaitable<RunClosing> run_plan(RunParts parts) {
     // This may go on until somebody pulls the plug of everything: what is known goes to disk now.
     if (!noted) parts.rig.journal().note({parts.rig.now_s(), "warning", "not off: " + trouble});
     noted = true;
+    if (parts.load_off) parts.load_off(false);
   };
   const bool off = co_await parts.rig.make_safe(parts.give_up_on_off, alarm);
+  if (parts.load_off) parts.load_off(off);
   RunClosing closing = closing_for(thrown);
   closing.load_confirmed_off = off;
   if (!off && closing.end == RunEnd::done) {

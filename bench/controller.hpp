@@ -29,6 +29,8 @@ struct RunParts {
   const Continuation* continuation = nullptr;
   std::function<void(const std::string&)> tell{};  // a line for the person; may be empty
   Foretelling* foretelling = nullptr;              // null: transmit steps are not predicted
+  /// At the end, as soon as the load is confirmed off, or known not to be; may be empty.
+  std::function<void(bool off)> load_off{};
 };
 
 /// Runs the plan. Never throws: every end becomes a closing, which is in the archive (as far as it

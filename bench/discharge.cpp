@@ -42,7 +42,6 @@ awaitable<void> watch_rest(StepContext& context, double seconds, double interval
 }
 
 awaitable<StepOutcome> run_rest(const RestStep& step, StepContext& context) {
-  context.progress.step_ends_s = context.rig.now_s() + step.seconds;
   co_await watch_rest(context, step.seconds,
                       std::clamp(step.seconds / 20.0, kFastest_s, kSlowest_s), Phase::rest);
   co_return StepOutcome{};
@@ -74,12 +73,8 @@ awaitable<StepOutcome> discharge(StepContext& context, double current_a, double 
 }
 
 awaitable<StepOutcome> run_capacity(const CapacityStep& step, StepContext& context) {
-  const double current_a = step.current_for(context.pack);
-  const double left_ah =
-      std::max(0.0, context.reference_capacity_ah - context.rig.charge_removed_ah());
-  context.progress.step_ends_s = context.rig.now_s() + left_ah / current_a * 3600.0;
-  StepOutcome outcome =
-      co_await discharge(context, current_a, std::numeric_limits<double>::infinity());
+  StepOutcome outcome = co_await discharge(context, step.current_for(context.pack),
+                                           std::numeric_limits<double>::infinity());
   co_await watch_rest(context, kAfterwards_s, kFastest_s, Phase::recovery);
   co_return outcome;
 }

@@ -26,13 +26,18 @@ EventLoop::EventLoop(bool virtual_time, drivers::Time begins) {
   }
 }
 
+void EventLoop::stop_virtual_time() {
+  stands_still_ = true;
+  io_.restart();  // the virtual clock leaves it stopped
+}
+
 void EventLoop::run_until(const std::function<bool()>& done,
                           const std::function<bool()>& before_jump) {
   const auto guard = boost::asio::make_work_guard(io_);
   while (!done()) {
     bool starved = false;
     try {
-      if (virtual_clock_ != nullptr)
+      if (virtual_clock_ != nullptr && !stands_still_)
         starved = !virtual_clock_->run(done, before_jump);
       else
         io_.run_one();

@@ -29,6 +29,10 @@ class EventLoop {
   drivers::VirtualClock* virtual_clock() noexcept { return virtual_clock_; }
   bool virtual_time() const noexcept { return virtual_clock_ != nullptr; }
 
+  /// A virtual clock stands still from now on, and run() waits in real time: for what comes after a
+  /// run.
+  void stop_virtual_time();
+
   /// Told when a handler threw: the work goes on, so that it can come to a safe end.
   void on_fault(std::function<void(const std::string&)> told) { told_of_fault_ = std::move(told); }
 
@@ -59,6 +63,7 @@ class EventLoop {
   boost::asio::io_context io_;
   std::function<void(const std::string&)> told_of_fault_;
   drivers::VirtualClock* virtual_clock_ = nullptr;
+  bool stands_still_ = false;
   std::unique_ptr<drivers::Clock> clock_;
 };
 

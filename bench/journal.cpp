@@ -73,10 +73,18 @@ void Journal::put_step(int index, reports::StepRow row) {
 
 void Journal::hand_over() {
   if (open_.empty()) return;
-  InFlight remembered{std::nullopt, open_.oldest};
+  InFlight remembered{std::nullopt, open_.oldest, {}};
   if (!open_.samples.empty()) remembered.newest = open_.samples.back();
+  if (told_) remembered.batch = batch_to_tell();
   in_flight_.push_back(std::move(remembered));
   writer_->give(std::exchange(open_, JournalBatch{}));
+}
+
+KeptBatch Journal::batch_to_tell() const {
+  KeptBatch batch{open_.samples, {}};
+  for (const JournalEntry& entry : open_.entries)
+    if (const auto* event = std::get_if<reports::Event>(&entry)) batch.events.push_back(*event);
+  return batch;
 }
 
 boost::asio::awaitable<void> Journal::settle() {
@@ -117,8 +125,10 @@ bool Journal::take(const JournalWriter::Report& report) {
   const bool failed_first = report.failure && !failure_;
   if (failed_first) failure_ = report.failure;
   for (std::size_t done = report.batches; done > 0; --done) {
-    if (in_flight_.front().newest) acknowledged_ = std::move(in_flight_.front().newest);
+    const InFlight kept = std::move(in_flight_.front());
     in_flight_.pop_front();
+    if (kept.newest) acknowledged_ = kept.newest;
+    if (told_) told_(kept.batch);
   }
   const bool news = failed_first || report.batches > 0;
   if (news) settled_->ring();

@@ -5,15 +5,24 @@
 #include <boost/asio/awaitable.hpp>
 #include <boost/asio/io_context.hpp>
 #include <deque>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
+#include <utility>
+#include <vector>
 
 #include "bench/journal_writer.hpp"
 #include "drivers/clock.hpp"
 #include "reports/archive.hpp"
 
 namespace sagbench::bench {
+
+/// Part of a run that is in the archive now.
+struct KeptBatch {
+  std::vector<analysis::Sample> samples;
+  std::vector<reports::Event> events;
+};
 
 /// Samples and what a radio asked for travel in batches of at most one second; events, steps and
 /// the closing close a batch at once. All members are called on the event loop's thread. After the
@@ -58,6 +67,9 @@ class Journal {
   boost::asio::awaitable<bool> finish(reports::RunClosing closing);
   /// The newest sample that is safe in the archive: what displays and decisions may use.
   const std::optional<analysis::Sample>& acknowledged() const noexcept { return acknowledged_; }
+  /// From now on told (empty: nobody is) of each batch when it is acknowledged, in their order; of
+  /// what was handed over before, no more than its newest sample.
+  void on_kept(std::function<void(const KeptBatch&)> told) { told_ = std::move(told); }
   /// Age of the oldest thing not yet acknowledged, in seconds.
   double lag_s() const;
   /// Why writing first failed.
@@ -72,10 +84,12 @@ class Journal {
   struct InFlight {
     std::optional<analysis::Sample> newest;
     drivers::Time oldest{0};
+    KeptBatch batch{};  // empty where nobody is told
   };
 
   void add(JournalEntry entry);
   void hand_over();
+  KeptBatch batch_to_tell() const;
   bool take(const JournalWriter::Report& report);
   bool idle() const noexcept { return in_flight_.empty() && open_.empty(); }
 
@@ -83,6 +97,7 @@ class Journal {
   JournalBatch open_;
   std::deque<InFlight> in_flight_;
   std::optional<analysis::Sample> acknowledged_;
+  std::function<void(const KeptBatch&)> told_;
   std::optional<std::string> failure_;
   std::unique_ptr<drivers::Alarm> settled_;
   std::string run_id_;

@@ -1,6 +1,8 @@
 #pragma once
 // The limits of one run: the tightest of pack file, chemistry, fuse and load.
 
+#include <cmath>
+
 #include "analysis/accuracy.hpp"
 #include "analysis/pack.hpp"
 #include "bench/bench_file.hpp"
@@ -38,6 +40,15 @@ struct Limits {
   double frozen_coarse_ah = 0.0;    // the same where readings have few digits
   bool protection_board =
       false;  // the pack may disconnect itself: no voltage without current is then no breach
+
+  /// What may be measured where `setpoint_a` was asked for.
+  double allowed_at_setpoint_a(double setpoint_a) const noexcept {
+    return setpoint_a * (1.0 + tracking_share) + tracking_fixed_a;
+  }
+  /// How much more than the load the meter may read at this current.
+  double allowed_difference_v(double at_a) const noexcept {
+    return contact_fixed_v + contact_ohm * std::abs(at_a);
+  }
 };
 
 /// A pack file may only tighten what the chemistry allows; the bench file adds what its instruments

@@ -89,21 +89,6 @@ awaitable<StepOutcome> travel_to(double charge, StepContext& context) {
   co_return co_await discharge(context, travel_a(context), target_ah);
 }
 
-double travel_time_s(const PeakCurrentStep& step, StepContext& context) {
-  const double lowest = step.at_charge.empty() ? context.charge() : step.at_charge.back();
-  const double travel_ah = std::max(0.0, context.charge() - lowest) * context.reference_capacity_ah;
-  const double pulses_s =
-      static_cast<double>(step.currents_a.size()) * (step.hold_s + kRecovery_s) + kRestBefore_s +
-      kLow_s + kHigh_s + kRecovery_s;
-  const double search_s = step.board_trip_up_to_a
-                              ? board_search_s(step.currents_a.back(), *step.board_trip_up_to_a)
-                              : 0.0;
-  const double two_point_s =
-      step.two_point ? kTwoPointLow_s + kTwoPointBreak_s + kTwoPointHigh_s + kRecovery_s : 0.0;
-  return search_s + two_point_s + travel_ah / travel_a(context) * 3600.0 +
-         pulses_s * static_cast<double>(std::max<std::size_t>(1, step.at_charge.size()));
-}
-
 }  // namespace
 
 double travel_current_a(const analysis::Pack& pack, double allowed_a) {
@@ -112,9 +97,25 @@ double travel_current_a(const analysis::Pack& pack, double allowed_a) {
   return std::min(rate_it * analysis::rated_current_it_a(pack), allowed_a);
 }
 
+PeakCurrentTime peak_current_time(const PeakCurrentStep& step, const analysis::Pack& pack,
+                                  double charge, double reference_ah, double allowed_a) {
+  const double lowest = step.at_charge.empty() ? charge : step.at_charge.back();
+  const double travel_ah = std::max(0.0, charge - lowest) * reference_ah;
+  const double pulses_s =
+      static_cast<double>(step.currents_a.size()) * (step.hold_s + kRecovery_s) + kRestBefore_s +
+      kLow_s + kHigh_s + kRecovery_s;
+  const double search_s = step.board_trip_up_to_a
+                              ? board_search_s(step.currents_a.back(), *step.board_trip_up_to_a)
+                              : 0.0;
+  const double two_point_s =
+      step.two_point ? kTwoPointLow_s + kTwoPointBreak_s + kTwoPointHigh_s + kRecovery_s : 0.0;
+  const auto charges = static_cast<double>(std::max<std::size_t>(1, step.at_charge.size()));
+  return {travel_ah / travel_current_a(pack, allowed_a) * 3600.0,
+          search_s + two_point_s + pulses_s * charges};
+}
+
 awaitable<StepOutcome> run_peak_current(const PeakCurrentStep& step, StepContext& context) {
   Rig& rig = context.rig;
-  context.progress.step_ends_s = rig.now_s() + travel_time_s(step, context);
   const std::vector<double> charges =
       step.at_charge.empty() ? std::vector<double>{context.charge()} : step.at_charge;
   for (const double charge : charges) {

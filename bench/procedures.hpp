@@ -28,6 +28,15 @@ boost::asio::awaitable<StepOutcome> discharge(StepContext& context, double curre
 /// `allowed_a`.
 double travel_current_a(const analysis::Pack& pack, double allowed_a);
 
+/// How long a peak-current step takes on its way between states of charge, and for all else.
+struct PeakCurrentTime {
+  double travel_s = 0.0;
+  double pulses_s = 0.0;
+};
+/// For a pack at the state of charge `charge` of `reference_ah` that may be asked for `allowed_a`.
+PeakCurrentTime peak_current_time(const PeakCurrentStep& step, const analysis::Pack& pack,
+                                  double charge, double reference_ah, double allowed_a);
+
 /// The longest each step may take before the supervisor ends the run, in seconds, where the pack
 /// may be asked for `allowed_a` at most.
 double longest_s(const PlanStep& step, const analysis::Pack& pack, double allowed_a);

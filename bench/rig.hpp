@@ -100,6 +100,8 @@ class Rig {
 
   double now_s() const noexcept { return drivers::to_seconds(clock_.now() - start_); }
   bool input_on() const noexcept { return known_.input_on; }
+  /// The latest readings, safe in the archive or not.
+  const Snapshot& known() const noexcept { return known_; }
   double commanded_since_s() const noexcept { return known_.commanded_since_s; }
   /// Ah removed since the pack was last full, by the measured current.
   double charge_removed_ah() const noexcept { return known_.charge_removed_ah; }

@@ -11,6 +11,7 @@
 #include "bench/bench_file.hpp"
 #include "bench/plan_file.hpp"
 #include "bench/pre_check.hpp"
+#include "bench/run_watch.hpp"
 #include "drivers/virtual/virtual_bench.hpp"
 #include "reports/run_record.hpp"
 
@@ -39,6 +40,11 @@ struct BenchAndPack {
 /// Reads and validates both, and that they fit each other. Throws InputError.
 BenchAndPack read_bench_and_pack(const std::string& bench_path, const std::string& pack_path);
 
+struct RunResult {
+  std::string run_id;
+  reports::RunClosing closing;
+};
+
 struct RunRequest {
   BenchAndPack on;
   Plan plan;
@@ -49,11 +55,9 @@ struct RunRequest {
   std::optional<drivers::virtual_bench::WorldSpec>
       world;                   // a virtual pack other than the file's own
   std::string continue_run{};  // of the archive, or its unique beginning; empty: a new run
-};
-
-struct RunResult {
-  std::string run_id;
-  reports::RunClosing closing;
+  MakeRunWatch watch{};        // empty: nobody follows the run
+  /// Called when all of the run is in the archive, before its watch stays on; may be empty.
+  std::function<void(const RunResult&)> ended{};
 };
 
 /// Throws InputError (nothing was energised, nothing recorded), Stop when the instruments failed

@@ -12,6 +12,7 @@
 #include "bench/radio_check.hpp"
 #include "bench/run_header.hpp"
 #include "bench/status_line.hpp"
+#include "bench/step_label.hpp"
 #include "bench/virtual_recharger.hpp"
 
 namespace sagbench::bench {
@@ -62,19 +63,21 @@ Session::Session(const BenchAndPack& on, const Surroundings* around,
                                     around != nullptr ? around->line : nullptr)),
       rig_(std::make_unique<Rig>(loop_.clock(), *instruments_.load, instruments_.meter.get(),
                                  limits_)) {
-  loop_.on_fault([this](const std::string& what) {
-    rig_->request_stop(reports::RunEnd::defect, "a defect of sagbench: " + what);
+  loop_.on_fault([stop = stop_run()](const std::string& what) {
+    stop(reports::RunEnd::defect, "a defect of sagbench: " + what);
   });
-  signals_ = std::make_unique<RunSignals>(loop_.io(), [this](const std::string& name) {
-    rig_->request_stop(reports::RunEnd::operator_stop,
-                       fmt::format("stopped by the operator (signal {})", name));
+  signals_ = std::make_unique<RunSignals>(loop_.io(), [stop = stop_run()](const std::string& name) {
+    stop(reports::RunEnd::operator_stop, fmt::format("stopped by the operator (signal {})", name));
   });
   off_alarm_ = std::make_unique<OffAlarm>(loop_.clock(), loop_.virtual_time(), *signals_,
                                           around != nullptr ? around->alarmed : nullptr);
-  if (around != nullptr && around->begun)
-    around->begun(loop_, [this](reports::RunEnd end, const std::string& reason) {
-      rig_->request_stop(end, reason);
-    });
+  if (around != nullptr && around->begun) around->begun(loop_, stop_run());
+}
+
+Surroundings::StopRun Session::stop_run() {
+  return [this](reports::RunEnd end, const std::string& reason) {
+    if (rig_) rig_->request_stop(end, reason);
+  };
 }
 
 /// Instruments opened and identified, pack looked at, input off. `left_on`: a program that died may
@@ -139,6 +142,7 @@ RunResult Session::run(const RunRequest& request) {
   // A program that died may have left the load on: off, whatever is wrong with the request.
   const bool left_on = holds_cut_short_run(request.archive_path);
   if (left_on) loop_.run(look(left_on));
+  if (request.watch) watch_ = request.watch(loop_, stop_run());
   check_plan(request.plan, on_.pack, on_.bench);
   check_guards(instruments_.load->dialect(), guards(), on_.bench_file.path);
   check_currents(instruments_.load->dialect(), request.plan, on_.pack, limits_.current_a);
@@ -158,7 +162,33 @@ RunResult Session::run(const RunRequest& request) {
   RunResult result{journal_->run_id(), carry_out_safely(request)};
   journal_.reset();  // waits for the writer: after this the archive is complete on disk
   claim_.reset();
+  if (request.ended) request.ended(result);
+  if (watch_) let_watch_stay();
   return result;
+}
+
+RunBegun Session::begun(const RunRequest& request) const {
+  RunBegun run;
+  run.run_id = journal_->run_id();
+  run.utc = begun_utc_;
+  run.archive_path = request.archive_path;
+  run.bench_name = on_.bench.name;
+  run.pack = on_.pack;
+  for (const PlanStep& step : request.plan.steps) run.plan.push_back(step_label(step, on_.pack));
+  run.limits = limits_;
+  run.simulated = loop_.virtual_time();
+  return run;
+}
+
+/// The bench is free for another run meanwhile.
+void Session::let_watch_stay() {
+  off_alarm_.reset();
+  signals_.reset();
+  rig_.reset();
+  instruments_.load->close();
+  if (instruments_.meter) instruments_.meter->close();
+  loop_.stop_virtual_time();
+  loop_.run(watch_->stay());
 }
 
 void Session::require_attendance(const RunRequest& request) const {
@@ -232,6 +262,7 @@ awaitable<reports::RunClosing> Session::carry_out(const RunRequest& request) {
     });
   const auto recharger = make_recharger();
   Foretelling foretelling(request.archive_path, journal_->run_id(), loop_.virtual_time());
+  RunTeller teller(watch_.get(), begun(request), *rig_, *journal_, progress);
   const double start_s = rig_->now_s();
   reports::RunClosing closing =
       co_await run_plan(RunParts{*rig_, request.plan, on_.pack, *recharger, progress, request.seed,
@@ -246,7 +277,9 @@ awaitable<reports::RunClosing> Session::carry_out(const RunRequest& request) {
                                    status.clear();
                                    say(fmt::format("sagbench: {}\n", line));
                                  },
-                                 &foretelling});
+                                 &foretelling, [&teller](bool off) { teller.load_off(off); }});
+  teller.ended(closing);
+  if (!teller.followed()) watch_.reset();
   rig_->on_warning(nullptr);
   status.finish(rig_->now_s() - start_s);
   co_return closing;

@@ -12,6 +12,7 @@
 #include "bench/off_alarm.hpp"
 #include "bench/run_session.hpp"
 #include "bench/run_signals.hpp"
+#include "bench/run_teller.hpp"
 #include "bench/surroundings.hpp"
 
 namespace sagbench::bench {
@@ -48,7 +49,10 @@ class Session {
   AtHand at_hand(const RunRequest& request);
   boost::asio::awaitable<bool> give_time_to_think();
   void tell(const std::string& text) const;
+  Surroundings::StopRun stop_run();
   Agility agility() const;
+  RunBegun begun(const RunRequest& request) const;
+  void let_watch_stay();
   boost::asio::awaitable<reports::RunClosing> carry_out(const RunRequest& request);
   reports::RunClosing carry_out_safely(const RunRequest& request);
   void require_attendance(const RunRequest& request) const;
@@ -64,10 +68,12 @@ class Session {
   std::unique_ptr<drivers::virtual_bench::VirtualBench> own_world_;
   drivers::virtual_bench::VirtualBench* world_;  // null with real instruments
   Instruments instruments_;
-  std::unique_ptr<Rig> rig_;
+  std::unique_ptr<RunWatch> watch_;  // goes before the loop
+  std::unique_ptr<Rig> rig_;         // null once the run is over and its watch stays on
   std::unique_ptr<RunSignals> signals_;
   std::unique_ptr<OffAlarm> off_alarm_;
   std::optional<Continuation> continuation_;
+  std::string begun_utc_;                   // as the archive has it
   std::optional<reports::RunClaim> claim_;  // goes after the journal
   std::unique_ptr<Journal> journal_;        // goes before the loop
   analysis::Sample look_;

@@ -49,6 +49,7 @@ std::string Session::begin(reports::Archive& archive, const RunRequest& request)
   }
   const auto header = run_header(request, instruments_, loop_.clock().utc(), loop_.virtual_time(),
                                  std::move(remarks));
+  begun_utc_ = header.utc;
   std::string id;
   archive.transaction([&] {  // nobody sees the run before it is claimed
     id = archive.begin_run(header);
@@ -96,6 +97,7 @@ std::string Session::go_on(reports::Archive& archive, const RunRequest& request)
   const AtHand now = at_hand(request);
   CutShortRun run = run_to_continue(archive, path, request.continue_run, now);
   std::string id = run.record.id;
+  begun_utc_ = run.record.header.utc;
   if (!run.continuation) {
     close_as_interrupted(archive, run, now);
     throw InputError(fmt::format("{}: run {} cannot go on: {}; it is closed as incomplete", path,

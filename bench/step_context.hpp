@@ -6,7 +6,6 @@
 
 #include "analysis/pack.hpp"
 #include "analysis/recording.hpp"
-#include "bench/progress.hpp"
 #include "bench/reduction.hpp"
 #include "bench/rig.hpp"
 
@@ -15,7 +14,6 @@ namespace sagbench::bench {
 struct StepContext {
   Rig& rig;
   const analysis::Pack& pack;
-  Progress& progress;
   double
       reference_capacity_ah;  // measured in this run, else rated: what a state of charge refers to
   std::uint64_t seed;         // of the operator's patterns

@@ -41,9 +41,7 @@ Verdict current_above_setpoint(const Snapshot& now, const Limits& limits) {
   // A reading from before the load settled says nothing about what it draws.
   if (!now.current_a || now.current_a->time_s - now.commanded_since_s < Snapshot::kSettlingTime_s)
     return kCalm;
-  const double allowed_a =
-      now.commanded_a * (1.0 + limits.tracking_share) + limits.tracking_fixed_a;
-  if (at_most(now.current_a->value, allowed_a)) return kCalm;
+  if (at_most(now.current_a->value, limits.allowed_at_setpoint_a(now.commanded_a))) return kCalm;
   return fails(CheckId::current_above_setpoint, now.current_a->value, now.commanded_a);
 }
 
@@ -102,7 +100,7 @@ Verdict contact(const Snapshot& now, const Limits& limits) {
   if (limits.protection_board && now.load_v->value < limits.pack_low_v) return kCalm;
   const double difference_v = now.pack_v->value - now.load_v->value;
   const double current_a = now.current_a->value;
-  const double allowed_v = limits.contact_fixed_v + limits.contact_ohm * std::abs(current_a);
+  const double allowed_v = limits.allowed_difference_v(current_a);
   if (within(difference_v, -limits.contact_fixed_v, allowed_v)) return kCalm;
   return fails(CheckId::contact, difference_v, current_a, allowed_v);
 }

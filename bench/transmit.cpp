@@ -53,10 +53,6 @@ void note_account(Rig& rig, Transmission transmission, bool by_list) {
 
 awaitable<StepOutcome> run_transmit(const TransmitStep& step, StepContext& context) {
   Rig& rig = context.rig;
-  const double mean_a = mean_current_a(step.radio, step.sending);
-  const double left_s =
-      std::max(0.0, context.charge()) * context.reference_capacity_ah / mean_a * 3600.0;
-  context.progress.step_ends_s = rig.now_s() + std::min(left_s, step.seconds.value_or(left_s));
   const bool by_list = rig.list() != nullptr;
   Transmission transmission{SimulatedRadio(step, context), AskedPattern(step, context),
                             FollowedPattern(step.sending, context.seed, step.radio)};
