@@ -124,7 +124,8 @@ Database open_to_write(const std::string& path, Archive::Durability durability) 
     throw ArchiveError(Kind::user, fmt::format("{}: the folder {} does not exist; create it first",
                                                path, folder.string()));
   }
-  Database database(absolute(path), path, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE);
+  Database database(absolute(path), path,
+                    SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_URI);
   if (database.read_only()) database.fail(SQLITE_READONLY);
   create_schema(database);
   require_known_archive(database);
@@ -133,6 +134,20 @@ Database open_to_write(const std::string& path, Archive::Durability durability) 
   set_durability(database, durability);
   database.execute("PRAGMA foreign_keys = ON");
   return database;
+}
+
+void attach_source(const Database& to, const std::string& path) {
+  const auto attach = [&](const char* how) {
+    const std::string uri = uri_of(absolute(path)) + how;
+    Query query = to.query("ATTACH ? AS source");
+    query.bind(uri).run();
+  };
+  try {
+    attach("?mode=ro");
+  } catch (const ArchiveError&) {
+    if (!in_read_only_folder(path) || has_unmerged_log(path)) throw;
+    attach("?immutable=1");  // as open_to_read() does
+  }
 }
 
 std::unique_ptr<Database> open_to_add(const std::string& path) noexcept {

@@ -15,6 +15,10 @@ Database open_to_read(const std::string& path);
 /// Creates the file when it is missing; its folder must exist.
 Database open_to_write(const std::string& path, Archive::Durability durability);
 
+/// Puts the archive at `path`, which is open to read already, beside the one that `to` has open, as
+/// the schema "source", so that rows go over within SQLite. It is only read.
+void attach_source(const Database& to, const std::string& path);
+
 /// To add what can be computed again to an archive that is only read otherwise: null where it
 /// cannot be written. Neither creates the file nor changes its version; what is committed survives
 /// the process, perhaps not a power failure.

@@ -49,7 +49,6 @@ std::size_t place_of(std::string_view part) {
 }
 
 void put_row(const Query& query, RowBytes& row) {
-  row.clear();
   for (int column = 0; column < query.columns(); ++column) {
     switch (query.type(column)) {
       case SQLITE_INTEGER:
@@ -82,11 +81,7 @@ Seal seal_of_table(const Database& database, std::int64_t run, std::string_view 
   Query query = database.query(kTables.at(place_of(table)).rows);
   query.bind(run);
   Sealer sealer(table, 0);
-  RowBytes row;
-  while (query.step()) {
-    put_row(query, row);
-    sealer.add(query.integer(0), row.bytes());
-  }
+  while (query.step()) put_row(query, sealer.row(query.integer(0)));
   return sealer.finish();
 }
 

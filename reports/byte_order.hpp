@@ -1,5 +1,6 @@
 #pragma once
-// Numbers in the bytes of files. Precondition everywhere: the bytes are there.
+// Numbers in the bytes of files. Precondition everywhere: the bytes, or room for
+// them, are there.
 
 #include <cstddef>
 #include <cstdint>
@@ -27,6 +28,12 @@ inline std::uint32_t highest_first_32(std::string_view bytes, std::size_t at) {
 inline std::uint32_t lowest_first_32(std::string_view bytes, std::size_t at) {
   return static_cast<std::uint32_t>(lowest_first_16(bytes, at + 2)) << 16U |
          lowest_first_16(bytes, at);
+}
+
+/// Eight bytes.
+inline void put_highest_first_64(std::uint64_t value, char* to) {
+  for (unsigned at = 0; at < sizeof value; ++at)
+    to[at] = static_cast<char>(value >> (56U - 8U * at) & 0xFFU);
 }
 
 }  // namespace sagbench::reports

@@ -138,10 +138,9 @@ bool take_whole(const char*& at, const char* end, std::uint64_t& value) {
   return false;
 }
 
-bool take_decimal(std::string_view& bytes, std::span<double> numbers) {
-  const auto decimals = take_byte(bytes);
-  const auto order = take_byte(bytes);
-  if (!decimals || !order || *decimals >= kTenTo.size() || *order > kHighestOrder) return false;
+/// Numbers times ten to some power, from their differences of that order.
+template <std::size_t kOrder>
+bool take_differences(std::string_view& bytes, std::span<double> numbers) {
   const char* at = bytes.data();
   const char* const end = at + bytes.size();
   std::array<std::uint64_t, kHighestOrder> before{};  // unsigned: damage must not overflow
@@ -149,10 +148,22 @@ bool take_decimal(std::string_view& bytes, std::span<double> numbers) {
     std::uint64_t group = 0;
     if (!take_whole(at, end, group)) return false;
     auto whole = static_cast<std::uint64_t>(unzigzag(group));
-    for (std::size_t level = *order; level-- > 0;) whole = before[level] += whole;
-    number = static_cast<double>(static_cast<std::int64_t>(whole)) / kTenTo[*decimals];
+    for (std::size_t level = kOrder; level-- > 0;) whole = before[level] += whole;
+    number = static_cast<double>(static_cast<std::int64_t>(whole));
   }
-  bytes.remove_prefix(bytes.size() - static_cast<std::size_t>(end - at));
+  bytes.remove_prefix(static_cast<std::size_t>(at - bytes.data()));
+  return true;
+}
+
+bool take_decimal(std::string_view& bytes, std::span<double> numbers) {
+  static constexpr std::array kTakers = {take_differences<0>, take_differences<1>,
+                                         take_differences<kHighestOrder>};
+  const auto decimals = take_byte(bytes);
+  const auto order = take_byte(bytes);
+  if (!decimals || !order || *decimals >= kTenTo.size() || *order > kHighestOrder) return false;
+  if (!kTakers[*order](bytes, numbers)) return false;
+  if (*decimals == 0) return true;
+  for (double& number : numbers) number /= kTenTo[*decimals];
   return true;
 }
 

@@ -27,8 +27,7 @@
 namespace sagbench::reports {
 namespace {
 
-// A run of days deflates in half a second; higher levels take several times as long for a quarter
-// of the size.
+// Higher levels take several times as long for an eighth of the size.
 constexpr int kDeflateLevel = 1;
 constexpr std::size_t kMostBytes = std::size_t{1} << 30U;  // a year at a sample a second
 

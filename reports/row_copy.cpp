@@ -10,7 +10,7 @@ namespace {
 
 using Names = std::vector<std::string>;
 
-constexpr const char* kHead = "run";  // the table, and the column of others that refers to it
+constexpr const char* kHead = "run";  // the table; others refer to it by a column of that name
 
 Names names(Query& query) {
   Names found;
@@ -18,17 +18,18 @@ Names names(Query& query) {
   return found;
 }
 
-Names columns_of(const Database& database, const std::string& table) {
-  Query query = database.query("SELECT name FROM pragma_table_info(?) WHERE name <> 'run'");
-  query.bind(table);
+Names columns_of(const Database& database, const std::string& schema, const std::string& table) {
+  Query query = database.query("SELECT name FROM pragma_table_info(?, ?) WHERE name <> 'run'");
+  query.bind(table).bind(schema);
   return names(query);
 }
 
-Names tables_of_runs(const Database& database) {
-  Query query = database.query(
-      "SELECT kept.name FROM sqlite_schema AS kept, pragma_table_info(kept.name) AS its"
-      " WHERE kept.type = 'table' AND kept.name NOT IN ('run', 'photo', 'remark')"
-      " AND its.name = 'run' ORDER BY kept.name");
+Names tables_of_runs(const Database& database, const std::string& schema) {
+  Query query = database.query(fmt::format(
+      "SELECT kept.name FROM {0}.sqlite_schema AS kept, pragma_table_info(kept.name, '{0}') AS its"
+      " WHERE kept.type = 'table' AND kept.name NOT IN ('run', 'photo', 'remark', 'analysis')"
+      " AND its.name = 'run' ORDER BY kept.name",
+      schema));
   return names(query);
 }
 
@@ -41,44 +42,33 @@ Names in_both(const Names& some, const Names& others) {
 
 }  // namespace
 
-RowCopy::RowCopy(const Database& from, const Database& to, const std::string& table)
-    : from_(from), to_(to) {
-  const Names columns = in_both(columns_of(to, table), columns_of(from, table));
-  const bool keyed = table != kHead;
-  Names places(columns.size() + (keyed ? 1 : 0), "?");
-  select_ = fmt::format("SELECT {} FROM {} WHERE run = ?", fmt::join(columns, ", "), table);
-  insert_ = fmt::format("INSERT INTO {} ({}{}) VALUES ({})", table, keyed ? "run, " : "",
-                        fmt::join(columns, ", "), fmt::join(places, ", "));
+RowCopy::RowCopy(const Database& database, const std::string& table) : database_(database) {
+  const Names columns =
+      in_both(columns_of(database, "main", table), columns_of(database, "source", table));
+  const char* const key = table == kHead ? "" : "run, ";
+  insert_ = fmt::format("INSERT INTO main.{0} ({1}{2}) SELECT {3}{2} FROM source.{0} WHERE run = ?",
+                        table, key, fmt::join(columns, ", "), table == kHead ? "" : "?, ");
 }
 
-std::int64_t RowCopy::carry(std::int64_t run_from, std::optional<std::int64_t> run_to) const {
-  Query rows = from_.query(select_);
-  rows.bind(run_from);
-  Query insert = to_.query(insert_);
-  std::int64_t bytes = 0;
-  while (rows.step()) {
-    if (run_to) insert.bind(*run_to);
-    for (int column = 0; column < rows.columns(); ++column) {
-      insert.bind(rows, column);
-      if (rows.type(column) == SQLITE_BLOB)
-        bytes += static_cast<std::int64_t>(rows.blob_view(column).size());
-    }
-    insert.run();
-  }
-  return bytes;
+void RowCopy::carry(std::int64_t run_from, std::optional<std::int64_t> run_to) const {
+  Query insert = database_.query(insert_);
+  if (run_to) insert.bind(*run_to);
+  insert.bind(run_from).run();
 }
 
-RunCopy::RunCopy(const Database& from, const Database& to) : to_(to), head_(from, to, kHead) {
-  for (const std::string& table : in_both(tables_of_runs(to), tables_of_runs(from)))
-    rows_.emplace_back(from, to, table);
+RunCopy::RunCopy(const Database& database) : database_(database), head_(database, kHead) {
+  const Names source = tables_of_runs(database, "source");
+  for (const std::string& table : in_both(tables_of_runs(database, "main"), source))
+    rows_.emplace_back(database, table);
 }
 
 std::int64_t RunCopy::carry(std::int64_t run) const {
   head_.carry(run, {});
-  const std::int64_t key = to_.integer("SELECT last_insert_rowid()");
-  std::int64_t bytes = 0;
-  for (const RowCopy& rows : rows_) bytes += rows.carry(run, key);
-  return bytes;
+  const std::int64_t key = database_.integer("SELECT last_insert_rowid()");
+  for (const RowCopy& rows : rows_) rows.carry(run, key);
+  Query size = database_.query("SELECT sum(length(data)) FROM main.sample_block WHERE run = ?");
+  size.bind(key);
+  return size.step() ? size.integer(0) : 0;
 }
 
 }  // namespace sagbench::reports

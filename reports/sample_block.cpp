@@ -1,12 +1,9 @@
 #include "reports/sample_block.hpp"
 
-#include <zlib.h>
-
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstdint>
-#include <new>
 #include <optional>
 #include <vector>
 
@@ -130,24 +127,9 @@ bool decode_fields(std::string_view& bytes, std::span<Sample> samples) {
   });
 }
 
-/// Absent where it is damaged. A block of 4096 samples with 255 taps grows to some 11 MB at most.
-std::optional<std::string> inflated(std::string_view block) {
-  constexpr std::size_t kUsual = std::size_t{256} << 10U, kMost = std::size_t{32} << 20U;
-  std::string bytes(std::clamp(block.size() * 4, kUsual, kMost), '\0');
-  for (;;) {
-    uLongf size = bytes.size();
-    uLong used = block.size();
-    const int code = uncompress2(reinterpret_cast<Bytef*>(bytes.data()), &size,
-                                 reinterpret_cast<const Bytef*>(block.data()), &used);
-    if (code == Z_OK) {
-      if (used != block.size()) return std::nullopt;
-      bytes.resize(size);
-      return bytes;
-    }
-    if (code != Z_BUF_ERROR || bytes.size() >= kMost) return std::nullopt;
-    bytes.resize(std::min(kMost, bytes.size() * 4));
-  }
-}
+// A block of 4096 samples with 255 taps grows to some 11 MB at most.
+constexpr std::size_t kMostBytes = std::size_t{32} << 20U;
+constexpr int kDeflateLevel = 6;  // higher ones save a thousandth
 
 }  // namespace
 
@@ -159,12 +141,12 @@ std::string encode_block(std::span<const Sample> samples) {
     encode_column(column, bytes);
   }
   encode_cells(samples, bytes);
-  return deflated(bytes, Z_DEFAULT_COMPRESSION);
+  return deflated(bytes, kDeflateLevel);
 }
 
 bool decode_block(std::string_view block, std::size_t count, std::vector<Sample>& samples) {
   if (count > kSamplesInBlock) return false;
-  const auto bytes = inflated(block);
+  const auto bytes = inflated(block, kMostBytes);
   if (!bytes) return false;
   const std::size_t before = samples.size();
   samples.resize(before + count);

@@ -3,20 +3,18 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
-#include <bit>
 
 namespace sagbench::reports {
 namespace {
 
 constexpr std::int64_t kMostPieces = std::int64_t{1} << 22U;  // more only where numbers are damaged
+constexpr std::size_t kHashedTogether = std::size_t{1} << 15U;  // bytes: most pieces are fewer
 
 void put(RowBytes& row, const std::optional<double>& value) {
   value ? row.real(*value) : row.nothing();
 }
 
 void put_sample(std::int64_t number, const analysis::Sample& sample, RowBytes& row) {
-  row.clear();
   row.whole(number).real(sample.time_s).real(sample.round_trip_s).real(sample.voltage_v);
   row.real(sample.current_a).real(sample.commanded_a);
   put(row, sample.commanded_since_s);
@@ -34,30 +32,9 @@ std::int64_t rows_in_piece(std::string_view part) {
   return part == "sample" || part == "asked" ? 64 : 1;
 }
 
-RowBytes& RowBytes::nothing() {
-  bytes_ += 'n';
-  return *this;
-}
-
-RowBytes& RowBytes::whole(std::int64_t value) {
-  return nine('i', static_cast<std::uint64_t>(value));
-}
-
-RowBytes& RowBytes::real(double value) {
-  return nine('r', std::bit_cast<std::uint64_t>(value + 0.0));
-}
-
 RowBytes& RowBytes::counted(char kind, std::string_view value) {
   nine(kind, value.size());
-  bytes_ += value;
-  return *this;
-}
-
-RowBytes& RowBytes::nine(char kind, std::uint64_t value) {
-  std::array<char, 9> bytes{kind};
-  for (unsigned at = 0; at < 8; ++at)
-    bytes[at + 1] = static_cast<char>(value >> (56U - 8U * at) & 0xFFU);
-  bytes_.append(bytes.data(), bytes.size());
+  std::ranges::copy(value, more(value.size()));
   return *this;
 }
 
@@ -67,16 +44,23 @@ Sealer::Sealer(std::string_view part, std::int64_t first)
   seal_.first = first;
 }
 
-void Sealer::add(std::int64_t number, std::string_view row_bytes) {
+RowBytes& Sealer::row(std::int64_t number) {
   const std::int64_t piece =
       std::clamp((number - seal_.first) / rows_in_piece_, std::int64_t{0}, kMostPieces);
   if (piece != piece_ && seal_.count > 0) end_piece();
+  if (rows_.bytes().size() >= kHashedTogether) hash_rows();
   piece_ = piece;
-  piece_hash_.add(row_bytes);
   ++seal_.count;
+  return rows_;
+}
+
+void Sealer::hash_rows() {
+  piece_hash_.add(rows_.bytes());
+  rows_.clear();
 }
 
 void Sealer::end_piece() {
+  hash_rows();
   const Sha256::Digest digest = piece_hash_.finish();
   const std::string_view bytes(reinterpret_cast<const char*>(digest.data()), digest.size());
   whole_hash_.add(bytes);
@@ -93,10 +77,9 @@ Seal Sealer::finish() {
 
 Seal seal_of_samples(std::int64_t first, std::span<const analysis::Sample> samples) {
   Sealer sealer("sample", first);
-  RowBytes row;
   for (const analysis::Sample& sample : samples) {
-    put_sample(first, sample, row);
-    sealer.add(first++, row.bytes());
+    put_sample(first, sample, sealer.row(first));
+    ++first;
   }
   return sealer.finish();
 }

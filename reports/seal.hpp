@@ -2,13 +2,17 @@
 // What part of a run was, in 64 digits, and in four bytes a piece of it, so that a change can be
 // found and placed. docs/archive.md tells other programs what is hashed.
 
+#include <bit>
+#include <cstddef>
 #include <cstdint>
 #include <span>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "analysis/recording.hpp"
+#include "reports/byte_order.hpp"
 #include "reports/sha256.hpp"
 
 namespace sagbench::reports {
@@ -28,24 +32,39 @@ inline constexpr std::size_t kPieceBytes = 4;
 /// Rows that are hashed as one piece: those of which there are many, together.
 std::int64_t rows_in_piece(std::string_view part);
 
-/// Values of one row as bytes that nothing else has: 'n' nothing; 'i' and the eight bytes of a
+/// Values of rows as bytes that nothing else has: 'n' nothing; 'i' and the eight bytes of a
 /// whole number, 'r' and those of an IEEE 754 one, the highest first, a zero without its sign; 't'
 /// or 'b', the length as eight bytes, and the bytes of a text or blob.
 class RowBytes {
  public:
-  void clear() { bytes_.clear(); }
-  RowBytes& nothing();
-  RowBytes& whole(std::int64_t value);
-  RowBytes& real(double value);
+  void clear() noexcept { size_ = 0; }
+  RowBytes& nothing() {
+    *more(1) = 'n';
+    return *this;
+  }
+  RowBytes& whole(std::int64_t value) { return nine('i', static_cast<std::uint64_t>(value)); }
+  RowBytes& real(double value) { return nine('r', std::bit_cast<std::uint64_t>(value + 0.0)); }
   RowBytes& text(std::string_view value) { return counted('t', value); }
   RowBytes& blob(std::string_view value) { return counted('b', value); }
-  std::string_view bytes() const noexcept { return bytes_; }
+  std::string_view bytes() const noexcept { return {room_.data(), size_}; }
 
  private:
+  /// Room for so many more bytes, which now count as put.
+  char* more(std::size_t bytes) {
+    if (room_.size() - size_ < bytes) room_.resize(2 * room_.size() + bytes);
+    return room_.data() + std::exchange(size_, size_ + bytes);
+  }
+  RowBytes& nine(char kind, std::uint64_t value) {
+    char* const at = more(1 + sizeof value);
+    *at = kind;
+    put_highest_first_64(value, at + 1);
+    return *this;
+  }
   RowBytes& counted(char kind, std::string_view value);
-  RowBytes& nine(char kind, std::uint64_t value);
 
-  std::string bytes_;
+  // A string that grew by each value took several times as long: millions of them are sealed.
+  std::vector<char> room_;
+  std::size_t size_ = 0;
 };
 
 /// Makes the seal of rows that come in the order of their numbers. Rows that are missing make no
@@ -53,15 +72,18 @@ class RowBytes {
 class Sealer {
  public:
   Sealer(std::string_view part, std::int64_t first);
-  void add(std::int64_t number, std::string_view row_bytes);
+  /// Takes up row `number`, whose values are put into what is returned, before any other call.
+  RowBytes& row(std::int64_t number);
   Seal finish();
 
  private:
+  void hash_rows();
   void end_piece();
 
   std::int64_t rows_in_piece_;
   Seal seal_;
   std::int64_t piece_ = -1;  // that is being hashed
+  RowBytes rows_;            // of it, not hashed yet: together, since each call costs a row's hash
   Sha256 piece_hash_, whole_hash_;
 };
 

@@ -167,7 +167,7 @@ std::string Query::text(int column) const {
 
 Database::Database(const std::string& name, std::string path, int flags) : path_(std::move(path)) {
   sqlite3* opened = nullptr;
-  const int code = sqlite3_open_v2(name.c_str(), &opened, flags, nullptr);
+  const int code = sqlite3_open_v2(name.c_str(), &opened, flags | SQLITE_OPEN_NOMUTEX, nullptr);
   handle_.reset(opened);  // SQLite hands out a handle even on failure, to be asked why and closed
   if (code != SQLITE_OK) fail(code);
   sqlite3_extended_result_codes(opened, 1);

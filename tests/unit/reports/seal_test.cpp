@@ -19,7 +19,7 @@ std::string sha256(std::string_view text) {
 
 Seal events(const std::vector<std::pair<std::int64_t, std::string>>& rows) {
   Sealer sealer("event", 0);
-  for (const auto& [number, text] : rows) sealer.add(number, text);
+  for (const auto& [number, text] : rows) sealer.row(number).text(text);
   return sealer.finish();
 }
 
