@@ -4,6 +4,8 @@
 
 #include <algorithm>
 #include <functional>
+#include <map>
+#include <string>
 #include <utility>
 
 #include "reports/archive.hpp"
@@ -106,18 +108,16 @@ void load_asked(const Database& database, std::int64_t run, std::vector<AskedRow
     asked.push_back({static_cast<int>(query.integer(0)), {query.real(1), query.real(2)}});
 }
 
-RunSummary summary_from(const Database& database, const Query& row) {
-  PackWords words = pack_words(row.text_view(6));
-  return {row.text(0),
-          row.text(1),
-          row.text(2),
-          run_end_from(database, row.integer(3)),
-          row.integer(4),
-          row.real(5),
-          row.text(6),
-          std::move(words.serial),
-          std::move(words.chemistry),
-          std::move(words.builder)};
+/// By the text of the pack's file.
+using KnownPacks = std::map<std::string, PackWords, std::less<>>;
+
+RunSummary summary_from(const Database& database, const Query& row, KnownPacks& packs) {
+  auto known = packs.find(row.text_view(6));
+  if (known == packs.end()) known = packs.emplace(row.text(6), pack_words(row.text_view(6))).first;
+  const PackWords& words = known->second;
+  return {row.text(0),     row.text(1),  row.text(2), run_end_from(database, row.integer(3)),
+          row.integer(4),  row.real(5),  row.text(6), words.serial,
+          words.chemistry, words.builder};
 }
 
 }  // namespace
@@ -197,7 +197,8 @@ std::vector<RunSummary> Archive::runs() const {
             " AND last.seq = (SELECT max(seq) FROM sample WHERE sample.run = run.run)"
             " ORDER BY run.run DESC");
   std::vector<RunSummary> runs;
-  while (query.step()) runs.push_back(summary_from(database, query));
+  KnownPacks packs;  // each is tested often
+  while (query.step()) runs.push_back(summary_from(database, query, packs));
   std::ranges::stable_sort(runs, std::ranges::greater(), &RunSummary::utc);
   return runs;
 }
