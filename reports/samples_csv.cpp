@@ -1,5 +1,6 @@
 #include "reports/samples_csv.hpp"
 
+#include <fmt/compile.h>
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -50,19 +51,19 @@ constexpr std::string_view kAskedHeader = "step,start_s,current_A";
 
 void add_optional(fmt::memory_buffer& line, const std::optional<double>& value) {
   line.push_back(',');
-  if (value) fmt::format_to(std::back_inserter(line), "{}", *value);
+  if (value) fmt::format_to(std::back_inserter(line), FMT_COMPILE("{}"), *value);
 }
 
 void add_sample(fmt::memory_buffer& line, const analysis::Sample& sample, std::size_t cells) {
   const auto end = std::back_inserter(line);
-  fmt::format_to(end, "{},{},{}", sample.time_s, sample.voltage_v, sample.current_a);
+  fmt::format_to(end, FMT_COMPILE("{},{},{}"), sample.time_s, sample.voltage_v, sample.current_a);
   add_optional(line, sample.temperature_c);
-  fmt::format_to(end, ",{},{}", sample.round_trip_s, sample.commanded_a);
+  fmt::format_to(end, FMT_COMPILE(",{},{}"), sample.round_trip_s, sample.commanded_a);
   add_optional(line, sample.commanded_since_s);
   add_optional(line, sample.load_voltage_v);
-  fmt::format_to(end, ",{},{}", sample.step, name_of_phase(sample.phase));
+  fmt::format_to(end, FMT_COMPILE(",{},{}"), sample.step, name_of_phase(sample.phase));
   add_optional(line, sample.voltage_age_s);
-  fmt::format_to(end, ",{}", sample.missed_ticks);
+  fmt::format_to(end, FMT_COMPILE(",{}"), sample.missed_ticks);
   for (std::size_t i = 0; i < cells; ++i) {
     add_optional(line, i < sample.cell_v.size() ? std::optional(sample.cell_v[i]) : std::nullopt);
   }
