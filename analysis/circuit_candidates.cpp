@@ -1,7 +1,10 @@
 #include "analysis/circuit_candidates.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <functional>
+#include <future>
 
 #include "analysis/circuit_fit.hpp"
 #include "analysis/circuit_knots.hpp"
@@ -70,9 +73,12 @@ double CircuitTask::allowed_v(const CircuitSystem& system,
 }
 
 std::vector<CircuitCandidate> circuit_candidates(const CircuitTask& task) {
+  std::array<std::future<Trial>, CircuitSystem::kMostBranches> running;
+  for (std::size_t i = 0; i < running.size(); ++i)
+    running[i] = std::async(std::launch::async, trial, std::cref(task), i + 1);
   std::vector<Trial> trials;
-  for (std::size_t branches = 1; branches <= CircuitSystem::kMostBranches; ++branches)
-    trials.push_back(trial(task, branches));
+  trials.reserve(running.size());
+  for (auto& one : running) trials.push_back(one.get());
   const double lag_1 = common_lag(trials);
   std::erase_if(trials, [](const Trial& one) { return !one.sound; });
   std::ranges::sort(trials, {}, [&](const Trial& one) { return criterion(one, lag_1); });

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 #include <filesystem>
+#include <future>
 
 #include "analysis/temperature_correction.hpp"
 #include "bench/commands.hpp"
@@ -19,6 +20,7 @@
 #include "reports/endurance_json.hpp"
 #include "reports/figures_json.hpp"
 #include "reports/iso_date.hpp"
+#include "reports/report_attachments.hpp"
 #include "reports/svg_charts.hpp"
 
 namespace sagbench::bench {
@@ -136,7 +138,13 @@ int command_report(const std::string& path, const std::string& run, const std::s
         "report: --out is missing; name the PDF to write, or a folder for pictures with --svg");
   const auto wanted = read_operations(operations);
   const Archive archive = open_for_reading(path);
-  auto input = load_whole_run(archive, run);
+  auto input = read_run(archive, run);
+  std::future<std::vector<reports::Attachment>> attachments;  // made while the run is analysed
+  if (options.attachments && !out.empty()) {
+    load_photos(archive, path, input.record);
+    attachments = reports::start_attachments(input);
+  }
+  analyse_whole(input);
   if (!wanted.empty()) {
     RunDigests digests(path, archive);
     answer(input, wanted, other_discharges(digests, packs_in(archive), input));
@@ -145,8 +153,7 @@ int command_report(const std::string& path, const std::string& run, const std::s
   if (out.empty()) return 0;
   if (!input.record.photos.empty())
     input.photo_data = archive.photo_data(input.record.id, input.record.photos.back().sha256);
-  if (options.attachments) load_photos(archive, path, input.record);
-  reports::write_test_report(input, out, options);
+  reports::write_test_report(input, std::move(attachments), out, options);
   return 0;
 }
 

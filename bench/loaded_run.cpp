@@ -88,11 +88,22 @@ analysis::Recording recording_of(reports::RunRecord& record) {
   return recording;
 }
 
-reports::ReportInput load_measured_run(const reports::Archive& archive,
-                                       const std::string& id_or_prefix) {
+reports::ReportInput read_run(const reports::Archive& archive, const std::string& id_or_prefix) {
   reports::ReportInput input;
   input.record = archive.load(id_or_prefix);
   input.recording = recording_of(input.record);
+  return input;
+}
+
+void analyse_whole(reports::ReportInput& input) {
+  input.figures = analysis::analyse(input.recording);
+  input.figures.predictions = prediction_tests(input.record, input.recording);
+  analysis::add_charge_circuit(input.recording, input.figures);
+}
+
+reports::ReportInput load_measured_run(const reports::Archive& archive,
+                                       const std::string& id_or_prefix) {
+  reports::ReportInput input = read_run(archive, id_or_prefix);
   input.figures = analysis::analyse(input.recording);
   return input;
 }
@@ -105,8 +116,8 @@ reports::ReportInput load_run(const reports::Archive& archive, const std::string
 
 reports::ReportInput load_whole_run(const reports::Archive& archive,
                                     const std::string& id_or_prefix) {
-  reports::ReportInput input = load_run(archive, id_or_prefix);
-  analysis::add_charge_circuit(input.recording, input.figures);
+  reports::ReportInput input = read_run(archive, id_or_prefix);
+  analyse_whole(input);
   return input;
 }
 

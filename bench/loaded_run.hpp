@@ -16,12 +16,17 @@ std::vector<analysis::Step> steps_of(const reports::RunRecord& record, const ana
 /// of `record`.
 analysis::Recording recording_of(reports::RunRecord& record);
 
+/// Loads, and analyses nothing. Throws reports::ArchiveError.
+reports::ReportInput read_run(const reports::Archive& archive, const std::string& id_or_prefix);
+/// All figures of a run that was read. What was read stays as it is.
+void analyse_whole(reports::ReportInput& input);
+
 /// Loads and analyses, without the tests of the run's predictions. Throws reports::ArchiveError.
 reports::ReportInput load_measured_run(const reports::Archive& archive,
                                        const std::string& id_or_prefix);
 /// With them. Throws reports::ArchiveError.
 reports::ReportInput load_run(const reports::Archive& archive, const std::string& id_or_prefix);
-/// With the circuit over charge as well.
+/// With the circuit over charge as well: all that analyse_whole() gives.
 reports::ReportInput load_whole_run(const reports::Archive& archive,
                                     const std::string& id_or_prefix);
 

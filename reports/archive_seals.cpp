@@ -73,6 +73,7 @@ void put_row(const Query& query, RowBytes& row) {
 
 std::vector<std::string_view> sealed_tables() {
   std::vector<std::string_view> names;
+  names.reserve(kTables.size());
   for (const SealedTable& table : kTables) names.push_back(table.name);
   return names;
 }

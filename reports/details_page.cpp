@@ -122,7 +122,7 @@ void add_events(Flow& flow, const RunRecord& record) {
   }
 }
 
-void add_attachments(Flow& flow, const ReportInput& input, const std::vector<RunFile>& files) {
+void add_attachments(Flow& flow, const ReportInput& input, const std::vector<Attachment>& files) {
   flow.heading("The run itself, inside this PDF");
   if (files.empty()) {
     flow.paragraph(input.record.closing.end == RunEnd::running
@@ -130,7 +130,7 @@ void add_attachments(Flow& flow, const ReportInput& input, const std::vector<Run
                        : "Not attached: this PDF was asked for without.");
     return;
   }
-  for (const RunFile& file : files) flow.entry(file.name, file.what);
+  for (const Attachment& file : files) flow.entry(file.name, file.what);
   flow.paragraph(
       "Any PDF reader that lists attachments saves them; \"sagbench import --archive FILE\" and "
       "this "
@@ -217,7 +217,7 @@ Place draw_tables(PdfDocument& document, const std::vector<TitledTable>& tables)
 }  // namespace
 
 void draw_details_page(PdfDocument& document, const ReportInput& input, bool all_cautions,
-                       const std::vector<RunFile>& files) {
+                       const std::vector<Attachment>& files) {
   Place place = draw_tables(document, wide_tables(input));
   const Rect area = content_area(*place.canvas);
   // With less room below the tables than that, the rest begins on a page of its own.

@@ -5,13 +5,14 @@
 #include <string>
 #include <vector>
 
-#include "reports/run_folder.hpp"
+#include "reports/attachment.hpp"
 
 namespace sagbench::reports {
 
-/// The document with `files` attached to it, each told to be what the document was made from
-/// (ISO 32000-2, 14.13). Same input, same bytes. Precondition: `pdf` is one, without attachments.
-std::string with_attachments(const std::string& pdf, const std::vector<RunFile>& files);
+/// The document with `attachments`, each told to be what the document was made from (ISO 32000-2,
+/// 14.13), and its streams deflated. Same input, same bytes. Precondition: `pdf` is one, without
+/// attachments.
+std::string with_attachments(const std::string& pdf, const std::vector<Attachment>& attachments);
 
 /// What is attached to the PDF at `path`, by name. ReportError, one line: not a PDF, damaged,
 /// encrypted, or more than a gigabyte inside.

@@ -25,7 +25,7 @@ PdfDocument::PdfDocument(const std::string& title, const std::string& utc, Paper
       document_(HPDF_New(&take_note, notes_.get())),
       paper_(paper) {
   if (!document_) throw ReportError("the PDF library could not start: out of memory");
-  HPDF_SetCompressionMode(document_.get(), HPDF_COMP_ALL);
+  HPDF_SetCompressionMode(document_.get(), HPDF_COMP_IMAGE);  // with_attachments() does the rest
   HPDF_UseUTFEncodings(document_.get());
   HPDF_SetCurrentEncoder(document_.get(), "UTF-8");
   typeface_.emplace([this](const std::string& path) { return load_font(path); });

@@ -10,11 +10,11 @@
 #include <utility>
 #include <vector>
 
+#include "reports/attachment.hpp"
 #include "reports/pdf_canvas.hpp"
 #include "reports/pdf_outline.hpp"
 #include "reports/picture.hpp"
 #include "reports/report_options.hpp"
-#include "reports/run_folder.hpp"
 
 namespace sagbench::reports {
 
@@ -45,7 +45,7 @@ class PdfDocument {
   /// there.
   void draw_references();
   /// The file carries `files` inside.
-  void attach(std::vector<RunFile> files) { attached_ = std::move(files); }
+  void attach(std::vector<Attachment> files) { attached_ = std::move(files); }
   /// The finished file, with an outline of all marks. Call once, last.
   std::string bytes();
 
@@ -73,7 +73,7 @@ class PdfDocument {
   std::optional<PdfTypeface> typeface_;  // made when the document is ready for it
   Paper paper_;
   std::list<PdfCanvas> pages_;
-  std::vector<RunFile> attached_;
+  std::vector<Attachment> attached_;
 };
 
 }  // namespace sagbench::reports

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <functional>
 #include <utility>
 
 #include "reports/atomic_file.hpp"
@@ -13,6 +14,7 @@
 #include "reports/operator_page.hpp"
 #include "reports/over_page.hpp"
 #include "reports/photo_part.hpp"
+#include "reports/report_attachments.hpp"
 #include "reports/report_page.hpp"
 #include "reports/report_pages.hpp"
 #include "reports/run_folder.hpp"
@@ -20,6 +22,16 @@
 namespace sagbench::reports {
 
 namespace {
+
+std::vector<Attachment> attachments_of_run(const ReportInput& input) {
+  std::vector<Attachment> attachments;
+  // What another archive would not take in is not handed out.
+  if (input.record.closing.end == RunEnd::running) return attachments;
+  const std::vector<RunFile> files = run_files(input.record, input.recording.samples);
+  attachments.reserve(files.size());
+  for (const RunFile& file : files) attachments.push_back(attachment_of(file));
+  return attachments;
+}
 
 /// For the foot of each page: which run, and enough of its hash to tell it from an altered one.
 std::string run_words(const ReportInput& input) {
@@ -33,11 +45,8 @@ std::string run_words(const ReportInput& input) {
 
 }  // namespace
 
-void draw_test_report(PdfDocument& document, const ReportInput& input, bool attachments) {
-  // What another archive would not take in is not handed out.
-  std::vector<RunFile> files;
-  if (attachments && input.record.closing.end != RunEnd::running)
-    files = run_files(input.record, input.recording.samples);
+void draw_test_report(PdfDocument& document, const ReportInput& input,
+                      std::future<std::vector<Attachment>> attachments) {
   const OperatorPage first = draw_operator_page(document, input);
   const bool more_evidence = !input.recording.samples.empty() && !first.run_drawn;
   if (more_evidence) draw_evidence_page(document, input);
@@ -46,6 +55,8 @@ void draw_test_report(PdfDocument& document, const ReportInput& input, bool atta
     draw_over_page(document, *over, input.figures.on_air);
   if (input.figures.charge_circuit) draw_circuit_page(document, input);
   draw_budget_page(document, input.figures);
+  std::vector<Attachment> files;
+  if (attachments.valid()) files = attachments.get();
   draw_details_page(document, input, !first.cautions_complete, files);
   draw_photo_part(document, input);
   draw_feet(document, run_words(input));
@@ -53,13 +64,28 @@ void draw_test_report(PdfDocument& document, const ReportInput& input, bool atta
   document.attach(std::move(files));
 }
 
-void write_test_report(const ReportInput& input, const std::string& path,
-                       const ReportOptions& options) {
+std::future<std::vector<Attachment>> start_attachments(const ReportInput& input) {
+  return std::async(std::launch::async, attachments_of_run, std::cref(input));
+}
+
+void draw_test_report(PdfDocument& document, const ReportInput& input) {
+  draw_test_report(document, input, start_attachments(input));
+}
+
+void write_test_report(const ReportInput& input, std::future<std::vector<Attachment>> attachments,
+                       const std::string& path, const ReportOptions& options) {
   const DecimalSign sign(options.decimal_sign);
   PdfDocument document("Battery test: " + input.recording.pack.name, input.record.header.utc,
                        options.paper);
-  draw_test_report(document, input, options.attachments);
+  draw_test_report(document, input, std::move(attachments));
   write_file_whole(path, document.bytes());
+}
+
+void write_test_report(const ReportInput& input, const std::string& path,
+                       const ReportOptions& options) {
+  std::future<std::vector<Attachment>> attachments;
+  if (options.attachments) attachments = start_attachments(input);
+  write_test_report(input, std::move(attachments), path, options);
 }
 
 }  // namespace sagbench::reports
