@@ -1,12 +1,12 @@
 #include "reports/comparison_table.hpp"
 
 #include <fmt/format.h>
-#include <fmt/ranges.h>
 
 #include <functional>
 #include <utility>
 
 #include "reports/number_text.hpp"
+#include "reports/numbered_reasons.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -66,22 +66,22 @@ std::vector<Column> columns(const std::vector<ComparisonRow>& rows, SortBy by) {
   std::vector<Column> all = {
       {{"No.", 0.45, Align::right}, [](const auto& row) { return std::to_string(row.number); }},
       {{"Rank", 0.5}, rank_words},
-      {{"Pack", 1.2}, [](const auto& row) { return row.run->pack.name; }},
+      {{"Pack", 1.9}, [](const auto& row) { return row.run->pack.name; }},
       {{"Type", 0.55},
        [](const auto& row) {
          return std::string(analysis::limits_of(row.run->pack.chemistry).name);
        }},
-      {{"Tested", 1.4},
+      {{"Tested", 1.0},
        [](const auto& row) { return row.run->dated ? row.run->utc.substr(0, 10) : kDash; }},
       {{"Age (years)", 0.6, Align::right},
        [](const auto& row) {
          return or_dash(age_years(*row.run), [](double years) { return fixed_text(years, 1); });
        },
        SortBy::age},
-      {{head_of_sorted(rows, by), 1.95, Align::right}, sorted_words},
+      {{head_of_sorted(rows, by), 1.6, Align::right}, sorted_words},
       {{"Rated (Ah)", 0.65, Align::right},
        [](const auto& row) { return number_text(row.run->pack.rated_capacity_ah); }},
-      {{"Measured (Ah)", 1.65, Align::right},
+      {{"Measured (Ah)", 1.3, Align::right},
        [](const auto& row) {
          return or_dash(row.run->capacity,
                         [](const auto& capacity) { return measured_text(capacity.charge_ah, ""); });
@@ -145,7 +145,7 @@ std::string missing_words(const std::vector<const ComparisonRow*>& rows) {
   std::string text;
   for (const auto& [gap, numbers] : reasons)
     text += fmt::format("{}No {} of No. {}: {}.", text.empty() ? "" : " ", gap.first,
-                        fmt::join(numbers, ", "), gap.second);
+                        numbers_text(numbers), gap.second);
   return text;
 }
 

@@ -42,6 +42,7 @@ void PageFlow::heading(const std::string& text, double with) {
 void PageFlow::table(Table table) {
   // No page holds more rows; a long table is not measured anew as a whole for each.
   constexpr std::size_t kMostRows = 80;
+  keep_figures_whole(*canvas_, table);
   std::vector<TableRow> rows = std::exchange(table.rows, {});
   std::size_t done = 0;
   bool fresh = false;

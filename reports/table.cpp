@@ -1,7 +1,6 @@
 #include "reports/table.hpp"
 
 #include <algorithm>
-#include <numeric>
 
 namespace sagbench::reports {
 namespace {
@@ -14,30 +13,55 @@ struct Span {
   double width = 0.0;
 };
 
-double widest_word(const Canvas& canvas, std::string_view text, const Font& font) {
+/// Of the words that count.
+template <class Counts>
+double widest_word(const Canvas& canvas, std::string_view text, const Font& font, Counts counts) {
   double widest = 0.0;
   while (!text.empty()) {
     const auto end = std::min(text.find(' '), text.size());
-    widest = std::max(widest, canvas.text_width(text.substr(0, end), font));
+    const std::string_view word = text.substr(0, end);
+    if (counts(word)) widest = std::max(widest, canvas.text_width(word, font));
     text.remove_prefix(std::min(end + 1, text.size()));
   }
   return widest;
+}
+
+bool any_word(std::string_view) {
+  return true;
+}
+
+/// A figure with its uncertainty or unit, a date or a run's id: no name of any length.
+bool is_figure(std::string_view word) {
+  constexpr std::size_t kLongest = 40;  // bytes
+  const bool begins = !word.empty() && word.front() >= '0' && word.front() <= '9';
+  return word.size() <= kLongest && (begins || word.find("\xC2\xA0") != std::string_view::npos);
 }
 
 Font head_font(const Table& table) {
   return {table.font.size, Weight::bold, kGrey};
 }
 
-// By shares, but none narrower than the longest word of its title, as far as the width allows.
+// Where they do not fit together, the widest give way.
+double most_for_each(std::vector<double> widths, double together) {
+  std::ranges::sort(widths);
+  for (std::size_t i = 0; i < widths.size(); ++i) {
+    const double share = together / static_cast<double>(widths.size() - i);
+    if (widths[i] > share) return share;
+    together -= widths[i];
+  }
+  return widths.empty() ? 0.0 : widths.back();
+}
+
+// By shares, but none narrower than it must be and the longest word of its title, as far as the
+// width allows.
 std::vector<double> column_widths(const Canvas& canvas, double width, const Table& table) {
   std::vector<double> least, widths(table.columns.size(), 0.0);
   for (const auto& column : table.columns) {
-    least.push_back(widest_word(canvas, column.title, head_font(table)));
+    least.push_back(
+        std::max(column.least, widest_word(canvas, column.title, head_font(table), any_word)));
   }
-  const double together = std::accumulate(least.begin(), least.end(), 0.0);
-  if (together > width) {
-    for (double& w : least) w *= width / together;
-  }
+  const double most = most_for_each(least, width);
+  for (double& w : least) w = std::min(w, most);
   std::vector<bool> held(widths.size(), false);  // at its least
   for (bool changed = true; changed;) {
     changed = false;
@@ -130,6 +154,14 @@ TableDrawn draw_table(Canvas& canvas, Point top_left, double width, double limit
     rule(top, {kPale, 0.4});
   }
   return {top, 0};
+}
+
+void keep_figures_whole(const Canvas& canvas, Table& table) {
+  constexpr double kDust = 0.01;  // sums of widths differ by their last bits
+  for (std::size_t i = 0; i < table.columns.size(); ++i)
+    for (const TableRow& row : table.rows)
+      table.columns[i].least = std::max(table.columns[i].least,
+                                        widest_word(canvas, row[i], table.font, is_figure) + kDust);
 }
 
 double table_height(const Canvas& canvas, double width, const Table& table) {

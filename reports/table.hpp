@@ -13,6 +13,7 @@ struct TableColumn {
   std::string title;
   double share = 1.0;  // of the table's width, relative to the other columns
   Align align = Align::left;
+  double least = 0.0;  // points; as far as the table's width allows
 };
 
 using TableRow = std::vector<std::string>;
@@ -33,6 +34,9 @@ struct TableDrawn {
 /// over, nothing says so on the page: that is the caller's.
 TableDrawn draw_table(Canvas& canvas, Point top_left, double width, double limit,
                       const Table& table);
+/// No column narrower than the longest of its figures, dates and ids, which begin with a digit or
+/// hold no-break spaces: for tables that are drawn in parts, each of which would find other widths.
+void keep_figures_whole(const Canvas& canvas, Table& table);
 /// Height the whole table takes.
 double table_height(const Canvas& canvas, double width, const Table& table);
 

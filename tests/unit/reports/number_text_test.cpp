@@ -2,8 +2,10 @@
 #include "reports/number_text.hpp"
 
 #include <string>
+#include <vector>
 
 #include "catch.hpp"
+#include "reports/numbered_reasons.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -88,6 +90,15 @@ TEST_CASE("in sentences numbers get the sign, versions, clauses and files do not
       "sagbench 0.1.0, JCGM 100:2008, 5.1.2, v2.5, data_2.5.csv, 10.0.0.1. End.";
   CHECK(as_printed(kept) == kept);
   CHECK(as_printed("a cable of 30.0 mohm") == spaced("a cable of 30,0~m\xCE\xA9"));
+}
+
+TEST_CASE("numbers in a row are told by their ends, and a reason once") {
+  CHECK(numbers_text(std::vector<std::size_t>{}).empty());
+  CHECK(numbers_text(std::vector<std::size_t>{1, 2, 3, 4, 6, 7, 9}) == "1 to 4, 6, 7, 9");
+  CHECK(reasons_text(std::vector<NumberedReason>{}).empty());
+  const std::vector<NumberedReason> reasons = {
+      {1, "none was tested."}, {2, "too cold"}, {3, "none was tested"}};
+  CHECK(reasons_text(reasons) == "No. 1, 3: none was tested. No. 2: too cold.");
 }
 
 }  // namespace

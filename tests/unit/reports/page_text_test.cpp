@@ -65,6 +65,19 @@ TEST_CASE("a column is never narrower than the longest word of its title") {
   CHECK(table_height(canvas, 30.0, narrow) > table_height(canvas, 200.0, narrow));
 }
 
+TEST_CASE("a figure stays on its line where its table has the room") {
+  PdfDocument document("test", "");
+  const Canvas& canvas = document.add_page();
+  const std::string figure = "14.918\xC2\xA0\xC2\xB1\xC2\xA0\x30.018";
+  Table table{{{"Name", 5.0}, {"Ah", 0.5}}, {{"Ridge", "9"}, {"Elder", figure}}, kBody, 3};
+  const double broken = table_height(canvas, 120.0, table);
+  keep_figures_whole(canvas, table);
+  const double whole = table_height(canvas, 120.0, table);
+  CHECK(whole < broken);
+  table.rows = {{"Ridge", "9"}, {"Elder", "9"}};
+  CHECK(whole == table_height(canvas, 120.0, table));
+}
+
 TEST_CASE("the layout check sees what is wrong") {
   PdfDocument document("test", "");
   Canvas& canvas = document.add_page();
