@@ -91,6 +91,7 @@ void answer_at_once(const std::string& limited_by, const std::string& why, Endur
 
 void answer(const OperationCase& asked, Endurance& result) {
   result.limited_by = asked.usable.limited_by;
+  result.by_test = asked.usable.by_test;
   if (const auto why = refusal(asked.recording, asked.operation.radio)) {
     answer_at_once("does not start", *why, result);
   } else if (const auto cold = too_cold(asked.recording.pack, asked.operation)) {

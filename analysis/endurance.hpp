@@ -16,6 +16,7 @@ struct Endurance {
   Finding<Measured> hours;         // with the operation's recharge counted; absent: why
   bool hours_are_minimum = false;  // no test drove this radio off the air: at least so many
   bool hours_are_maximum = false;  // what the cold takes is not known: at most so many
+  bool by_test = false;            // a test of such a radio told the charge, else the capacity
   bool unlimited = false;          // recharge covers the mean draw
   std::string limited_by;  // as HoursLimit::by | "nothing: recharge covers the draw" | "does not
                            // start"

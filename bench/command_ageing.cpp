@@ -4,11 +4,14 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
+#include <utility>
 
 #include "bench/commands.hpp"
 #include "bench/input_error.hpp"
+#include "bench/operation_answers.hpp"
 #include "bench/pack_shelf.hpp"
 #include "bench/run_digests.hpp"
+#include "bench/run_session.hpp"
 #include "bench/version.hpp"
 #include "reports/ageing_report.hpp"
 
@@ -23,9 +26,9 @@ struct NamedPack {
   std::vector<std::string> runs{};
 };
 
-std::vector<NamedPack> named_packs(const Archive& archive) {
+std::vector<NamedPack> named_packs(const std::vector<ShelvedPack>& shelf) {
   std::vector<NamedPack> packs;
-  for (const ShelvedPack& shelved : packs_in(archive)) {
+  for (const ShelvedPack& shelved : shelf) {
     const auto known = std::ranges::find_if(packs, [&](const NamedPack& pack) {
       return pack.name == shelved.pack.name && pack.serial == shelved.pack.serial;
     });
@@ -51,8 +54,8 @@ std::string listed(const std::vector<NamedPack>& packs) {
   return fmt::format("{}{}", fmt::join(labels, ", "), packs.size() > kMost ? ", ..." : "");
 }
 
-NamedPack find_pack(const AgeingOptions& options, const Archive& archive) {
-  const std::vector<NamedPack> all = named_packs(archive);
+NamedPack find_pack(const AgeingOptions& options, const std::vector<ShelvedPack>& shelf) {
+  const std::vector<NamedPack> all = named_packs(shelf);
   std::vector<NamedPack> found;
   std::ranges::copy_if(all, std::back_inserter(found), [&](const NamedPack& pack) {
     const bool named =
@@ -73,12 +76,19 @@ NamedPack find_pack(const AgeingOptions& options, const Archive& archive) {
 }  // namespace
 
 int command_ageing(const AgeingOptions& options) {
-  if (options.out.empty() && !options.json)
-    throw InputError("ageing: --out is missing; name the PDF to write, or ask for --json");
+  if (options.out.empty() && options.svg.empty() && !options.json)
+    throw InputError(
+        "ageing: --out is missing; name the PDF to write, or a folder for pictures with --svg, or "
+        "ask for --json");
+  const auto operations = read_operations(options.operations);
   const Archive archive(options.archive, Archive::Access::read);
-  const NamedPack pack = find_pack(options, archive);
-  const reports::AgeingHistory history =
-      reports::ageing_history(RunDigests(options.archive, archive).of_all(pack.runs));
+  const std::vector<ShelvedPack> shelf = packs_in(archive);
+  const NamedPack pack = find_pack(options, shelf);
+  RunDigests digests(options.archive, archive);
+  std::vector<reports::RunDigest> runs = digests.of_all(pack.runs);
+  const reports::AgeingHistory history = reports::ageing_history(
+      std::move(runs), operation_answers(archive, digests, shelf, pack.runs, operations));
+  if (!options.svg.empty()) reports::write_ageing_svg(history, options.svg);
   if (!options.out.empty()) reports::write_ageing(history, kSoftware, options.out, options.layout);
   if (options.json) fmt::print("{}", reports::ageing_json(history));
   return 0;

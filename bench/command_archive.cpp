@@ -33,12 +33,6 @@ Archive open_for_reading(const std::string& path) {
   return Archive(path, Archive::Access::read);
 }
 
-std::vector<analysis::Operation> read_operations(const std::vector<std::string>& paths) {
-  std::vector<analysis::Operation> operations;
-  for (const std::string& path : paths) operations.push_back(read_operation(path));
-  return operations;
-}
-
 /// `others`: whole discharges of the same pack in other runs.
 void answer(reports::ReportInput& input, const std::vector<analysis::Operation>& operations,
             const std::vector<analysis::RatePoint>& others) {

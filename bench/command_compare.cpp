@@ -28,8 +28,10 @@ std::optional<reports::SortBy> sort_of(const std::string& name) {
 }
 
 void require_sound(const CompareOptions& options) {
-  if (options.out.empty() && !options.json)
-    throw InputError("compare: --out is missing; name the PDF to write, or ask for --json");
+  if (options.out.empty() && options.svg.empty() && !options.json)
+    throw InputError(
+        "compare: --out is missing; name the PDF to write, or a folder for pictures with --svg, or "
+        "ask for --json");
   const int ways =
       (options.runs.empty() ? 0 : 1) + (options.all ? 1 : 0) + (options.latest ? 1 : 0);
   if (ways != 1)
@@ -73,12 +75,12 @@ int command_compare(const CompareOptions& options) {
   reports::ComparisonRequest request;
   request.by = sort_of(options.sort);
   request.software = kSoftware;
-  for (const std::string& path : options.operations)
-    request.operations.push_back(read_operation(path));
+  request.operations = read_operations(options.operations);
   const Archive archive(options.archive, Archive::Access::read);
   request.runs = chosen(options, archive);
   if (request.runs.empty())
     throw InputError(options.archive + ": no run has ended yet; nothing to compare");
+  if (!options.svg.empty()) reports::write_comparison_svg(request, options.svg);
   if (!options.out.empty()) reports::write_comparison(request, options.out, options.layout);
   if (options.json) fmt::print("{}", reports::comparison_json(request));
   return 0;

@@ -113,7 +113,8 @@ struct CompareOptions {
   bool all = false;               // runs that have ended
   bool latest = false;            // of each pack the newest run that measured its capacity
   std::string sort;               // see reports::sort_names(); empty: the usual
-  std::string out;                // empty: no PDF, and `json` is true
+  std::string out;                // empty: no PDF; one of these three is given:
+  std::string svg{};              // a folder for its pictures
   bool json = false;
   std::vector<std::string> operations;
   reports::ReportOptions layout{};  // of the PDF
@@ -124,8 +125,10 @@ struct AgeingOptions {
   std::string archive;
   std::string pack;                   // name or serial
   std::optional<std::string> serial;  // where several packs have that name
-  std::string out;                    // empty: no PDF, and `json` is true
+  std::string out;                    // as above
+  std::string svg{};
   bool json = false;
+  std::vector<std::string> operations;
   reports::ReportOptions layout{};  // of the PDF
 };
 int command_ageing(const AgeingOptions& options);

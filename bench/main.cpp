@@ -235,10 +235,15 @@ void add_comparisons(CommandLine& line) {
                       [&] { return bench::command_ageing(ageing); });
   one->add_option("pack", ageing.pack, "its name or serial, as in the pack files")->required();
   one->add_option("--serial", ageing.serial, "where several packs have that name; may be \"\"");
+  one->add_option("--operation", ageing.operations,
+                  "operation file: its hours at each test; reads every run of the pack; may be "
+                  "repeated");
   several->add_option("--archive", compare.archive, "archive")->required();
   one->add_option("--archive", ageing.archive, "archive")->required();
   several->add_option("--out", compare.out, "PDF to write");
   one->add_option("--out", ageing.out, "PDF to write");
+  several->add_option("--svg", compare.svg, "folder for its picture as an SVG file");
+  one->add_option("--svg", ageing.svg, "folder for its pictures as SVG files");
   several->add_flag("--json", compare.json, "one JSON document and nothing else");
   one->add_flag("--json", ageing.json, "one JSON document and nothing else");
   add_layout(*several, compare.layout);

@@ -1,61 +1,31 @@
 #include "bench/run_digests.hpp"
 
-#include <fmt/format.h>
-#include <unistd.h>
-
-#include <chrono>
+#include <map>
+#include <utility>
 
 #include "bench/json_reader.hpp"
 #include "bench/loaded_run.hpp"
 #include "bench/pack_file.hpp"
+#include "bench/run_progress.hpp"
 #include "bench/source_hash.hpp"
-#include "bench/text_line.hpp"
 #include "bench/version.hpp"
 #include "bench/wall_time.hpp"
 #include "reports/digest_store.hpp"
-#include "reports/number_text.hpp"
 
 namespace sagbench::bench {
 namespace {
-
-using Clock = std::chrono::steady_clock;
 
 analysis::Pack pack_of(const std::string& run_id, const std::string& pack_json) {
   const std::string origin = "run " + run_id;
   return pack_from_json(parse_json(pack_json, origin), origin);
 }
 
-/// One line on a terminal, at most one a second, with the time left.
-class Progress {
- public:
-  explicit Progress(std::size_t count) : count_(count), shown_(isatty(STDERR_FILENO) == 1) {}
-
-  /// `done` of them are; the next one takes a computation.
-  void tell(std::size_t done) {
-    const auto now = Clock::now();
-    if (!shown_ || now - last_ < std::chrono::seconds(1)) return;
-    last_ = now;
-    const std::chrono::duration<double> took = now - begin_;
-    const std::string left =
-        done > 0 ? ", " +
-                       reports::duration_text(took.count() / static_cast<double>(done) *
-                                              static_cast<double>(count_ - done)) +
-                       " left"
-                 : "";
-    fmt::print(stderr, "analysing run {} of {}{} ...\n", done + 1, count_, left);
-  }
-
- private:
-  std::size_t count_;
-  bool shown_;
-  Clock::time_point begin_ = Clock::now(), last_ = begin_;
-};
-
 }  // namespace
 
 struct RunDigests::Parts {
   const reports::Archive& archive;
   reports::DigestStore store;
+  std::map<std::string, reports::RunDigest> told{};  // one at a time: they are asked for again
 
   std::optional<reports::RunDigest> kept(const std::string& run_id,
                                          reports::DigestStore::Found& found) const {
@@ -76,12 +46,14 @@ RunDigests::RunDigests(const std::string& path, const reports::Archive& archive)
 RunDigests::~RunDigests() = default;
 
 reports::RunDigest RunDigests::of(const std::string& run_id) {
-  return of_all({run_id}).front();
+  const auto known = parts_->told.find(run_id);
+  if (known != parts_->told.end()) return known->second;
+  return parts_->told.emplace(run_id, of_all({run_id}).front()).first->second;
 }
 
 std::vector<reports::RunDigest> RunDigests::of_all(const std::vector<std::string>& run_ids) {
   std::vector<reports::RunDigest> digests;
-  Progress progress(run_ids.size());
+  RunProgress progress(run_ids.size());
   for (const std::string& run_id : run_ids) {
     reports::DigestStore::Found found;
     auto digest = parts_->kept(run_id, found);

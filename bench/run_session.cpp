@@ -19,6 +19,12 @@ analysis::Operation read_operation(const std::string& path) {
   return operation_from_json(file.json, file.path, file.folder);
 }
 
+std::vector<analysis::Operation> read_operations(const std::vector<std::string>& paths) {
+  std::vector<analysis::Operation> operations;
+  for (const std::string& path : paths) operations.push_back(read_operation(path));
+  return operations;
+}
+
 BenchAndPack read_bench_and_pack(const std::string& bench_path, const std::string& pack_path) {
   BenchAndPack on{read_source(bench_path), read_source(pack_path), {}, {}};
   on.bench = bench_from_json(on.bench_file.json, bench_path);

@@ -29,6 +29,7 @@ struct SourceFile {
 SourceFile read_source(const std::string& path);
 /// An operation file.
 analysis::Operation read_operation(const std::string& path);
+std::vector<analysis::Operation> read_operations(const std::vector<std::string>& paths);
 
 struct BenchAndPack {
   SourceFile bench_file;

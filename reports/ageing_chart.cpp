@@ -87,11 +87,13 @@ Panel panel_of(const AgeingSeries& series, const std::vector<TrendPoint>& points
 /// A legend names each thing once, not once a panel.
 void name_once(Chart& chart) {
   std::vector<std::string> named;
+  const auto keep_first = [&](std::string& name) {
+    if (std::ranges::find(named, name) != named.end()) name.clear();
+    if (!name.empty()) named.push_back(name);
+  };
   for (Panel& panel : chart.panels) {
-    for (Curve& curve : panel.curves) {
-      if (std::ranges::find(named, curve.name) != named.end()) curve.name.clear();
-      if (!curve.name.empty()) named.push_back(curve.name);
-    }
+    for (Curve& curve : panel.curves) keep_first(curve.name);
+    for (LimitLine& limit : panel.limits) keep_first(limit.name);
   }
 }
 
@@ -100,47 +102,96 @@ double cap_of(double span) {
   return kShare * std::max(span, 1e-3);
 }
 
-}  // namespace
+/// The axis of time, up to this day.
+Across over_time(const AgeingHistory& history, double until) {
+  return {kMonth, "Months since the first test (" + history.date_of(0.0) + ")",
+          cap_of(until / kMonth)};
+}
 
-std::optional<Chart> ageing_chart(const AgeingHistory& history) {
-  // Only a significant trend is carried on.
-  double until = history.tests.back().day;
+/// Only a significant trend is carried on.
+bool is_carried_on(const AgeingHistory& history) {
   const auto& trend = history.capacity().by_day;
-  const bool carried_on = trend && trend->significant() && history.worn.told_until;
-  if (carried_on) until = std::max(until, *history.worn.told_until);
-  const Across across{kMonth, "Months since the first test (" + history.date_of(0.0) + ")",
-                      cap_of(until / kMonth)};
+  return trend && trend->significant() && history.worn.told_until;
+}
+
+Chart chart_over(const Across& across, std::string title) {
   Chart chart;
+  chart.title = std::move(title);
   chart.x_title = across.title;
   chart.x_room = true;
-  double longest = 0.0;
+  return chart;
+}
+
+bool has_span(const AgeingSeries& series) {
+  return !series.tests.empty() && series.over_days.front().x < series.over_days.back().x;
+}
+
+void add_if_any(std::vector<NamedChart>& charts, std::string name, Chart chart, bool any) {
+  if (!any) return;
+  name_once(chart);
+  charts.push_back({std::move(name), std::move(chart)});
+}
+
+void add_over_time(std::vector<NamedChart>& charts, const AgeingHistory& history) {
+  double until = history.tests.back().day;
+  const bool carried_on = is_carried_on(history);
+  if (carried_on) until = std::max(until, *history.worn.told_until);
+  const Across across = over_time(history, until);
+  Chart chart = chart_over(across, "Over time");
+  // A single moment needs no axis of time.
+  bool any = false;
   for (const AgeingSeries& series : history.series) {
     if (series.tests.empty()) continue;
+    any = any || has_span(series);
     const bool is_capacity = &series == &history.capacity();
-    longest = std::max(longest, series.over_days.back().x - series.over_days.front().x);
     const double to = is_capacity && carried_on ? until : series.over_days.back().x;
     chart.panels.push_back(panel_of(series, series.over_days, series.by_day, to, across));
     if (is_capacity) chart.panels.back().limits.push_back({"80 % of rated", history.worn.level_ah});
   }
-  // A single moment needs no axis of time.
-  if (chart.panels.empty() || !(longest > 0.0)) return std::nullopt;
-  name_once(chart);
-  return chart;
+  add_if_any(charts, "over-time", std::move(chart), any);
 }
 
-std::optional<Chart> use_chart(const AgeingHistory& history) {
+void add_endurance(std::vector<NamedChart>& charts, const AgeingHistory& history) {
+  // No page has room for more panels.
+  constexpr std::size_t kMostPanels = 4;
+  const Across across = over_time(history, history.tests.back().day);
+  int number = 0;
+  for (auto it = history.operations.begin(); it != history.operations.end();) {
+    Chart chart = chart_over(across, "Hours on the air, over time");
+    for (; it != history.operations.end() && chart.panels.size() < kMostPanels; ++it) {
+      const AgeingSeries& hours = it->hours;
+      if (!has_span(hours)) continue;
+      chart.panels.push_back(
+          panel_of(hours, hours.over_days, hours.by_day, hours.over_days.back().x, across));
+      chart.panels.back().limits.push_back({"wanted", it->operation.hours});
+    }
+    const bool any = !chart.panels.empty();
+    if (any) ++number;
+    add_if_any(charts, number > 1 ? fmt::format("endurance-{}", number) : "endurance",
+               std::move(chart), any);
+  }
+}
+
+void add_over_use(std::vector<NamedChart>& charts, const AgeingHistory& history) {
   const AgeingSeries& capacity = history.capacity();
-  if (capacity.over_use.size() < 2) return std::nullopt;
+  if (capacity.over_use.size() < 2) return;
   const auto [first, last] = std::ranges::minmax(capacity.over_use, {}, &TrendPoint::x);
-  if (!(first.x < last.x)) return std::nullopt;
+  if (!(first.x < last.x)) return;
   const Across across{1.0, "Full discharges in runs of this archive before the test",
                       cap_of(last.x - first.x)};
-  Chart chart;
-  chart.x_title = across.title;
-  chart.x_room = true;
+  Chart chart = chart_over(across, "Over use");
   chart.panels = {panel_of(capacity, capacity.over_use, capacity.by_use, last.x, across)};
-  name_once(chart);
-  return chart;
+  add_if_any(charts, "over-use", std::move(chart), true);
+}
+
+}  // namespace
+
+std::vector<NamedChart> ageing_charts(const AgeingHistory& history) {
+  std::vector<NamedChart> charts;
+  add_over_time(charts, history);
+  add_endurance(charts, history);
+  add_over_use(charts, history);
+  return charts;
 }
 
 }  // namespace sagbench::reports

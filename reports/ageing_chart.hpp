@@ -1,16 +1,16 @@
 #pragma once
 // A pack's figures over time, with error bars, trends and their bands.
 
-#include <optional>
+#include <vector>
 
 #include "reports/ageing_history.hpp"
-#include "reports/chart.hpp"
+#include "reports/named_chart.hpp"
 
 namespace sagbench::reports {
 
-/// A panel for each figure that was found on a known date. Absent where none was found on two.
-std::optional<Chart> ageing_chart(const AgeingHistory& history);
-/// The capacity over full discharges. Absent with less than two tests at different ones.
-std::optional<Chart> use_chart(const AgeingHistory& history);
+/// Four panels each at most, and each chart only where its figures were found at two moments:
+/// "over-time", a panel a figure; "endurance", "endurance-2" ..., a panel an operation; "over-use",
+/// the capacity over full discharges.
+std::vector<NamedChart> ageing_charts(const AgeingHistory& history);
 
 }  // namespace sagbench::reports

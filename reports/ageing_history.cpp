@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "reports/comparison_sort.hpp"
+#include "reports/hours_figure.hpp"
 #include "reports/iso_date.hpp"
 #include "reports/number_text.hpp"
 
@@ -65,31 +66,35 @@ std::string objection(const RunDigest& run, const SortFigure& figure) {
   return {};
 }
 
-AgeingSeries series_of(const std::vector<AgeingTest>& tests, SortBy by, const char* name) {
+/// Of a figure that each of the tests tells or not.
+AgeingSeries series_of(const std::vector<AgeingTest>& tests, const std::vector<SortFigure>& figures,
+                       std::string name, std::string_view unit) {
   AgeingSeries series;
-  series.name = name;
-  series.unit = words_on(by).unit;
+  series.name = std::move(name);
+  series.unit = unit;
   std::vector<std::size_t> candidates;
-  std::vector<SortFigure> figures;
   std::vector<analysis::Conditions> conditions;
   for (std::size_t i = 0; i < tests.size(); ++i) {
-    SortFigure figure = sort_figure(tests[i].run, by);
-    if (auto why = objection(tests[i].run, figure); !why.empty()) {
+    if (auto why = objection(tests[i].run, figures[i]); !why.empty()) {
       series.left_out.push_back({i, std::move(why)});
       continue;
     }
     candidates.push_back(i);
-    conditions.push_back(figure.conditions);
-    figures.push_back(std::move(figure));
+    conditions.push_back(figures[i].conditions);
   }
   const auto groups = analysis::alike_groups(conditions);
-  if (groups.empty()) return series;
+  if (groups.empty()) {
+    const std::string why = tests.empty() ? "there is no test" : series.left_out.back().why;
+    series.by_day = series.by_use = Finding<analysis::Trend>::missing(why);
+    return series;
+  }
   std::vector<analysis::Conditions> shared;
   for (const std::size_t i : groups.front()) {
     const AgeingTest& test = tests[candidates[i]];
+    const Measured& value = *figures[candidates[i]].value;
     series.tests.push_back(candidates[i]);
-    series.over_days.push_back({test.day, *figures[i].value});
-    series.over_use.push_back({test.use, *figures[i].value});
+    series.over_days.push_back({test.day, value});
+    series.over_use.push_back({test.use, value});
     shared.push_back(conditions[i]);
   }
   series.conditions = analysis::words_on(shared);
@@ -100,6 +105,24 @@ AgeingSeries series_of(const std::vector<AgeingTest>& tests, SortBy by, const ch
   std::ranges::sort(series.left_out, {}, &LeftOut::test);
   series.by_day = analysis::trend(series.over_days);
   series.by_use = analysis::trend(series.over_use);
+  return series;
+}
+
+AgeingSeries series_of(const std::vector<AgeingTest>& tests, SortBy by, const char* name) {
+  std::vector<SortFigure> figures;
+  for (const AgeingTest& test : tests) figures.push_back(sort_figure(test.run, by));
+  return series_of(tests, figures, name, words_on(by).unit);
+}
+
+OperationSeries series_of(const std::vector<AgeingTest>& tests, const OperationAnswers& asked) {
+  OperationSeries series{asked.operation, {}, {}};
+  std::vector<SortFigure> figures;
+  for (const AgeingTest& test : tests) {
+    const analysis::Endurance& answer = asked.by_run.at(test.run.run_id);
+    figures.push_back(hours_figure(test.run, asked.operation, answer));
+    series.answers.push_back(answer);
+  }
+  series.hours = series_of(tests, figures, "Endurance for " + asked.operation.name, "h");
   return series;
 }
 
@@ -138,7 +161,15 @@ std::string AgeingHistory::date_of(double day) const {
   return iso_text(days_later(first, std::lround(std::floor(day))));
 }
 
-AgeingHistory ageing_history(std::vector<RunDigest> runs) {
+std::vector<const AgeingSeries*> AgeingHistory::all_series() const {
+  std::vector<const AgeingSeries*> all;
+  for (const AgeingSeries& one : series) all.push_back(&one);
+  for (const OperationSeries& operation : operations) all.push_back(&operation.hours);
+  return all;
+}
+
+AgeingHistory ageing_history(std::vector<RunDigest> runs,
+                             const std::vector<OperationAnswers>& operations) {
   std::ranges::stable_sort(runs, {}, &RunDigest::utc);
   AgeingHistory history;
   keep_one_world(runs, history.cautions);
@@ -146,6 +177,8 @@ AgeingHistory ageing_history(std::vector<RunDigest> runs) {
   history.tests = tests_of(std::move(runs));
   for (const auto& [by, name] : kFollowed)
     history.series.push_back(series_of(history.tests, by, name));
+  for (const OperationAnswers& asked : operations)
+    history.operations.push_back(series_of(history.tests, asked));
   look_ahead(history);
   note_changes(history);
   return history;

@@ -2,11 +2,13 @@
 // One pack over its tests.
 
 #include <cstddef>
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "analysis/ageing.hpp"
+#include "analysis/endurance.hpp"
 #include "reports/run_digest.hpp"
 
 namespace sagbench::reports {
@@ -41,23 +43,40 @@ struct AgeingTest {
   double use = 0.0;
 };
 
+/// What each run of a pack tells of an operation, by the run's id.
+struct OperationAnswers {
+  analysis::Operation operation;
+  std::map<std::string, analysis::Endurance> by_run;
+};
+
+/// Hours on the air over the tests.
+struct OperationSeries {
+  analysis::Operation operation;
+  AgeingSeries hours;
+  std::vector<analysis::Endurance> answers;  // one a test
+};
+
 struct AgeingHistory {
   analysis::Pack pack;               // as its newest run has it
   std::vector<AgeingTest> tests;     // oldest first
   std::vector<AgeingSeries> series;  // capacity first
+  std::vector<OperationSeries> operations;
   analysis::WornDate worn;
   /// Missing where no test measured a capacity on a known date.
   analysis::Finding<analysis::NextTest> next;
   std::vector<std::string> cautions;
 
   const AgeingSeries& capacity() const { return series.front(); }
+  /// All of them, hours last.
+  std::vector<const AgeingSeries*> all_series() const;
   /// The calendar's date of a day on the axis, ISO 8601.
   std::string date_of(double day) const;
 };
 
 /// Of the runs of one pack, at least one. Where the newest is simulated only simulated ones count,
-/// else only measured ones.
-AgeingHistory ageing_history(std::vector<RunDigest> runs);
+/// else only measured ones. Precondition: each of `operations` has an answer of each run.
+AgeingHistory ageing_history(std::vector<RunDigest> runs,
+                             const std::vector<OperationAnswers>& operations = {});
 
 /// What the history tells, one sentence or two an entry, the most important first.
 std::vector<std::string> statements_on(const AgeingHistory& history);

@@ -21,7 +21,7 @@ Json trend_json(const analysis::Trend& trend, double scale, const std::string& u
 }
 
 std::string key_unit(const AgeingSeries& series) {
-  return series.unit == "Ah" ? "Ah" : "mohm";
+  return series.unit == words_on(SortBy::resistance).unit ? "mohm" : series.unit;
 }
 
 Json points_json(const AgeingHistory& history, const AgeingSeries& series) {
@@ -49,6 +49,14 @@ Json series_json(const AgeingHistory& history, const AgeingSeries& series) {
   put(json, "trend_by_use", series.by_use, [&](const analysis::Trend& trend) {
     return trend_json(trend, 1.0, unit + "_per_discharge");
   });
+  return json;
+}
+
+Json operation_json(const AgeingHistory& history, const OperationSeries& series) {
+  Json json{{"operation", series.operation.name},
+            {"wanted_h", plain(series.operation.hours)},
+            {"hours", series_json(history, series.hours)}};
+  json["cautions"] = series.answers.back().cautions;
   return json;
 }
 
@@ -84,6 +92,9 @@ std::string ageing_json(const AgeingHistory& history) {
   constexpr const char* kKeys[] = {"capacity", "dc_resistance", "usable_QRP", "usable_QRO"};
   for (std::size_t i = 0; i < history.series.size(); ++i)
     json[kKeys[i]] = series_json(history, history.series[i]);
+  json["operations"] = Json::array();
+  for (const OperationSeries& series : history.operations)
+    json["operations"].push_back(operation_json(history, series));
   json["worn"] = worn_json(history);
   json["next_test"] = next_json(history);
   json["statements"] = statements_on(history);

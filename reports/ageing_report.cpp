@@ -3,19 +3,21 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
+#include <utility>
 
+#include "analysis/conditions.hpp"
 #include "reports/ageing_chart.hpp"
+#include "reports/ageing_table.hpp"
 #include "reports/atomic_file.hpp"
-#include "reports/comparison_sort.hpp"
 #include "reports/number_text.hpp"
+#include "reports/numbered_reasons.hpp"
 #include "reports/page_flow.hpp"
 #include "reports/report_page.hpp"
+#include "reports/svg_charts.hpp"
 
 namespace sagbench::reports {
 namespace {
 
-constexpr const char* kDash = "\xE2\x80\x93";
 constexpr double kPanelHeight = 105.0, kAxesHeight = 60.0;
 constexpr double kRowsWithHeading = 60.0;
 
@@ -29,81 +31,49 @@ std::string subtitle(const AgeingHistory& history) {
   return text;
 }
 
-void put_chart(PageFlow& flow, const std::optional<Chart>& chart, const std::string& heading) {
-  if (!chart) return;
-  const double height = kAxesHeight + kPanelHeight * static_cast<double>(chart->panels.size());
-  flow.space(kGrid);
-  flow.heading(heading, height);
-  const Rect place = flow.take(height);
-  draw_chart(flow.canvas(), place, *chart);
-}
-
-template <class Value, class Words>
-std::string or_dash(const Value& value, Words words) {
-  return value ? words(*value) : std::string(kDash);
-}
-
-std::string conditions_words(const RunDigest& run) {
-  return or_dash(run.capacity, [](const analysis::Capacity& capacity) {
-    std::string text = fmt::format("{}, to {}", quantity_text(capacity.rate_it, "It", 2),
-                                   quantity_text(capacity.to_voltage_v, "V", 4));
-    if (capacity.temperature_c) text += ", " + temperature_words(capacity.temperature_c);
-    return text;
-  });
-}
-
-std::string figure_words(const RunDigest& run, SortBy by) {
-  const SortFigure figure = sort_figure(run, by);
-  return or_dash(figure.value, [&](const analysis::Measured& measured) {
-    return std::string(minimum_sign(figure.is_minimum)) + measured_text(measured, "");
-  });
-}
-
-std::string share_words(const AgeingHistory& history, const RunDigest& run) {
-  return or_dash(run.capacity, [&](const analysis::Capacity& capacity) {
-    return percent_text(capacity.charge_ah.value / history.pack.rated_capacity_ah);
-  });
-}
-
-bool is_taken(const AgeingSeries& series, std::size_t test) {
-  return std::ranges::find(series.tests, test) != series.tests.end();
-}
-
-Table tests_table(const AgeingHistory& history) {
-  Table table{{{"No.", 0.4, Align::right},
-               {"Tested", 1.0},
-               {"Discharged at", 1.7},
-               {"Capacity (Ah)", 1.4, Align::right},
-               {"of rated", 0.6, Align::right},
-               {"in trend", 0.6},
-               {"m\xCE\xA9", 1.0, Align::right},
-               {"On QRP (Ah)", 1.1, Align::right},
-               {"On QRO (Ah)", 1.1, Align::right},
-               {"Run", 1.95}},
-              {},
-              {6.4, Weight::regular, kInk},
-              3};
-  for (std::size_t i = 0; i < history.tests.size(); ++i) {
-    const RunDigest& run = history.tests[i].run;
-    table.rows.push_back(
-        {std::to_string(i + 1), run.dated ? run.utc.substr(0, 10) : kDash, conditions_words(run),
-         figure_words(run, SortBy::capacity), share_words(history, run),
-         is_taken(history.capacity(), i) ? "yes" : "no", figure_words(run, SortBy::resistance),
-         figure_words(run, SortBy::usable_qrp), figure_words(run, SortBy::usable_qro), run.run_id});
+void put_charts(PageFlow& flow, const AgeingHistory& history) {
+  for (auto& [name, chart] : ageing_charts(history)) {
+    const std::string heading = std::exchange(chart.title, {});
+    const double height = kAxesHeight + kPanelHeight * static_cast<double>(chart.panels.size());
+    flow.space(kGrid);
+    flow.heading(heading, height);
+    draw_chart(flow.canvas(), flow.take(height), chart);
   }
-  return table;
+}
+
+void put_tables(PageFlow& flow, const AgeingHistory& history) {
+  flow.space(kGrid);
+  flow.heading("The tests", kRowsWithHeading);
+  flow.table(tests_table(history));
+  if (history.operations.empty()) return;
+  flow.space(kGrid);
+  flow.heading("Hours on the air, and what ends them", kRowsWithHeading);
+  for (const Table& table : hours_tables(history)) {
+    flow.table(table);
+    flow.space(kGrid);
+  }
 }
 
 void put_left_out(PageFlow& flow, const AgeingHistory& history) {
-  for (const AgeingSeries& series : history.series) {
-    if (series.tests.empty() && &series != &history.capacity()) continue;
-    std::string text;
-    for (const LeftOut& left : series.left_out)
-      text += fmt::format(" No. {}: {}.", left.test + 1, left.why);
-    if (!text.empty()) flow.paragraph(series.name + ", not taken:" + as_printed(text), kSmall);
-    if (!series.conditions.empty())
-      flow.paragraph(series.name + ", taken: tests at " + as_printed(series.conditions) + ".",
+  for (const AgeingSeries* series : history.all_series()) {
+    if (series->tests.empty() && series != &history.capacity() && series->unit != "h") continue;
+    std::vector<NumberedReason> reasons;
+    for (const LeftOut& left : series->left_out) reasons.push_back({left.test + 1, left.why});
+    if (!reasons.empty())
+      flow.paragraph(series->name + ", not taken: " + as_printed(reasons_text(reasons)), kSmall);
+    if (!series->conditions.empty())
+      flow.paragraph(series->name + ", taken: tests at " + as_printed(series->conditions) + ".",
                      kSmall);
+  }
+}
+
+/// Those of the newest answer; older ones differ in their numbers at most.
+void put_cautions(PageFlow& flow, const AgeingHistory& history) {
+  for (const OperationSeries& series : history.operations) {
+    std::string text;
+    for (const std::string& line : series.answers.back().cautions) text += " " + line;
+    if (!text.empty())
+      flow.paragraph(fmt::format("{}, last test:{}", series.hours.name, as_printed(text)), kSmall);
   }
 }
 
@@ -130,19 +100,28 @@ void draw_ageing(PdfDocument& document, const AgeingHistory& history, const std:
   flow.heading("What the tests tell", kRowsWithHeading);
   for (const std::string& line : statements_on(history)) flow.paragraph(as_printed(line), kBody);
   for (const std::string& line : history.cautions) flow.paragraph(line, kBodyBold);
-  put_chart(flow, ageing_chart(history), "Over time");
-  put_chart(flow, use_chart(history), "Over use");
-  flow.space(kGrid);
-  flow.heading("The tests", kRowsWithHeading);
-  flow.table(tests_table(history));
+  put_charts(flow, history);
+  put_tables(flow, history);
   flow.space(kGrid);
   put_left_out(flow, history);
+  put_cautions(flow, history);
   flow.space(kGrid);
   flow.heading("How to read", kRowsWithHeading);
   flow.paragraph(kRules, kSmall);
   flow.paragraph(as_printed(analysis::like_rule()), kSmall);
   draw_feet(document, software);
   document.draw_references();
+}
+
+void write_ageing_svg(const AgeingHistory& history, const std::string& folder) {
+  const auto day = [](const AgeingTest& test) { return test.run.utc.substr(0, 10); };
+  const std::string serial = history.pack.serial.empty() ? "" : " " + history.pack.serial;
+  write_svg_charts(
+      ageing_charts(history),
+      fmt::format("{}{}{} \xC2\xB7 {} runs, {} to {}", history.pack.name, serial,
+                  history.tests.back().run.simulated ? " (simulated)" : "", history.tests.size(),
+                  day(history.tests.front()), day(history.tests.back())),
+      folder, "no figure was found at two moments");
 }
 
 void write_ageing(const AgeingHistory& history, const std::string& software,

@@ -13,6 +13,8 @@ void draw_ageing(PdfDocument& document, const AgeingHistory& history, const std:
 /// Throws ReportError naming the path.
 void write_ageing(const AgeingHistory& history, const std::string& software,
                   const std::string& path, const ReportOptions& options = {});
+/// Its pictures as SVG files, as write_svg_charts() does.
+void write_ageing_svg(const AgeingHistory& history, const std::string& folder);
 std::string ageing_json(const AgeingHistory& history);
 
 }  // namespace sagbench::reports

@@ -5,6 +5,7 @@
 
 #include "reports/ageing_history.hpp"
 #include "reports/number_text.hpp"
+#include "reports/numbered_reasons.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -66,7 +67,9 @@ std::string trend_words(const AgeingSeries& series, const Trend& trend) {
 
 std::string series_words(const AgeingSeries& series) {
   if (series.by_day) return trend_words(series, *series.by_day);
-  if (series.tests.empty()) return series.name + ": no test found it on a known date.";
+  if (series.tests.empty())
+    return fmt::format("{}: no test tells it; of the last: {}.", series.name,
+                       without_stop(series.by_day.why()));
   if (series.tests.size() == 1)
     return series.name + ": one test tells how it is, not how it changes.";
   const auto change = series.change();
@@ -115,12 +118,13 @@ std::string next_words(const AgeingHistory& history) {
 
 std::vector<std::string> statements_on(const AgeingHistory& history) {
   std::vector<std::string> lines = {state_words(history), worn_words(history), next_words(history)};
-  for (const AgeingSeries& series : history.series) {
-    // What was never measured needs no sentence of its own, but for the capacity.
-    if (series.tests.empty() && &series != &history.capacity()) continue;
-    lines.push_back(series_words(series));
-    if (&series != &history.capacity()) continue;
-    if (auto use = use_words(series); !use.empty()) lines.push_back(std::move(use));
+  for (const AgeingSeries* series : history.all_series()) {
+    // What was never measured needs no sentence of its own, but for what was asked for.
+    const bool is_capacity = series == &history.capacity();
+    if (series->tests.empty() && !is_capacity && series->unit != "h") continue;
+    lines.push_back(series_words(*series));
+    if (!is_capacity) continue;
+    if (auto use = use_words(*series); !use.empty()) lines.push_back(std::move(use));
   }
   return lines;
 }

@@ -245,7 +245,7 @@ void draw_chart(Canvas& canvas, const Rect& rect, const Chart& chart) {
   for (const Panel& panel : chart.panels) shares += panel.share;
   const double plots = plots_height(chart, bottom - top);
   for (const Panel& panel : chart.panels) {
-    canvas.text({x, baseline(top)}, panel.y_title, kAxisTitle);
+    canvas.text({x, baseline(top)}, fit(canvas, panel.y_title, kAxisTitle, width), kAxisTitle);
     const Rect plot{x, top + kLeading, width, plots * panel.share / shares};
     draw_panel(canvas, plot, panel, x_axis);
     top = plot.bottom() + kPanelGap;

@@ -6,19 +6,22 @@
 #include <algorithm>
 
 #include "reports/atomic_file.hpp"
-#include "reports/chart.hpp"
 #include "reports/comparison_report.hpp"
 #include "reports/comparison_table.hpp"
+#include "reports/named_chart.hpp"
 #include "reports/number_text.hpp"
+#include "reports/numbered_reasons.hpp"
 #include "reports/pack_rates.hpp"
 #include "reports/page_flow.hpp"
 #include "reports/report_page.hpp"
+#include "reports/svg_charts.hpp"
 
 namespace sagbench::reports {
 namespace {
 
 // More than these cannot be told apart where they lie over each other (our choice).
 constexpr std::size_t kMostCurves = 8;
+constexpr const char* kNoCurves = "No discharge curves: no run holds a discharge.";
 constexpr double kChartHeight = 250.0;
 constexpr double kRowsWithHeading = 60.0;
 
@@ -55,10 +58,9 @@ void put_unranked(PageFlow& flow, const std::vector<ComparisonRow>& rows, SortBy
   if (rows.empty()) return;
   flow.heading(heading, kRowsWithHeading);
   flow.table(comparison_table(rows, by));
-  std::string why;
-  for (const ComparisonRow& row : rows)
-    why += fmt::format("{}No. {}: {}.", why.empty() ? "" : " ", row.number, row.why);
-  flow.paragraph(as_printed(why), kSmall);
+  std::vector<NumberedReason> reasons;
+  for (const ComparisonRow& row : rows) reasons.push_back({row.number, row.why});
+  flow.paragraph(as_printed(reasons_text(reasons)), kSmall);
   flow.space(kGrid);
 }
 
@@ -71,7 +73,7 @@ Curve curve_of(const ComparisonRow& row, std::size_t place) {
   return curve;
 }
 
-void put_curves(PageFlow& flow, const std::vector<const ComparisonRow*>& rows) {
+std::vector<NamedChart> comparison_charts(const std::vector<const ComparisonRow*>& rows) {
   Panel panel{"Pack voltage (V)", {}, {}};
   std::size_t left_out = 0;
   for (const ComparisonRow* row : rows) {
@@ -81,8 +83,7 @@ void put_curves(PageFlow& flow, const std::vector<const ComparisonRow*>& rows) {
     else
       ++left_out;
   }
-  if (panel.curves.empty())
-    return flow.paragraph("No discharge curves: no run holds a discharge.", kBody);
+  if (panel.curves.empty()) return {};
   Chart chart;
   chart.title = "Discharge: voltage against charge removed";
   if (left_out > 0)
@@ -92,8 +93,14 @@ void put_curves(PageFlow& flow, const std::vector<const ComparisonRow*>& rows) {
   chart.x_low = 0.0;
   chart.x_room = true;
   chart.panels = {std::move(panel)};
+  return {{"discharges", std::move(chart)}};
+}
+
+void put_curves(PageFlow& flow, const std::vector<const ComparisonRow*>& rows) {
+  const auto charts = comparison_charts(rows);
+  if (charts.empty()) return flow.paragraph(kNoCurves, kBody);
   const Rect place = flow.take(kChartHeight);
-  draw_chart(flow.canvas(), place, chart);
+  draw_chart(flow.canvas(), place, charts.front().chart);
   flow.space(kGrid);
 }
 
@@ -140,6 +147,16 @@ void draw_comparison(PdfDocument& document, const ComparisonRequest& request) {
   put_reading(flow, request, comparison, rows);
   draw_feet(document, request.software);
   document.draw_references();
+}
+
+void write_comparison_svg(const ComparisonRequest& request, const std::string& folder) {
+  const Comparison comparison = compared(request.runs, request.by);
+  const std::string& latest = std::ranges::max(request.runs, {}, &RunDigest::utc).utc;
+  write_svg_charts(
+      comparison_charts(rows_of(comparison)),
+      fmt::format("Comparison of {} runs by {} \xC2\xB7 the youngest of {}", request.runs.size(),
+                  words_on(comparison.by).title, latest.substr(0, 10)),
+      folder, "no run holds a discharge");
 }
 
 void write_comparison(const ComparisonRequest& request, const std::string& path,

@@ -23,6 +23,8 @@ void draw_comparison(PdfDocument& document, const ComparisonRequest& request);
 /// Throws ReportError naming the path, also where there is no run.
 void write_comparison(const ComparisonRequest& request, const std::string& path,
                       const ReportOptions& options = {});
+/// Its picture as an SVG file, as write_svg_charts() does. Precondition: at least one run.
+void write_comparison_svg(const ComparisonRequest& request, const std::string& folder);
 /// One object a run, in the order of the report.
 std::string comparison_json(const ComparisonRequest& request);
 

@@ -50,10 +50,13 @@ std::string svg_of(const NamedChart& chart, const std::string& origin, const Typ
 }  // namespace
 
 void write_svg_charts(const ReportInput& input, const std::string& folder) {
-  const auto charts = charts_of(input);
-  if (charts.empty()) throw ReportError(folder + ": nothing to draw: the run holds no samples");
+  write_svg_charts(charts_of(input), origin_words(input), folder, "the run holds no samples");
+}
+
+void write_svg_charts(const std::vector<NamedChart>& charts, const std::string& origin,
+                      const std::string& folder, const std::string& why_none) {
+  if (charts.empty()) throw ReportError(folder + ": nothing to draw: " + why_none);
   const PdfDocument document("", "");  // for its typeface
-  const std::string origin = origin_words(input);
   std::vector<WholeFile> files;
   for (const NamedChart& chart : charts)
     files.push_back({(fs::path(folder) / (chart.name + ".svg")).string(),

@@ -6,6 +6,7 @@ import shutil
 import sqlite3
 import subprocess
 import unittest
+from xml.etree import ElementTree
 
 from scenario import DONE, RUN_ID, USER, Scenario, pack
 
@@ -140,6 +141,43 @@ class Ageing(Club):
                 self.assertNotIn("0.2 It", said)
                 size = subprocess.run(["pdfinfo", out], capture_output=True, text=True, check=True).stdout
                 self.assertIn("letter", size)
+
+    def operation(self):
+        radio = {"name": "Portable", "class": "QRP", "supply_min_V": 9.5, "supply_max_V": 15, "supply_nominal_V": 12}
+        currents = {"receive_A": 0.3, "transmit_peak_A": 2, "transmit_idle_A": 0.5, "stage": "linear"}
+        self.write("radio.json", {"schema": "sagbench/radio/1"} | radio | currents)
+        sending = {"radio": "radio.json", "mode": "cw", "transmit_share": 0.3, "hours": 8}
+        return self.write("summit.json", {"schema": "sagbench/operation/1", "name": "Summit"} | sending)
+
+    def test_hours_are_those_that_endurance_tells(self):
+        runs = self.history()
+        operation = self.operation()
+        (told,) = self.ageing("Elder", "--operation", operation)["operations"]
+        self.assertEqual(("Summit", 8), (told["operation"], told["wanted_h"]))
+        self.assertEqual(runs, [test["run"] for test in told["hours"]["tests"]])
+        for test in told["hours"]["tests"]:
+            alone = self.json_of("endurance", "--archive", self.archive, test["run"], "--operation", operation)
+            for key in ("value_h", "expanded_uncertainty_h"):
+                self.assertEqual(alone["hours"][key], test[key])
+        self.assertLess(told["hours"]["trend"]["value_h_per_year"], 0)
+        self.assertTrue(told["hours"]["trend"]["significant"])
+
+    def test_pictures_as_files(self):
+        self.history()
+        out = self.folder / "pictures"
+        for command in (["ageing", "Elder", "--operation", self.operation()], ["compare", "--all"]):
+            result = self.sagbench(*command, "--archive", self.archive, "--svg", out)
+            self.assertEqual((DONE, "", ""), (result.returncode, result.stdout, result.stderr))
+        self.assertEqual(
+            ["discharges.svg", "endurance.svg", "over-time.svg", "over-use.svg"], sorted(path.name for path in out.iterdir())
+        )
+        for path in out.iterdir():
+            words = "".join(ElementTree.parse(path).getroot().itertext())
+            self.assertIn("2024-01-01", words)
+            self.assertIn("4 runs", words)
+        for command in (["ageing", "Elder"], ["compare", "--all"]):
+            result = self.sagbench(*command, "--archive", self.archive, "--svg", "/proc/nowhere")
+            self.assert_one_line(result, USER, "/proc/nowhere")
 
     def test_same_history_same_bytes(self):
         self.history()

@@ -6,6 +6,7 @@
 
 #include "catch.hpp"
 #include "report_fixture.hpp"
+#include "reports/ageing_chart.hpp"
 #include "reports/ageing_report.hpp"
 #include "reports/iso_date.hpp"
 
@@ -130,6 +131,73 @@ TEST_CASE("many tests of a pack with endless names stay on their pages") {
     runs.push_back(run);
   }
   require_sound(ageing_history(runs));
+}
+
+/// An operation's hours, as each run of old_pack() tells them: a tenth of its capacity (Ah) in A.
+OperationAnswers on_the_summit(const std::vector<RunDigest>& runs, const std::string& name) {
+  OperationAnswers asked;
+  asked.operation.name = name;
+  asked.operation.hours = 6.0;
+  for (const RunDigest& run : runs) {
+    analysis::Endurance answer;
+    const double hours = run.capacity->charge_ah.value;
+    answer.hours = analysis::Measured{hours, 0.01 * hours, 2.0};
+    answer.limited_by = "capacity";
+    asked.by_run[run.run_id] = answer;
+  }
+  return asked;
+}
+
+TEST_CASE("hours for an operation have a trend of their own") {
+  const auto runs = old_pack();
+  const AgeingHistory history = ageing_history(runs, {on_the_summit(runs, "Summit")});
+  REQUIRE(history.operations.size() == 1);
+  const AgeingSeries& hours = history.operations[0].hours;
+  REQUIRE(hours.by_day);
+  CHECK(hours.by_day->slope.value * 365.25 == Approx(-0.45).epsilon(1e-3));
+  CHECK(says(history, "Endurance for Summit falls by 0.4"));
+  CHECK(hours.conditions.find("the capacity") != std::string::npos);
+  const auto json = nlohmann::json::parse(ageing_json(history));
+  CHECK(json["operations"][0]["operation"] == "Summit");
+  CHECK(json["operations"][0]["hours"]["trend"]["value_h_per_year"].get<double>() ==
+        Approx(-0.45).epsilon(1e-3));
+  CHECK(json["operations"][0]["hours"]["tests"][0]["value_h"] == 10.0);
+  require_sound(history);
+}
+
+TEST_CASE("hours that are no figure or of another kind are no part of their trend") {
+  auto runs = old_pack();
+  runs.push_back(tested("2025-06-01", 8.0));
+  OperationAnswers asked = on_the_summit(runs, "Summit");
+  asked.by_run[runs[0].run_id].hours_are_minimum = true;
+  asked.by_run[runs[1].run_id].hours_are_maximum = true;
+  asked.by_run[runs[4].run_id].by_test = true;
+  analysis::Endurance& unlimited = asked.by_run[runs[5].run_id];
+  unlimited.unlimited = true;
+  unlimited.hours = analysis::Finding<analysis::Measured>::missing("recharge covers the draw");
+  const AgeingHistory history = ageing_history(runs, {asked});
+  const AgeingSeries& hours = history.operations[0].hours;
+  CHECK_FALSE(hours.by_day);
+  REQUIRE(hours.left_out.size() == 4);
+  CHECK(hours.left_out[0].why.find("only a minimum") == 0);
+  CHECK(hours.left_out[1].why.find("only a maximum") == 0);
+  CHECK(hours.left_out[2].why.find("instead of") != std::string::npos);
+  CHECK(hours.left_out[3].why == "recharge covers the draw");
+  require_sound(history);
+}
+
+TEST_CASE("many operations with endless names stay on their pages") {
+  const auto runs = old_pack();
+  std::vector<OperationAnswers> asked;
+  for (int i = 0; i < 6; ++i) asked.push_back(on_the_summit(runs, std::string(150, 'W')));
+  const AgeingHistory history = ageing_history(runs, asked);
+  std::vector<std::string> names;
+  for (const NamedChart& chart : ageing_charts(history)) {
+    CHECK(chart.chart.panels.size() <= 4);
+    names.push_back(chart.name);
+  }
+  CHECK(names == std::vector<std::string>{"over-time", "endurance", "endurance-2", "over-use"});
+  require_sound(history);
 }
 
 TEST_CASE("the JSON names what the pages say") {

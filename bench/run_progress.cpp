@@ -1,0 +1,29 @@
+#include "bench/run_progress.hpp"
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <cstdio>
+#include <string>
+
+#include "reports/number_text.hpp"
+
+namespace sagbench::bench {
+
+RunProgress::RunProgress(std::size_t count) : count_(count), shown_(isatty(STDERR_FILENO) == 1) {}
+
+void RunProgress::tell(std::size_t done) {
+  const auto now = Clock::now();
+  if (!shown_ || now - last_ < std::chrono::seconds(1)) return;
+  last_ = now;
+  const std::chrono::duration<double> took = now - begin_;
+  const std::string left =
+      done > 0 ? ", " +
+                     reports::duration_text(took.count() / static_cast<double>(done) *
+                                            static_cast<double>(count_ - done)) +
+                     " left"
+               : "";
+  fmt::print(stderr, "analysing run {} of {}{} ...\n", done + 1, count_, left);
+}
+
+}  // namespace sagbench::bench
