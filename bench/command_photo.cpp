@@ -1,4 +1,4 @@
-// Photos of a run's pack: added, listed, taken out.
+// Photos of a run's pack: added, listed, written to files, removed.
 
 #include <fmt/format.h>
 
@@ -7,10 +7,12 @@
 #include <utility>
 
 #include "bench/commands.hpp"
+#include "bench/hashed_things.hpp"
 #include "bench/input_error.hpp"
 #include "bench/photo_file.hpp"
 #include "bench/wall_time.hpp"
 #include "reports/archive.hpp"
+#include "reports/archive_beside.hpp"
 #include "reports/atomic_file.hpp"
 #include "reports/printable_text.hpp"
 #include "reports/remark.hpp"
@@ -26,7 +28,7 @@ std::string line_on(const Photo& photo) {
   constexpr double kKilo = 1000.0;
   std::string line =
       fmt::format("{}  {:>7.0f} kB  {}  {}", photo.utc.substr(0, 10),
-                  static_cast<double>(photo.size) / kKilo, photo.sha256.substr(0, 12), photo.name);
+                  static_cast<double>(photo.size) / kKilo, short_hash(photo.sha256), photo.name);
   if (!photo.caption.empty()) line += "  " + photo.caption;
   return reports::printable(line);
 }
@@ -86,14 +88,43 @@ int add(const PhotoOptions& options) {
   return 0;
 }
 
+/// Says what goes; only with --yes it does.
+int remove(const PhotoOptions& options) {
+  std::string id;
+  Photo photo;
+  {
+    const Archive archive(options.archive, Archive::Access::read);
+    id = archive.find_run(options.run);
+    const auto photos = archive.photos(id);
+    std::vector<HashedThing> things;
+    for (const Photo& each : photos) things.push_back({each.name, each.sha256});
+    photo = photos[find_thing(things, options.remove,
+                              fmt::format("{}: run {}", options.archive, id), "photo")];
+  }
+  fmt::print("{}\n", line_on(photo));
+  if (!options.yes) {
+    fmt::print(
+        "Nothing was removed; --yes removes. Whether copies exist elsewhere is not known\n"
+        "here; `sagbench photo --out FOLDER` makes them.\n");
+    return 0;
+  }
+  if (!reports::remove_photo(options.archive, id, photo.sha256))
+    throw InputError(fmt::format("{}: run {} has no photo {} any more", options.archive, id,
+                                 short_hash(photo.sha256)));
+  fmt::print("{} removed\n", short_hash(photo.sha256));
+  return 0;
+}
+
 }  // namespace
 
 int command_photo(const PhotoOptions& options) {
-  const int wanted =
-      (options.file.empty() ? 0 : 1) + (options.list ? 1 : 0) + (options.out.empty() ? 0 : 1);
+  const int wanted = (options.file.empty() ? 0 : 1) + (options.list ? 1 : 0) +
+                     (options.out.empty() ? 0 : 1) + (options.remove.empty() ? 0 : 1);
   if (wanted != 1)
-    throw InputError("photo: name a picture to add, or --list, or --out FOLDER: one of them");
+    throw InputError(
+        "photo: name a picture to add, or --list, or --out FOLDER, or --remove PHOTO: one of them");
   if (options.list) return list(options);
+  if (!options.remove.empty()) return remove(options);
   return options.out.empty() ? add(options) : take_out(options);
 }
 

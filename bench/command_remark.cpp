@@ -1,43 +1,80 @@
-// What somebody says of a run afterwards.
+// What somebody says of a run afterwards: added, listed, removed.
 
 #include <fmt/format.h>
 
 #include "bench/commands.hpp"
+#include "bench/hashed_things.hpp"
 #include "bench/input_error.hpp"
 #include "bench/photo_file.hpp"
 #include "bench/wall_time.hpp"
 #include "reports/archive.hpp"
+#include "reports/archive_beside.hpp"
 #include "reports/printable_text.hpp"
 #include "reports/remark.hpp"
 
 namespace sagbench::bench {
 
 using reports::Archive;
+using reports::Remark;
 
 namespace {
 
-int list(const std::string& path, const std::string& run) {
-  const Archive archive(path, Archive::Access::read);
-  const std::string id = archive.find_run(run);
+std::string line_on(const Remark& remark) {
+  return reports::printable(fmt::format("{}  {}  {}", remark.utc.substr(0, 10),
+                                        short_hash(reports::hash_of(remark)), remark.text));
+}
+
+int list(const RemarkOptions& options) {
+  const Archive archive(options.archive, Archive::Access::read);
+  const std::string id = archive.find_run(options.run);
   const auto remarks = archive.remarks(id);
-  if (remarks.empty()) fmt::print("{}: run {} has no remarks\n", path, id);
-  for (const reports::Remark& remark : remarks)
-    fmt::print("{}\n",
-               reports::printable(fmt::format("{}  {}", remark.utc.substr(0, 10), remark.text)));
+  if (remarks.empty()) fmt::print("{}: run {} has no remarks\n", options.archive, id);
+  for (const Remark& remark : remarks) fmt::print("{}\n", line_on(remark));
+  return 0;
+}
+
+/// Says what goes; only with --yes it does.
+int remove(const RemarkOptions& options) {
+  std::string id;
+  Remark remark;
+  {
+    const Archive archive(options.archive, Archive::Access::read);
+    id = archive.find_run(options.run);
+    const auto remarks = archive.remarks(id);
+    std::vector<HashedThing> things;
+    for (const Remark& each : remarks) things.push_back({each.text, reports::hash_of(each)});
+    remark = remarks[find_thing(things, options.remove,
+                                fmt::format("{}: run {}", options.archive, id), "remark")];
+  }
+  fmt::print("{}\n", line_on(remark));
+  if (!options.yes) {
+    fmt::print("Nothing was removed; --yes removes.\n");
+    return 0;
+  }
+  const std::string hash = reports::hash_of(remark);
+  if (!reports::remove_remark(options.archive, id, hash))
+    throw InputError(
+        fmt::format("{}: run {} has no remark {} any more", options.archive, id, short_hash(hash)));
+  fmt::print("{} removed\n", short_hash(hash));
+  return 0;
+}
+
+int add(const RemarkOptions& options) {
+  require_line(options.text, "the remark", reports::kLongestRemark);
+  const std::string id = Archive(options.archive, Archive::Access::read).find_run(options.run);
+  Archive(options.archive, Archive::Access::write).add_remark(id, {utc_now_ms(), options.text});
   return 0;
 }
 
 }  // namespace
 
-int command_remark(const std::string& path, const std::string& run, const std::string& text,
-                   bool listed) {
-  if (listed == !text.empty())
-    throw InputError("remark: give a text to add, or --list: one of them");
-  if (listed) return list(path, run);
-  require_line(text, "the remark", reports::kLongestRemark);
-  const std::string id = Archive(path, Archive::Access::read).find_run(run);
-  Archive(path, Archive::Access::write).add_remark(id, {utc_now_ms(), text});
-  return 0;
+int command_remark(const RemarkOptions& options) {
+  const int wanted =
+      (options.text.empty() ? 0 : 1) + (options.list ? 1 : 0) + (options.remove.empty() ? 0 : 1);
+  if (wanted != 1)
+    throw InputError("remark: give a text to add, or --list, or --remove REMARK: one of them");
+  if (options.list) return list(options);
+  return options.remove.empty() ? add(options) : remove(options);
 }
 
 }  // namespace sagbench::bench

@@ -75,15 +75,20 @@ int command_merge(const std::string& archive, const std::string& from, bool agai
 /// Of one run, or, with `run` empty, of all.
 int command_verify(const std::string& archive, const std::string& run, bool json);
 
-/// One of `file` (to add), `list` and `out` (a folder).
+/// One of `file` (to add), `list`, `out` (a folder) and `remove`: a photo by its name or the
+/// beginning of its hash; it only goes with `yes`, else it is said.
 struct PhotoOptions {
-  std::string archive, run, file, caption, out;
-  bool list = false;
+  std::string archive, run, file, caption, out, remove{};
+  bool list = false, yes = false;
 };
 int command_photo(const PhotoOptions& options);
-/// Adds `text`, or, with `list`, prints what was added.
-int command_remark(const std::string& archive, const std::string& run, const std::string& text,
-                   bool list);
+/// One of `text` (to add), `list` and `remove`: a remark by its text or the beginning of its hash;
+/// as above.
+struct RemarkOptions {
+  std::string archive, run, text, remove{};
+  bool list = false, yes = false;
+};
+int command_remark(const RemarkOptions& options);
 
 /// Says what would go; only with `yes` it does.
 struct DeleteOptions {

@@ -38,10 +38,11 @@ struct CommandLine {
   bench::RunsOptions runs;
   bench::AnalyseOptions analyse;
   bench::PhotoOptions photo;
+  bench::RemarkOptions remark;
   bench::DeleteOptions deletion;
   bench::CompareOptions compare;
   bench::AgeingOptions ageing;
-  std::string archive, run_id, out, svg, operation, from, remark;
+  std::string archive, run_id, out, svg, operation, from;
   std::vector<std::string> run_ids, operations, ports;
   bool json = false, list = false, again = false;
   reports::ReportOptions options;
@@ -264,24 +265,35 @@ void add_exchange(CommandLine& line) {
   merge->add_flag("--again", line.again, "takes back as well what was deleted here");
 }
 
+/// What both commands about things beside a run have.
+template <class Options>
+void add_beside(CLI::App& command, Options& options, const char* which) {
+  command.add_option("--archive", options.archive, "archive")->required();
+  command.add_option("run", options.run, "run id, or its unique beginning")->required();
+  command.add_flag("--list", options.list, "lists those there are");
+  CLI::Option* remove = command.add_option("--remove", options.remove, which);
+  command.add_flag("--yes", options.yes, "removes")->needs(remove);
+}
+
 void add_what_is_beside(CommandLine& line) {
-  auto& options = line.photo;
+  auto& photos = line.photo;
   CLI::App* photo =
-      add(line, "photo", "photos of a run's pack: adds one, or lists or takes them out",
-          [&] { return bench::command_photo(options); });
-  photo->add_option("--archive", options.archive, "archive")->required();
-  photo->add_option("run", options.run, "run id, or its unique beginning")->required();
-  photo->add_option("file", options.file, "JPEG or PNG picture to add, 8 MB at most");
-  photo->add_option("--caption", options.caption, "one line below it");
-  photo->add_flag("--list", options.list, "lists those there are");
-  photo->add_option("--out", options.out, "folder to write them to, made when missing");
-  CLI::App* remark = add(line, "remark", "adds what somebody says of a run afterwards", [&] {
-    return bench::command_remark(line.archive, line.run_id, line.remark, line.list);
-  });
-  remark->add_option("--archive", line.archive, "archive")->required();
-  remark->add_option("run", line.run_id, "run id, or its unique beginning")->required();
-  remark->add_option("text", line.remark, "one line");
-  remark->add_flag("--list", line.list, "lists those there are");
+      add(line, "photo", "photos of a run's pack: adds one, lists, writes out or removes them",
+          [&] { return bench::command_photo(photos); });
+  add_beside(*photo, photos,
+             "says which photo would go, by its name or the beginning of its hash; removes it with "
+             "--yes");
+  photo->add_option("file", photos.file, "JPEG or PNG picture to add, 8 MB at most");
+  photo->add_option("--caption", photos.caption, "one line below it");
+  photo->add_option("--out", photos.out, "folder to write them to, made when missing");
+  auto& remarks = line.remark;
+  CLI::App* remark =
+      add(line, "remark", "what somebody says of a run afterwards: adds it, lists or removes it",
+          [&] { return bench::command_remark(remarks); });
+  add_beside(*remark, remarks,
+             "says which remark would go, by its text or the beginning of its hash; removes it "
+             "with --yes");
+  remark->add_option("text", remarks.text, "one line");
 }
 
 void add_delete(CommandLine& line) {

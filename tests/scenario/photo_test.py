@@ -4,6 +4,7 @@
 import hashlib
 import json
 import os
+import shutil
 import unittest
 from pathlib import Path
 
@@ -87,6 +88,30 @@ class Beside(WithRun):
             head.write_text(json.dumps(told))
             self.assert_one_line(self.sagbench(*take), USER, "photos[0].file")
         self.assertFalse(other.exists())
+
+    def test_one_goes_when_told_what_goes(self):
+        self.add()
+        sha256 = hashlib.sha256(JPEG).hexdigest()
+        said = self.photo("--remove", sha256[:6])
+        self.assertEqual(DONE, said.returncode, said.stderr)
+        for words in ("front.jpg", sha256[:12], "Nothing was removed", "--yes"):
+            self.assertIn(words, said.stdout)
+        twice = self.photo("--remove", "front.jpg", "--yes")
+        self.assert_one_line(twice, USER, "may be", sha256[:12], "more of its hash")
+        self.assert_one_line(self.photo("--remove", "back.jpg", "--yes"), USER, 'no photo "back.jpg"', "front.jpg")
+        self.assertEqual(2, len(self.taken_out(self.archive)))
+        self.assertIn("removed", self.photo("--remove", sha256[:6], "--yes").stdout)
+        shutil.rmtree(self.folder / "from club.db")
+        self.assertEqual([png()], self.taken_out(self.archive))
+        text = "Cooler than usual: the fan was on."
+        self.assertIn("Nothing was removed", self.remark("--remove", text).stdout)
+        hash12 = self.remark("--list").stdout.split()[1]
+        self.assertIn("removed", self.remark("--remove", hash12, "--yes").stdout)
+        self.assert_one_line(self.remark("--remove", hash12, "--yes"), USER, "has no remarks")
+        self.assert_one_line(self.photo("--list", "--yes"), USER, "--remove")
+        figures = self.analyse(self.run_id)
+        self.assertEqual((1, 0), (len(figures["photos"]), len(figures["remarks"])))
+        self.assertEqual(DONE, self.sagbench("verify", "--archive", self.archive).returncode)
 
     def test_bad_pictures(self):
         big = self.folder / "big.jpg"
