@@ -1,8 +1,10 @@
 // The commands that read or fill the archive without instruments.
 
 #include <fmt/format.h>
+
 #include <filesystem>
 #include <future>
+#include <system_error>
 
 #include "analysis/temperature_correction.hpp"
 #include "bench/commands.hpp"
@@ -20,6 +22,7 @@
 #include "reports/endurance_json.hpp"
 #include "reports/figures_json.hpp"
 #include "reports/iso_date.hpp"
+#include "reports/printable_text.hpp"
 #include "reports/report_attachments.hpp"
 #include "reports/svg_charts.hpp"
 
@@ -55,9 +58,17 @@ std::string measured_at(const std::string& text) {
                   text));
 }
 
+/// Before anything is asked for that depends on what it is.
+void require_there(const std::string& path) {
+  std::error_code unknown;  // then reading it says why
+  if (!std::filesystem::exists(path, unknown) && !unknown)
+    throw InputError(reports::printable(path) + ": no such file or folder");
+}
+
 }  // namespace
 
 int command_import(const ImportOptions& options) {
+  require_there(options.file);
   if (std::filesystem::is_directory(options.file))
     return import_folder(options.archive, options.file);
   if (is_report(options.file)) return import_report(options.archive, options.file);

@@ -312,7 +312,12 @@ class BadRun(Scenario):
                 self.assertEqual(self.run_id, self.only_run()["id"])
 
     def test_csv_that_is_not_there(self):
-        self.assert_one_line(self.import_csv(self.folder / "nowhere.csv"), USER, "nowhere.csv")
+        self.assert_one_line(self.import_csv(self.folder / "nowhere.csv"), USER, "nowhere.csv", "no such file")
+
+    def test_report_or_folder_that_is_not_there(self):
+        for name in ("nowhere.pdf", "nowhere"):
+            result = self.sagbench("import", "--archive", self.archive, self.folder / name)
+            self.assert_one_line(result, USER, f"{name}: no such file or folder")
 
 
 if __name__ == "__main__":
