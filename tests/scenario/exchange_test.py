@@ -5,27 +5,13 @@ import contextlib
 import json
 import sqlite3
 import unittest
-from pathlib import Path
 
-from scenario import DONE, RUN_ID, USER, Scenario
+from rated_runs import WithRatedRuns
+from scenario import DONE, USER
 from seals import hash_of
 
-EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
-
-class Exchange(Scenario):
-    def setUp(self):
-        super().setUp()
-        self.ids = [self.measured(seed) for seed in (1, 2)]
-
-    def measured(self, seed):
-        """Two hours on the virtual bench: cells, a thermometer, radios, peaks."""
-        files = {"bench": "bench-virtual", "pack": "pack-lfp", "plan": "plan-rating"}
-        arguments = [part for key, name in files.items() for part in (f"--{key}", EXAMPLES / f"{name}.json")]
-        result = self.sagbench("run", *arguments, "--archive", self.archive, "--seed", seed)
-        self.assertEqual(DONE, result.returncode, result.stderr)
-        return RUN_ID.search(result.stdout)[0]
-
+class Exchange(WithRatedRuns):
     def exported(self, name, archive=None):
         folder = self.folder / name
         result = self.sagbench("export", "--archive", archive or self.archive, "--out", folder)

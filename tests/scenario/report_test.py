@@ -3,25 +3,19 @@
 
 import subprocess
 import unittest
-from pathlib import Path
 
-from scenario import DONE, RUN_ID, USER, Scenario
-
-EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+from rated_runs import WithRatedRuns
+from scenario import DONE, USER
 
 
 def printed(*command):
     return subprocess.run(command, capture_output=True, text=True, check=True).stdout
 
 
-class Report(Scenario):
+class Report(WithRatedRuns):
     def setUp(self):
         super().setUp()
-        files = {"bench": "bench-virtual", "pack": "pack-lfp", "plan": "plan-rating"}
-        arguments = [part for key, name in files.items() for part in (f"--{key}", EXAMPLES / f"{name}.json")]
-        result = self.sagbench("run", *arguments, "--archive", self.archive)
-        self.assertEqual(DONE, result.returncode, result.stderr)
-        self.run_id = RUN_ID.search(result.stdout)[0]
+        self.run_id = self.ids[0]
 
     def report(self, name, *options):
         pdf = self.folder / name
@@ -31,7 +25,7 @@ class Report(Scenario):
 
     def exported(self, name, archive):
         folder = self.folder / name
-        self.sagbench("export", "--archive", archive, "--out", folder)
+        self.sagbench("export", "--archive", archive, self.run_id, "--out", folder)
         return {path.name: path.read_bytes() for path in (folder / self.run_id).iterdir()}
 
     def test_it_gives_its_run_back_and_other_programs_read_it(self):
