@@ -3,7 +3,7 @@
 import {setToken, takeToken} from "./parts/access.js";
 import {Announcer} from "./parts/announcer.js";
 import {fields, say, sayOrHide} from "./parts/dom.js";
-import {duration} from "./parts/words.js";
+import {dateAndTime, duration} from "./parts/words.js";
 import {ArchiveView} from "./views/archive.js";
 import {CompareView} from "./views/compare.js";
 import {NowView} from "./views/now.js";
@@ -83,5 +83,7 @@ addEventListener("hashchange", () => {
   now.start();
   return route();
 });
+// Paper is never live.
+addEventListener("beforeprint", () => say(at("printed"), `As it was on ${dateAndTime(new Date())}.`));
 route();
 now.start();

@@ -4,6 +4,7 @@ import {ask, askJson, protocols, Refused} from "./access.js";
 
 const kLongestSilence_ms = 10000;  // the program says something every second
 const kIdlePoll_ms = 10000;
+const kReadyPoll_ms = 2000;  // a run is about to begin
 const kWaits_ms = [500, 1000, 2000, 4000, 8000, 15000];
 
 /**
@@ -55,7 +56,7 @@ export class Feed {
       if (!this.#wanted || this.#socket) return;
       this.#handlers.now(now);
       if (now.run && now.run !== this.#over) this.#listen();
-      else this.#later(kIdlePoll_ms, {kind: this.#over ? "ended" : "idle"});
+      else this.#later(now.mode === "run" && !this.#over ? kReadyPoll_ms : kIdlePoll_ms, {kind: this.#over ? "ended" : "idle"});
     } catch (problem) {
       this.#failed(problem);
     }
