@@ -20,6 +20,7 @@ namespace fs = std::filesystem;
 using testing::contains;
 using testing::example_header;
 using testing::example_samples;
+using testing::in_child;
 using testing::Outcome;
 using testing::outcome_of;
 using testing::run_sql;
@@ -291,6 +292,30 @@ TEST_CASE("An archive is not merged into itself, whatever it is called") {
     CHECK(outcome.user);
     CHECK(contains(outcome.message, "is the archive itself"));
   }
+}
+
+TEST_CASE("A source that may only be read is merged; figures it has kept stay behind") {
+  Club club;
+  run_sql(club.other, "INSERT INTO analysis VALUES (1, '', '', '', '', '{}')");
+  const fs::path shelf = club.folder.path() / "she%lf?";
+  fs::create_directory(shelf);
+  const std::string other = (shelf / "other.db").string();
+  fs::rename(club.other, other);
+  const auto readable = fs::perms::owner_read | fs::perms::group_read | fs::perms::others_read;
+  fs::permissions(other, readable);
+  const bool whole_folder = GENERATE(false, true);
+  fs::permissions(shelf, whole_folder ? readable | fs::perms::others_exec : fs::perms::all);
+  fs::permissions(club.folder.path(), fs::perms::all);
+
+  const std::string told = in_child([&] {
+    testing::drop_privileges();
+    return std::to_string(merged(club.path, other).size());
+  });
+  CHECK(told == "3");
+  const Database database(club.path, club.path, SQLITE_OPEN_READONLY);
+  CHECK(database.integer("SELECT count(*) FROM run JOIN seal USING (run) WHERE part = 'run'") == 3);
+  CHECK(database.integer("SELECT count(*) FROM analysis") == 0);
+  fs::permissions(shelf, fs::perms::all);
 }
 
 TEST_CASE("Of a source with damaged pages what is whole is taken, and no page is trusted") {
