@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <filesystem>
 #include <system_error>
 #include <utility>
@@ -88,30 +89,22 @@ int add(const PhotoOptions& options) {
   return 0;
 }
 
-/// Says what goes; only with --yes it does.
 int remove(const PhotoOptions& options) {
   std::string id;
-  Photo photo;
+  std::vector<HashedThing> things;
   {
     const Archive archive(options.archive, Archive::Access::read);
     id = archive.find_run(options.run);
     const auto photos = archive.photos(id);
-    std::vector<HashedThing> things;
-    for (const Photo& each : photos) things.push_back({each.name, each.sha256});
-    photo = photos[find_thing(things, options.remove,
-                              fmt::format("{}: run {}", options.archive, id), "photo")];
+    things.resize(photos.size());
+    std::ranges::transform(photos, things.begin(), [](const Photo& photo) {
+      return HashedThing{photo.name, photo.sha256, line_on(photo)};
+    });
   }
-  fmt::print("{}\n", line_on(photo));
-  if (!options.yes) {
-    fmt::print(
-        "Nothing was removed; --yes removes. Whether copies exist elsewhere is not known\n"
-        "here; `sagbench photo --out FOLDER` makes them.\n");
-    return 0;
-  }
-  if (!reports::remove_photo(options.archive, id, photo.sha256))
-    throw InputError(fmt::format("{}: run {} has no photo {} any more", options.archive, id,
-                                 short_hash(photo.sha256)));
-  fmt::print("{} removed\n", short_hash(photo.sha256));
+  remove_thing(things, {fmt::format("{}: run {}", options.archive, id), "photo", options.remove},
+               options.yes, [&](const std::string& sha256) {
+                 return reports::remove_photo(options.archive, id, sha256);
+               });
   return 0;
 }
 

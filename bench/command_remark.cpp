@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "bench/commands.hpp"
 #include "bench/hashed_things.hpp"
 #include "bench/input_error.hpp"
@@ -33,29 +35,22 @@ int list(const RemarkOptions& options) {
   return 0;
 }
 
-/// Says what goes; only with --yes it does.
 int remove(const RemarkOptions& options) {
   std::string id;
-  Remark remark;
+  std::vector<HashedThing> things;
   {
     const Archive archive(options.archive, Archive::Access::read);
     id = archive.find_run(options.run);
     const auto remarks = archive.remarks(id);
-    std::vector<HashedThing> things;
-    for (const Remark& each : remarks) things.push_back({each.text, reports::hash_of(each)});
-    remark = remarks[find_thing(things, options.remove,
-                                fmt::format("{}: run {}", options.archive, id), "remark")];
+    things.resize(remarks.size());
+    std::ranges::transform(remarks, things.begin(), [](const Remark& remark) {
+      return HashedThing{remark.text, reports::hash_of(remark), line_on(remark)};
+    });
   }
-  fmt::print("{}\n", line_on(remark));
-  if (!options.yes) {
-    fmt::print("Nothing was removed; --yes removes.\n");
-    return 0;
-  }
-  const std::string hash = reports::hash_of(remark);
-  if (!reports::remove_remark(options.archive, id, hash))
-    throw InputError(
-        fmt::format("{}: run {} has no remark {} any more", options.archive, id, short_hash(hash)));
-  fmt::print("{} removed\n", short_hash(hash));
+  remove_thing(things, {fmt::format("{}: run {}", options.archive, id), "remark", options.remove},
+               options.yes, [&](const std::string& sha256) {
+                 return reports::remove_remark(options.archive, id, sha256);
+               });
   return 0;
 }
 

@@ -28,6 +28,22 @@ std::string listed(const std::vector<HashedThing>& things, const std::vector<std
   return fmt::format("{}", fmt::join(labels, ", "));
 }
 
+const HashedThing& find_thing(const std::vector<HashedThing>& things, const WantedThing& asked) {
+  const auto& [where, kind, wanted] = asked;
+  std::vector<std::size_t> found, all;
+  for (std::size_t i = 0; i < things.size(); ++i) {
+    all.push_back(i);
+    if (is_named(things[i], wanted)) found.push_back(i);
+  }
+  if (found.size() == 1) return things[found.front()];
+  if (things.empty()) throw InputError(fmt::format("{} has no {}s", where, kind));
+  throw InputError(reports::printable(
+      found.empty() ? fmt::format("{} has no {} \"{}\"; there is {}", where, kind, wanted,
+                                  listed(things, all))
+                    : fmt::format("{}: {} \"{}\" may be {}; name it by more of its hash", where,
+                                  kind, wanted, listed(things, found))));
+}
+
 }  // namespace
 
 std::string short_hash(const std::string& sha256) {
@@ -35,20 +51,20 @@ std::string short_hash(const std::string& sha256) {
   return sha256.substr(0, kDigits);
 }
 
-std::size_t find_thing(const std::vector<HashedThing>& things, const std::string& wanted,
-                       const std::string& where, const std::string& kind) {
-  std::vector<std::size_t> found, all;
-  for (std::size_t i = 0; i < things.size(); ++i) {
-    all.push_back(i);
-    if (is_named(things[i], wanted)) found.push_back(i);
+void remove_thing(const std::vector<HashedThing>& things, const WantedThing& wanted, bool yes,
+                  const std::function<bool(const std::string& sha256)>& remove) {
+  const HashedThing& thing = find_thing(things, wanted);
+  fmt::print("{}\n", thing.line);
+  if (!yes) {
+    fmt::print(
+        "Nothing was removed; --yes removes. Whether copies exist elsewhere is not known\n"
+        "here; `sagbench export` makes one.\n");
+    return;
   }
-  if (found.size() == 1) return found.front();
-  if (things.empty()) throw InputError(fmt::format("{} has no {}s", where, kind));
-  throw InputError(reports::printable(
-      found.empty() ? fmt::format("{} has no {} \"{}\"; there is {}", where, kind, wanted,
-                                  listed(things, all))
-                    : fmt::format("{}: {} \"{}\" may be {}; name it by more of its hash", where,
-                                  kind, wanted, listed(things, found))));
+  const std::string hash = short_hash(thing.sha256);
+  if (!remove(thing.sha256))
+    throw InputError(fmt::format("{} has no {} {} any more", wanted.where, wanted.kind, hash));
+  fmt::print("{} removed\n", hash);
 }
 
 }  // namespace sagbench::bench

@@ -18,7 +18,6 @@ namespace {
 
 using analysis::Finding;
 using analysis::Measured;
-using analysis::TrendPoint;
 
 constexpr std::array kFollowed = {
     std::pair{SortBy::capacity, "Capacity"}, std::pair{SortBy::resistance, "D.c. resistance"},
@@ -109,8 +108,9 @@ AgeingSeries series_of(const std::vector<AgeingTest>& tests, const std::vector<S
 }
 
 AgeingSeries series_of(const std::vector<AgeingTest>& tests, SortBy by, const char* name) {
-  std::vector<SortFigure> figures;
-  for (const AgeingTest& test : tests) figures.push_back(sort_figure(test.run, by));
+  std::vector<SortFigure> figures(tests.size());
+  std::ranges::transform(tests, figures.begin(),
+                         [&](const AgeingTest& test) { return sort_figure(test.run, by); });
   return series_of(tests, figures, name, words_on(by).unit);
 }
 
