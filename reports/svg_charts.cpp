@@ -58,6 +58,7 @@ void write_svg_charts(const std::vector<NamedChart>& charts, const std::string& 
   if (charts.empty()) throw ReportError(folder + ": nothing to draw: " + why_none);
   const PdfDocument document("", "");  // for its typeface
   std::vector<WholeFile> files;
+  files.reserve(charts.size());
   for (const NamedChart& chart : charts)
     files.push_back({(fs::path(folder) / (chart.name + ".svg")).string(),
                      svg_of(chart, origin, document.typeface())});
