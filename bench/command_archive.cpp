@@ -7,6 +7,7 @@
 #include <system_error>
 
 #include "analysis/temperature_correction.hpp"
+#include "bench/analysis_document.hpp"
 #include "bench/commands.hpp"
 #include "bench/endurance_text.hpp"
 #include "bench/figures_text.hpp"
@@ -18,9 +19,7 @@
 #include "bench/run_session.hpp"
 #include "bench/version.hpp"
 #include "bench/wall_time.hpp"
-#include "reports/archive_check.hpp"
 #include "reports/endurance_json.hpp"
-#include "reports/figures_json.hpp"
 #include "reports/iso_date.hpp"
 #include "reports/printable_text.hpp"
 #include "reports/report_attachments.hpp"
@@ -114,9 +113,7 @@ int command_analyse(const std::string& path, const std::string& run,
     fmt::print("{}", figures_text(input, corrected));
     return 0;
   }
-  const reports::Origin origin{reports::sealed_hash(path, input.record.id), kSoftware,
-                               input.record.photos, input.record.remarks};
-  fmt::print("{}", reports::figures_json(input.figures, input.recording.pack, corrected, origin));
+  fmt::print("{}", analysis_document(path, input, corrected));
   return 0;
 }
 

@@ -22,6 +22,19 @@ Plan read_plan(const RunOptions& options, const BenchAndPack& on) {
   }
 }
 
+/// When all of the run is in the archive.
+void tell_end(const RunResult& result) {
+  fmt::print("{}\n", result.run_id);
+  std::fflush(stdout);  // its watch may stay on for long
+  if (!result.closing.reason.empty())
+    std::fputs(fmt::format("sagbench: {}{}\n", result.closing.reason,
+                           result.closing.load_confirmed_off ? "; the load is off" : "")
+                   .c_str(),
+               stderr);  // does not throw when the terminal is gone
+  if (!result.closing.load_confirmed_off)
+    std::fputs("sagbench: THE LOAD COULD NOT BE CONFIRMED OFF: pull the pack's lead\n", stderr);
+}
+
 }  // namespace
 
 int command_run(const RunOptions& options) {
@@ -32,18 +45,11 @@ int command_run(const RunOptions& options) {
                      true,
                      options.seed,
                      std::nullopt,
-                     options.continue_run};
+                     options.continue_run,
+                     options.watch,
+                     tell_end};
   request.plan = read_plan(options, request.on);
-  const RunResult result = run_session(request);
-  fmt::print("{}\n", result.run_id);
-  if (!result.closing.reason.empty())
-    std::fputs(fmt::format("sagbench: {}{}\n", result.closing.reason,
-                           result.closing.load_confirmed_off ? "; the load is off" : "")
-                   .c_str(),
-               stderr);  // does not throw when the terminal is gone
-  if (!result.closing.load_confirmed_off)
-    std::fputs("sagbench: THE LOAD COULD NOT BE CONFIRMED OFF: pull the pack's lead\n", stderr);
-  return static_cast<int>(result.closing.end);
+  return static_cast<int>(run_session(request).closing.end);
 }
 
 int command_check(const std::string& bench, const std::string& pack, std::uint64_t seed) {

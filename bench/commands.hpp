@@ -7,9 +7,10 @@
 #include <string>
 #include <vector>
 
+#include "bench/run_list.hpp"
+#include "bench/run_watch.hpp"
 #include "reports/measured_csv.hpp"
 #include "reports/report_options.hpp"
-#include "reports/run_filter.hpp"
 
 namespace sagbench::bench {
 
@@ -18,6 +19,7 @@ struct RunOptions {
   bool attended = false;
   std::uint64_t seed = 1;
   std::string continue_run{};  // its id, or the unique beginning of it
+  MakeRunWatch watch{};        // empty: nobody follows the run
 };
 int command_run(const RunOptions& options);
 
@@ -61,9 +63,7 @@ int import_report(const std::string& archive, const std::string& pdf);
 struct RunsOptions {
   std::string archive;
   bool json = false;
-  reports::RunFilter filter{};
-  std::string end{};                   // one of the words that the list has; empty: any
-  std::optional<std::size_t> limit{};  // the newest so many; absent: all
+  RunsWanted wanted{};
 };
 int command_runs(const RunsOptions& options);
 /// All runs where none is named; each to a folder of its id in `out`.

@@ -137,16 +137,16 @@ void add_import(CommandLine& line) {
                      "leave out what is later (s, in the file's time)");
 }
 
-void add_filters(CLI::App& runs, bench::RunsOptions& options) {
-  runs.add_option("--pack", options.filter.pack,
+void add_filters(CLI::App& runs, bench::RunsWanted& wanted) {
+  runs.add_option("--pack", wanted.filter.pack,
                   "only those whose pack has these words in its name or serial");
-  runs.add_option("--chemistry", options.filter.chemistry, "only those of packs of this chemistry");
-  runs.add_option("--since", options.filter.since, "only those of this date (2026-03-01) or later");
-  runs.add_option("--until", options.filter.until, "only those of this date or earlier");
-  runs.add_option("--end", options.end,
+  runs.add_option("--chemistry", wanted.filter.chemistry, "only those of packs of this chemistry");
+  runs.add_option("--since", wanted.filter.since, "only those of this date (2026-03-01) or later");
+  runs.add_option("--until", wanted.filter.until, "only those of this date or earlier");
+  runs.add_option("--end", wanted.end,
                   "only those that ended so, in the word or words of the list, as \"safety stop\"");
   constexpr std::size_t kMost = 1'000'000'000;
-  runs.add_option("--limit", options.limit, "only the newest so many")
+  runs.add_option("--limit", wanted.limit, "only the newest so many")
       ->check(CLI::Range(std::size_t{1}, kMost));
 }
 
@@ -175,7 +175,7 @@ void add_archive_commands(CommandLine& line) {
     line.runs.json = line.json;
     return bench::command_runs(line.runs);
   });
-  add_filters(*runs, line.runs);
+  add_filters(*runs, line.runs.wanted);
   CLI::App* verify = add(line, "verify", "tells what was altered or damaged since runs ended", [&] {
     return bench::command_verify(line.archive, line.run_id, line.json);
   });

@@ -1,0 +1,11 @@
+#pragma once
+#include <boost/asio/ip/address.hpp>
+#include <vector>
+
+namespace sagbench::live {
+
+/// Those of this computer's interfaces that are up, loopback and link-local ones left out, IPv4
+/// first. Empty where the system does not tell.
+std::vector<boost::asio::ip::address> own_addresses();
+
+}  // namespace sagbench::live
