@@ -14,6 +14,7 @@
 
 #include "bench/commands.hpp"
 #include "bench/input_error.hpp"
+#include "bench/live/command_live.hpp"
 #include "bench/stop.hpp"
 #include "bench/version.hpp"
 #include "reports/archive.hpp"
@@ -31,6 +32,7 @@ constexpr int kUserFault = 2;
 struct CommandLine {
   CLI::App app{"sagbench: measures battery packs the way a radio uses them"};
   bench::RunOptions run;
+  live::PageOptions page;
   bench::DemoOptions demo;
   bench::ProbeOptions probe;
   bench::ServeOptions serve;
@@ -82,8 +84,10 @@ void add_bench_commands(CommandLine& line) {
   CLI::App* check =
       add(line, "check", "before a run: wiring, voltages, temperature; the input stays off",
           [&] { return bench::command_check(run.bench, run.pack, run.seed); });
-  CLI::App* go =
-      add(line, "run", "one run; prints its id", [&] { return bench::command_run(run); });
+  CLI::App* go = add(line, "run", "one run; prints its id", [&] {
+    run.watch = live::watch_for(line.page, run.archive);
+    return bench::command_run(run);
+  });
   for (CLI::App* sub : {check, go}) {
     sub->add_option("--bench", run.bench, "bench file")->required();
     sub->add_option("--pack", run.pack, "pack file")->required();
@@ -95,6 +99,10 @@ void add_bench_commands(CommandLine& line) {
   go->add_option("--continue", run.continue_run,
                  "goes on with a run that was cut short in its capacity step");
   go->add_flag("--attended", run.attended, "a person stays by the pack for the whole run");
+
+  go->add_option("--live", line.page.address,
+                 "serves a page to watch and stop the run, as 127.0.0.1:8073");
+  go->add_flag("--stay", line.page.stay, "the page stays after the run, until Ctrl-C");
 
   CLI::App* serve =
       add(line, "virtual", "serves the virtual instruments in real time to any SCPI client",
@@ -296,6 +304,13 @@ void add_what_is_beside(CommandLine& line) {
   remark->add_option("text", remarks.text, "one line");
 }
 
+void add_live(CommandLine& line) {
+  CLI::App* page = add(line, "live", "serves a page of an archive's runs, until Ctrl-C",
+                       [&] { return live::command_live(line.archive, line.page); });
+  page->add_option("--archive", line.archive, "archive; only read")->required();
+  page->add_option("--listen", line.page.address, "address and port; without, 127.0.0.1:8073");
+}
+
 void add_delete(CommandLine& line) {
   auto& options = line.deletion;
   CLI::App* deletion = add(line, "delete", "says what would go with runs; deletes them with --yes",
@@ -325,6 +340,7 @@ int parse_and_run(int argc, char** argv) {
   add_archive_commands(line);
   add_what_is_beside(line);
   add_delete(line);
+  add_live(line);
   add_comparisons(line);
   if (argc > 1) refuse_unknown_command(line, argv[1]);
   try {

@@ -258,6 +258,21 @@ Samples load_block(const Database& database, std::int64_t run, const SampleRange
   return samples;
 }
 
+Samples load_samples_from(const Database& database, std::int64_t run, std::int64_t from) {
+  const SampleNumbers numbers = sample_numbers(database, run);
+  Samples samples;
+  if (from < numbers.first_row) {
+    for (const SampleRange& block : blocks_of(database, run)) {
+      if (block.first + block.count <= from) continue;
+      const Samples all = load_block(database, run, block);
+      samples.insert(samples.end(), all.begin() + std::max<std::int64_t>(0, from - block.first),
+                     all.end());
+    }
+  }
+  load_rows(database, run, {std::max(from, numbers.first_row), numbers.next}, samples);
+  return samples;
+}
+
 Samples load_samples(const Database& database, std::int64_t run) {
   const SampleNumbers numbers = sample_numbers(database, run);
   Samples samples;

@@ -51,6 +51,10 @@ std::vector<SampleRange> blocks_of(const Database& database, std::int64_t run);
 std::vector<analysis::Sample> load_block(const Database& database, std::int64_t run,
                                          const SampleRange& block);
 
+/// Those numbered from `from` on. Throws ArchiveError (io) where one is damaged.
+std::vector<analysis::Sample> load_samples_from(const Database& database, std::int64_t run,
+                                                std::int64_t from);
+
 /// All samples of a run, from an archive of any known version. Throws ArchiveError (io) where some
 /// are missing or damaged.
 std::vector<analysis::Sample> load_samples(const Database& database, std::int64_t run);

@@ -1,0 +1,230 @@
+// One connection: requests in turn, each within its time and size.
+
+#include <array>
+#include <boost/asio/buffer.hpp>
+#include <boost/asio/redirect_error.hpp>
+#include <boost/asio/use_awaitable.hpp>
+#include <boost/beast/core/flat_buffer.hpp>
+#include <boost/beast/core/tcp_stream.hpp>
+#include <boost/beast/http.hpp>
+#include <boost/beast/websocket/rfc6455.hpp>
+#include <chrono>
+
+#include "bench/live/http_server_state.hpp"
+#include "bench/live/page_files.hpp"
+#include "bench/live/watcher_socket.hpp"
+
+namespace sagbench::live {
+namespace {
+
+using boost::asio::awaitable;
+using boost::system::error_code;
+namespace beast = boost::beast;
+namespace http = beast::http;
+
+using HttpRequest = http::request<http::string_body>;
+using HttpResponse = http::response<http::string_body>;
+
+constexpr std::uint32_t kLongestHeader = 8192;
+constexpr std::uint64_t kLongestBody = 1024;
+constexpr auto kForRequest = std::chrono::seconds(5);
+constexpr auto kIdle = std::chrono::seconds(30);
+constexpr auto kForReply = std::chrono::seconds(60);
+constexpr int kBadRequest = 400, kNotFound = 404, kTooLarge = 413, kTooMany = 429;
+constexpr int kNotModified = 304;
+
+double now_s() {
+  const auto now = std::chrono::steady_clock::now().time_since_epoch();
+  return std::chrono::duration<double>(now).count();
+}
+
+std::string text_of(beast::string_view view) {
+  return {view.data(), view.size()};
+}
+
+std::optional<std::string> field(const HttpRequest& request, http::field name) {
+  const auto found = request.find(name);
+  return found == request.end() ? std::nullopt : std::optional(text_of(found->value()));
+}
+
+Request picked_out(const HttpRequest& from, const boost::asio::ip::address& peer) {
+  Request request;
+  request.method = text_of(from.method_string());
+  request.target = text_of(from.target());
+  const bool one_host = from.count(http::field::host) == 1;
+  request.host = one_host ? text_of(from[http::field::host]) : "";
+  request.origin = field(from, http::field::origin);
+  request.fetch_site = field(from, http::field::sec_fetch_site);
+  request.authorization = text_of(from[http::field::authorization]);
+  request.content_type = text_of(from[http::field::content_type]);
+  request.protocols = text_of(from[http::field::sec_websocket_protocol]);
+  request.upgrade = beast::websocket::is_upgrade(from);
+  request.body = from.body();
+  request.peer = plain_address(peer);
+  return request;
+}
+
+void protect(HttpResponse& response) {
+  response.set("Content-Security-Policy",
+               "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: "
+               "blob:; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors "
+               "'none'");
+  response.set("X-Content-Type-Options", "nosniff");
+  response.set("Referrer-Policy", "no-referrer");
+  response.set("Cross-Origin-Resource-Policy", "same-origin");
+  response.set("Cross-Origin-Opener-Policy", "same-origin");
+}
+
+HttpResponse response_of(const HttpRequest& request, Reply reply) {
+  const bool known = !reply.etag.empty() && request[http::field::if_none_match] == reply.etag;
+  HttpResponse response(static_cast<http::status>(known ? kNotModified : reply.status),
+                        request.version());
+  protect(response);
+  response.set(http::field::content_type, reply.type);
+  response.set(http::field::cache_control, reply.etag.empty() ? "no-store" : "no-cache");
+  if (!reply.etag.empty()) response.set(http::field::etag, reply.etag);
+  if (!reply.attached_as.empty())
+    response.set(http::field::content_disposition,
+                 "attachment; filename=\"" + reply.attached_as + "\"");
+  response.keep_alive(request.keep_alive());
+  if (!known) response.body() = std::move(reply.body);
+  response.prepare_payload();
+  if (request.method() == http::verb::head) response.body().clear();
+  return response;
+}
+
+Reply page_reply(const std::string& path) {
+  const auto file = page_file(path);
+  if (!file) return refusal_reply(kNotFound, "there is nothing under that name");
+  Reply reply;
+  reply.type = file->type;
+  reply.body = file->bytes;
+  reply.etag = file->etag;
+  return reply;
+}
+
+/// A request that was read, judged: what is to be done with it.
+struct Judged {
+  std::optional<Asked> asked;  // absent: `reply` says why not
+  Reply reply;
+  bool may_stop = false;
+};
+
+Judged refused(const Refusal& refusal) {
+  return {std::nullopt, refusal_reply(refusal.status, refusal.why), false};
+}
+
+Judged judge(const Request& request, HttpServer::State& state) {
+  const std::string peer = request.peer.to_string();
+  std::variant<Asked, Refusal> asked = asked_by(request);
+  const auto* wanted = std::get_if<Asked>(&asked);
+  const bool page = wanted != nullptr && std::holds_alternative<AskedPage>(*wanted);
+  // The page's own files are many, small, and in memory.
+  RequestRate& rate = page ? state.page_rate : state.rate;
+  if (!rate.admit(peer, now_s())) return refused({kTooMany, "too many requests; wait a moment"});
+  if (const auto refusal = refused_by_origin(request, state.rules)) return refused(*refusal);
+  if (page) return {*wanted, {}, false};
+  if (const auto refusal = refused_by_token(request, state.rules)) {
+    state.rate.punish(peer, now_s());
+    return refused(*refusal);
+  }
+  if (wanted == nullptr) return refused(std::get<Refusal>(asked));
+  if (std::holds_alternative<AskedStop>(*wanted))
+    if (const auto refusal = refused_to_change(request)) return refused(*refusal);
+  return {*wanted, {}, is_local(request) || has_token(request, state.rules)};
+}
+
+awaitable<bool> write_response(beast::tcp_stream& stream, HttpResponse response) {
+  error_code error;
+  stream.expires_after(kForReply);
+  co_await http::async_write(stream, response,
+                             boost::asio::redirect_error(boost::asio::use_awaitable, error));
+  co_return !error && response.keep_alive();
+}
+
+/// What is wrong with bytes that are no request, or too many.
+Reply reply_to(const error_code& error) {
+  if (error == http::error::body_limit || error == http::error::header_limit ||
+      error == http::error::buffer_overflow)
+    return refusal_reply(kTooLarge, "the request is too large");
+  return refusal_reply(kBadRequest, "that is no request of HTTP");
+}
+
+/// Of HTTP's own making; what the system or the clock says is no reason to answer.
+bool worth_a_reply(const error_code& error) {
+  return error.category() == make_error_code(http::error::bad_method).category() &&
+         error != http::error::end_of_stream && error != http::error::partial_message;
+}
+
+/// The first bytes of a request may be long in coming, the rest not.
+awaitable<error_code> read_request(beast::tcp_stream& stream, beast::flat_buffer& buffer,
+                                   bool first, http::request_parser<http::string_body>& parser) {
+  error_code error;
+  if (buffer.size() == 0) {
+    constexpr std::size_t kAtOnce = 2048;
+    stream.expires_after(first ? std::chrono::seconds(kForRequest) : kIdle);
+    const std::size_t count = co_await stream.async_read_some(
+        buffer.prepare(kAtOnce), boost::asio::redirect_error(boost::asio::use_awaitable, error));
+    if (error) co_return error;
+    buffer.commit(count);
+  }
+  stream.expires_after(kForRequest);
+  co_await http::async_read(stream, buffer, parser,
+                            boost::asio::redirect_error(boost::asio::use_awaitable, error));
+  co_return error;
+}
+
+/// The peer may be sending still: closed at once, the system would take back what it was answered.
+awaitable<void> leave_after_reply(beast::tcp_stream& stream) {
+  constexpr auto kPatience = std::chrono::seconds(1);
+  std::array<char, 4096> unwanted{};
+  error_code error;
+  stream.socket().shutdown(boost::asio::ip::tcp::socket::shutdown_send, error);
+  stream.expires_after(kPatience);
+  while (!error)
+    co_await stream.async_read_some(boost::asio::buffer(unwanted),
+                                    boost::asio::redirect_error(boost::asio::use_awaitable, error));
+}
+
+}  // namespace
+
+awaitable<void> serve_connection(boost::asio::ip::tcp::socket socket, ServerState state) {
+  error_code error;
+  const auto peer = socket.remote_endpoint(error).address();
+  if (error) co_return;
+  beast::tcp_stream stream(std::move(socket));
+  beast::flat_buffer buffer(2 * kLongestHeader);
+  for (bool first = true;; first = false) {
+    http::request_parser<http::string_body> parser;
+    parser.header_limit(kLongestHeader);
+    parser.body_limit(kLongestBody);
+    const error_code unread = co_await read_request(stream, buffer, first, parser);
+    if (unread) {
+      if (!worth_a_reply(unread)) co_return;
+      HttpRequest unknown;
+      unknown.keep_alive(false);
+      co_await write_response(stream, response_of(unknown, reply_to(unread)));
+      co_await leave_after_reply(stream);
+      co_return;
+    }
+    const HttpRequest request = parser.release();
+    Judged judged = judge(picked_out(request, peer), *state);
+    if (state->service == nullptr) co_return;
+    if (judged.asked) {
+      if (const auto* live = std::get_if<AskedLive>(&*judged.asked)) {
+        co_await serve_watcher(std::move(stream), request, *live, state);
+        co_return;
+      }
+      if (const auto* page = std::get_if<AskedPage>(&*judged.asked)) {
+        judged.reply = page_reply(page->path);
+      } else {
+        judged.reply = co_await state->service->answer(*judged.asked, judged.may_stop);
+      }
+    }
+    const bool more =
+        co_await write_response(stream, response_of(request, std::move(judged.reply)));
+    if (!more) co_return;
+  }
+}
+
+}  // namespace sagbench::live
