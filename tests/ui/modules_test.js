@@ -87,6 +87,7 @@ test("figures and doubts", () => {
   assert.equal(words.withDoubt(64.7, 6.6, "h"), "64.7 ± 6.6 h");
   assert.equal(words.doubted({value_ohm: 0.02104, expanded_uncertainty_ohm: 2.4e-5}), "21.040 ± 0.024 mΩ");
   assert.equal(words.doubted(null), null);
+  assert.equal(words.dateAndTime(null), "date not known");
 });
 
 test("times", () => {

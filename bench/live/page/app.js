@@ -43,7 +43,7 @@ function go(name, title) {
 }
 
 takeToken();
-const shared = {link: showLink, refused: showToken, version: (version) => say(at("version"), version)};
+const shared = {link: showLink, refused: showToken, version: (version) => say(at("version"), ` ${version}`)};
 const now = new NowView(views.now, new Announcer(at("announcer")), shared);
 const archive = new ArchiveView(views.archive, shared);
 const record = new RecordView(views.run, shared);

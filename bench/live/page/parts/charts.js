@@ -21,7 +21,7 @@ export class Charts {
   #ask;
   #stretch = new Stretch();
   #panels = [];
-  #cells = 0;
+  #list = [];         // quantities that have a chart, the cells as one
   #asked = 0;
   #timer = 0;
   #drawn_ms = 0;
@@ -73,12 +73,19 @@ export class Charts {
 
   #build() {
     for (const panel of this.#panels) panel.destroy();
-    this.#cells = this.#samples.cells_V.length;
-    const list = kQuantities.map((quantity) => ({...quantity, height: kHeights[quantity.name]}));
-    if (this.#cells > 0) list.push({words: "Cells", unit: "V", least: 0.02, height: 150, cells: this.#cells});
+    this.#list = this.#charted();
     this.#fields.panels.replaceChildren();
-    this.#panels = list.map((quantity, i) => this.#panel(quantity, i === list.length - 1));
+    this.#panels = this.#list.map((quantity, i) => this.#panel(quantity, i === this.#list.length - 1));
     this.#draw();
+  }
+
+  /** What is not read has no chart. */
+  #charted() {
+    const list = kQuantities.filter(({name}) => name !== "temperature_C" || this.#samples.newest(name) !== null)
+      .map((quantity) => ({...quantity, height: kHeights[quantity.name]}));
+    const cells = this.#samples.cells_V.length;
+    if (cells > 0) list.push({words: "Cells", unit: "V", least: 0.02, height: 150, cells});
+    return list;
   }
 
   #panel(quantity, foot) {
@@ -168,22 +175,23 @@ export class Charts {
   #draw() {
     this.#drawing = false;
     this.#drawn_ms = performance.now();
-    if (this.#cells !== this.#samples.cells_V.length) {
+    if (JSON.stringify(this.#charted()) !== JSON.stringify(this.#list)) {
       this.#build();
       return;
     }
     const [from, to] = this.#stretch.range(this.#end_s);
     const shown = this.#shown;
     this.#panels.forEach((panel, i) => {
-      const columns = kQuantities[i] ? [shown[kQuantities[i].name]] : this.#columnsOfCells(shown);
+      const {name, cells} = this.#list[i];
+      const columns = cells ? this.#columnsOfCells(shown, cells) : [shown[name]];
       panel.setData([shown.time_s, ...columns], false);
       panel.setScale("x", {min: from, max: to});
     });
     this.#tell();
   }
 
-  #columnsOfCells(shown) {
-    return Array.from({length: this.#cells}, (_, i) => shown.cells_V[i] ?? new Array(shown.length).fill(null));
+  #columnsOfCells(shown, cells) {
+    return Array.from({length: cells}, (_, i) => shown.cells_V[i] ?? new Array(shown.length).fill(null));
   }
 
   #pointAt(index) {

@@ -35,6 +35,6 @@ function showCharge(f, removed, rated) {
   const known = Number.isFinite(removed) && rated > 0;
   const share = known ? removed / rated : 0;
   const of = rated > 0 ? ` of ${rated} Ah rated` : "";
-  say(f["charge-words"], `Charge removed: ${quantity(removed, 2, "Ah")}${of}${known ? ` (${Math.round(share * 100)} %)` : ""}`);
+  say(f["charge-words"], `Charge removed: ${quantity(removed, rated < 2 ? 4 : 2, "Ah")}${of}${known ? ` (${Math.round(share * 100)} %)` : ""}`);
   f["charge-bar"].style.width = `${Math.min(100, share * 100)}%`;
 }

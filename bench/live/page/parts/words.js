@@ -88,9 +88,9 @@ export function clock(date, now = new Date()) {
   return `${date.toLocaleDateString(kLanguage, {weekday: "short", day: "numeric", month: "short"})} ${time}`;
 }
 
-/** "20 Jun 2026, 08:00". */
+/** "20 Jun 2026, 08:00"; says so where it is not known. */
 export function dateAndTime(utc) {
-  const date = new Date(utc);
+  const date = new Date(utc ?? NaN);
   return Number.isNaN(date.getTime()) ? "date not known"
     : date.toLocaleString(kLanguage, {day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit"});
 }

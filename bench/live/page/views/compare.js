@@ -44,7 +44,7 @@ export class CompareView {
     const groups = new Set(runs.map((run) => run.group));
     if (groups.size > 1)
       sayOrHide(this.#f.unlike, "Not measured alike: not every figure here can be set against the others. The conditions stand in the table.");
-    this.#names = runs.map((run) => [run.pack, run.serial].filter(Boolean).join(" "));
+    this.#names = namesOf(runs);
     this.#curves = runs.map((run) => answer.curves.find((curve) => curve.run === run.run) ?? {charge_Ah: [], voltage_V: []});
     this.#f.table.replaceChildren(this.#table(runs));
     this.#draw();
@@ -94,6 +94,12 @@ export class CompareView {
       el("table", {class: "beside"}, el("thead", {}, el("tr", {}, el("td"), ...head)),
         el("tbody", {}, ...rows.map(([name, of]) => el("tr", {}, el("th", {scope: "row"}, name), ...runs.map((run) => el("td", {}, of(run))))))));
   }
+}
+
+/** Pack and serial; of a pack that is there twice the run as well. */
+function namesOf(runs) {
+  const names = runs.map((run) => [run.pack, run.serial].filter(Boolean).join(" "));
+  return names.map((name, i) => (names.indexOf(name) === names.lastIndexOf(name) ? name : `${name}, ${runs[i].run}`));
 }
 
 /** One ascending charge for all curves, and each curve's voltage there or null. */
