@@ -46,7 +46,9 @@ def watch(port, count):
     print("watching", flush=True)
     seen = []
     for watcher in watchers:
-        ended = watcher.wait_for(lambda w: w.of_type("end"))
+        ended = False
+        while not ended and not watcher.closed:  # longer than one's patience
+            ended = watcher.wait_for(lambda w: w.of_type("end"))
         seen.append({"ended": bool(ended), "times": [row[0] for row in watcher.samples()]})
     print(json.dumps(seen))
 
