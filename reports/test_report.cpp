@@ -72,20 +72,33 @@ void draw_test_report(PdfDocument& document, const ReportInput& input) {
   draw_test_report(document, input, start_attachments(input));
 }
 
-void write_test_report(const ReportInput& input, std::future<std::vector<Attachment>> attachments,
-                       const std::string& path, const ReportOptions& options) {
+namespace {
+
+std::string pdf_of(const ReportInput& input, std::future<std::vector<Attachment>> attachments,
+                   const ReportOptions& options) {
   const DecimalSign sign(options.decimal_sign);
   PdfDocument document("Battery test: " + input.recording.pack.name, input.record.header.utc,
                        options.paper);
   draw_test_report(document, input, std::move(attachments));
-  write_file_whole(path, document.bytes());
+  return document.bytes();
+}
+
+}  // namespace
+
+void write_test_report(const ReportInput& input, std::future<std::vector<Attachment>> attachments,
+                       const std::string& path, const ReportOptions& options) {
+  write_file_whole(path, pdf_of(input, std::move(attachments), options));
 }
 
 void write_test_report(const ReportInput& input, const std::string& path,
                        const ReportOptions& options) {
+  write_file_whole(path, test_report_pdf(input, options));
+}
+
+std::string test_report_pdf(const ReportInput& input, const ReportOptions& options) {
   std::future<std::vector<Attachment>> attachments;
   if (options.attachments) attachments = start_attachments(input);
-  write_test_report(input, std::move(attachments), path, options);
+  return pdf_of(input, std::move(attachments), options);
 }
 
 }  // namespace sagbench::reports

@@ -36,5 +36,7 @@ struct ReportInput {
 /// ReportError naming the path.
 void write_test_report(const ReportInput& input, const std::string& path,
                        const ReportOptions& options = {});
+/// The same bytes, for whoever wants no file. Throws ReportError.
+std::string test_report_pdf(const ReportInput& input, const ReportOptions& options = {});
 
 }  // namespace sagbench::reports

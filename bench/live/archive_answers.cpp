@@ -1,14 +1,9 @@
 #include "bench/live/archive_answers.hpp"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <algorithm>
-#include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <nlohmann/json.hpp>
-#include <system_error>
 
 #include "bench/analysis_document.hpp"
 #include "bench/input_error.hpp"
@@ -34,33 +29,6 @@ struct StillRunning {};
 reports::ReportInput ended(reports::ReportInput input) {
   if (input.record.closing.end == reports::RunEnd::running) throw StillRunning();
   return input;
-}
-
-/// A folder for one file, gone with this.
-class OwnFolder {
- public:
-  OwnFolder() {
-    std::string name = (std::filesystem::temp_directory_path() / "sagbench-XXXXXX").string();
-    if (mkdtemp(name.data()) == nullptr)
-      throw std::system_error(errno, std::generic_category(), name);
-    path_ = name;
-  }
-  ~OwnFolder() {
-    std::error_code ignored;
-    std::filesystem::remove_all(path_, ignored);
-  }
-  OwnFolder(const OwnFolder&) = delete;
-  OwnFolder& operator=(const OwnFolder&) = delete;
-
-  std::string file(const char* name) const { return (path_ / name).string(); }
-
- private:
-  std::filesystem::path path_;
-};
-
-std::string content_of(const std::string& path) {
-  std::ifstream file(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(file), {}};
 }
 
 Reply json_reply(std::string body) {
@@ -154,15 +122,12 @@ Reply ArchiveAnswers::make(const AskedHistory& asked) const {
 Reply ArchiveAnswers::make(const AskedReport& asked) const {
   const Archive archive(path_, Archive::Access::read);
   reports::ReportInput input = ended(bench::load_whole_run(archive, asked.run));
-  const OwnFolder folder;
-  const std::string out = folder.file("report.pdf");
   if (!input.record.photos.empty())
     input.photo_data = archive.photo_data(asked.run, input.record.photos.back().sha256);
   bench::load_photos(archive, path_, input.record);
-  reports::write_test_report(input, out);
   Reply reply;
   reply.type = "application/pdf";
-  reply.body = content_of(out);
+  reply.body = reports::test_report_pdf(input);
   reply.attached_as = asked.run + ".pdf";
   return reply;
 }

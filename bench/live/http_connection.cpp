@@ -9,9 +9,11 @@
 #include <boost/beast/http.hpp>
 #include <boost/beast/websocket/rfc6455.hpp>
 #include <chrono>
+#include <cstddef>
 
 #include "bench/live/http_server_state.hpp"
 #include "bench/live/page_files.hpp"
+#include "bench/live/steady_seconds.hpp"
 #include "bench/live/watcher_socket.hpp"
 
 namespace sagbench::live {
@@ -32,11 +34,6 @@ constexpr auto kIdle = std::chrono::seconds(30);
 constexpr auto kForReply = std::chrono::seconds(60);
 constexpr int kBadRequest = 400, kNotFound = 404, kTooLarge = 413, kTooMany = 429;
 constexpr int kNotModified = 304;
-
-double now_s() {
-  const auto now = std::chrono::steady_clock::now().time_since_epoch();
-  return std::chrono::duration<double>(now).count();
-}
 
 std::string text_of(beast::string_view view) {
   return {view.data(), view.size()};
@@ -121,11 +118,11 @@ Judged judge(const Request& request, HttpServer::State& state) {
   const bool page = wanted != nullptr && std::holds_alternative<AskedPage>(*wanted);
   // The page's own files are many, small, and in memory.
   RequestRate& rate = page ? state.page_rate : state.rate;
-  if (!rate.admit(peer, now_s())) return refused({kTooMany, "too many requests; wait a moment"});
+  if (!rate.admit(peer, steady_s())) return refused({kTooMany, "too many requests; wait a moment"});
   if (const auto refusal = refused_by_origin(request, state.rules)) return refused(*refusal);
   if (page) return {*wanted, {}, false};
   if (const auto refusal = refused_by_token(request, state.rules)) {
-    state.rate.punish(peer, now_s());
+    state.rate.punish(peer, steady_s());
     return refused(*refusal);
   }
   if (wanted == nullptr) return refused(std::get<Refusal>(asked));
@@ -193,7 +190,7 @@ awaitable<void> serve_connection(boost::asio::ip::tcp::socket socket, ServerStat
   const auto peer = socket.remote_endpoint(error).address();
   if (error) co_return;
   beast::tcp_stream stream(std::move(socket));
-  beast::flat_buffer buffer(2 * kLongestHeader);
+  beast::flat_buffer buffer(std::size_t{2} * kLongestHeader);
   for (bool first = true;; first = false) {
     http::request_parser<http::string_body> parser;
     parser.header_limit(kLongestHeader);

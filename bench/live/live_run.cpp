@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "bench/live/address_notice.hpp"
+#include "bench/live/steady_seconds.hpp"
 #include "reports/archive.hpp"
 
 namespace sagbench::live {
@@ -21,11 +22,6 @@ constexpr double kStateEvery_s = 0.95;  // of rounds of a third of a second, eac
 constexpr std::size_t kMostCautions = 20;
 constexpr auto kLook = std::chrono::seconds(1);
 constexpr int kLongestStay_s = 15 * 60;
-
-double now_s() {
-  const auto now = std::chrono::steady_clock::now().time_since_epoch();
-  return std::chrono::duration<double>(now).count();
-}
 
 }  // namespace
 
@@ -84,9 +80,9 @@ void LiveRun::tell_state() {
   const auto state = state_();
   if (!state) return;
   const bool changed = state->input_on != told_on_ || state->label != told_label_;
-  if (!changed && now_s() - told_s_ < kStateEvery_s) return;
+  if (!changed && steady_s() - told_s_ < kStateEvery_s) return;
   service_.feed().state(state_json(facts_, *state, cautions_));
-  told_s_ = now_s();
+  told_s_ = steady_s();
   told_on_ = state->input_on;
   told_label_ = state->label;
 }

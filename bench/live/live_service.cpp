@@ -8,6 +8,7 @@
 #include <chrono>
 #include <nlohmann/json.hpp>
 
+#include "bench/live/steady_seconds.hpp"
 #include "bench/version.hpp"
 
 namespace sagbench::live {
@@ -21,10 +22,6 @@ constexpr auto kRound = std::chrono::milliseconds(333);
 constexpr std::size_t kServedInARow = 4;  // then whoever else is ready on the loop has a turn
 constexpr auto kLongestStop = std::chrono::seconds(60);
 constexpr auto kLongestAnswer = std::chrono::minutes(5);
-
-double now_s() {
-  return std::chrono::duration<double>(steady_clock::now().time_since_epoch()).count();
-}
 
 /// Until somebody cancels it, or it is over.
 awaitable<void> wait_for(boost::asio::steady_timer& timer, steady_clock::duration most) {
@@ -145,7 +142,7 @@ void LiveService::begin_round() {
   if (feed_.watchers() == 0) return;
   guarded([this] {
     if (on_round_) on_round_();
-    feed_.begin_round(now_s());
+    feed_.begin_round(steady_s());
   });
   serve_round();
 }
