@@ -37,15 +37,6 @@ Reply json_reply(std::string body) {
   return reply;
 }
 
-std::vector<LivePoint> points_of(const std::vector<analysis::Sample>& samples,
-                                 const std::vector<analysis::Gap>& gaps) {
-  PointMaker maker(gaps);
-  std::vector<LivePoint> points;
-  points.reserve(samples.size());
-  for (const analysis::Sample& sample : samples) points.push_back(maker.point(sample));
-  return points;
-}
-
 /// Of a run's whole discharge; where it has none, of all of it.
 json curve_json(const reports::RunDigest& digest, const analysis::Recording& recording) {
   constexpr int kMost = 1000;
@@ -55,7 +46,7 @@ json curve_json(const reports::RunDigest& digest, const analysis::Recording& rec
     voltage.push_back(voltage_v);
   };
   if (digest.curve.empty()) {
-    const auto points = points_of(recording.samples, recording.gaps);
+    const auto points = PointMaker(recording.gaps).points(recording.samples);
     if (!points.empty())
       for (const LivePoint& point : thinned(points, points.front().time_s, points.back().time_s,
                                             kMost / static_cast<int>(kTelling)))
@@ -105,7 +96,7 @@ Reply ArchiveAnswers::make(const AskedFigures& asked) const {
 Reply ArchiveAnswers::make(const AskedHistory& asked) const {
   const Archive archive(path_, Archive::Access::read);
   const reports::RunRecord record = archive.load(asked.run);
-  const std::vector<LivePoint> points = points_of(record.samples, record.gaps);
+  const std::vector<LivePoint> points = PointMaker(record.gaps).points(record.samples);
   const double from_s =
       asked.from_s.value_or(points.empty() ? 0.0 : std::min(0.0, points.front().time_s));
   const double to_s = asked.to_s.value_or(points.empty() ? 0.0 : points.back().time_s);

@@ -67,7 +67,7 @@ void ArchiveFollower::ask() {
       return Look();  // as when the disk is gone for a moment: another look follows
     }
   };
-  std::function<void(Look)> done = [alive = std::weak_ptr(self_)](Look seen) {
+  std::function<void(Look)> done = [alive = std::weak_ptr(self_)](const Look& seen) {
     if (const auto self = alive.lock()) (*self)->take(seen);
   };
   looking_ = service_.background().run<Look>(std::move(make), std::move(done));
@@ -99,8 +99,7 @@ void ArchiveFollower::take(const Look& look) {
   looking_ = false;
   if (look.run_id.empty()) return;
   if (look.begun) begin(*look.begun);
-  std::vector<LivePoint> points;
-  for (const analysis::Sample& sample : look.news.samples) points.push_back(maker_.point(sample));
+  const std::vector<LivePoint> points = maker_.points(look.news.samples);
   for (const LivePoint& point : thinned_stream(points)) service_.feed().add(point);
   if (!points.empty()) newest_ = points.back();
   for (const reports::Event& event : look.news.events) {

@@ -43,12 +43,20 @@ LivePoint PointMaker::point(const analysis::Sample& sample) {
           charge_ah_,    sample.temperature_c, sample.cell_v};
 }
 
+std::vector<LivePoint> PointMaker::points(std::span<const analysis::Sample> samples) {
+  std::vector<LivePoint> points;
+  points.reserve(samples.size());
+  for (const analysis::Sample& sample : samples) points.push_back(point(sample));
+  return points;
+}
+
 std::vector<LivePoint> telling(std::span<const LivePoint> points) {
   if (points.size() <= kTelling) return {points.begin(), points.end()};
   const auto volts = std::ranges::minmax_element(points, {}, &LivePoint::voltage_v);
   const auto amps = std::ranges::minmax_element(points, {}, &LivePoint::current_a);
   std::set kept = {points.begin(), volts.min, volts.max, amps.min, amps.max, points.end() - 1};
   std::vector<LivePoint> result;
+  result.reserve(kept.size());
   for (const auto& point : kept) result.push_back(*point);
   return result;
 }

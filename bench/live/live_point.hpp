@@ -29,6 +29,7 @@ class PointMaker {
   explicit PointMaker(std::vector<analysis::Gap> gaps) : gaps_(std::move(gaps)) {}
 
   LivePoint point(const analysis::Sample& sample);
+  std::vector<LivePoint> points(std::span<const analysis::Sample> samples);
 
  private:
   std::vector<analysis::Gap> gaps_;

@@ -62,9 +62,8 @@ void LiveRun::take_up_earlier(const bench::RunBegun& run) {
 }
 
 void LiveRun::kept(const bench::KeptBatch& batch) {
-  std::vector<LivePoint> points;
-  for (const analysis::Sample& sample : batch.samples) points.push_back(maker_.point(sample));
-  for (const LivePoint& point : thinned_stream(points)) service_.feed().add(point);
+  for (const LivePoint& point : thinned_stream(maker_.points(batch.samples)))
+    service_.feed().add(point);
   for (const reports::Event& event : batch.events) note(event);
 }
 
