@@ -93,7 +93,8 @@ Caution untapped_cell(const Recording& recording, const Figures& figures) {
     return "One cell was empty while the others still held" +
            (cells->confidence ? " (" + percent(*cells->confidence) + " sure)" : std::string()) +
            ": " + cells->because + ". That cell was driven to about " +
-           rounded(cells->weakest_v.value_or(0.0), 1) + " V, its limit being " + limit_of(recording.pack) +
+           rounded(cells->weakest_v.value_or(0.0), 1) + " V, its limit being " +
+           limit_of(recording.pack) +
            "; a cell that was driven far below may take harm and be unsafe to charge. Measure "
            "each cell before this pack is charged or discharged again.";
   if (cells || recording.pack.series < 2 || figures.weakest_cell ||

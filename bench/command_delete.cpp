@@ -5,8 +5,8 @@
 #include <algorithm>
 
 #include "bench/commands.hpp"
+#include "bench/duration_text.hpp"
 #include "bench/input_error.hpp"
-#include "bench/status_line.hpp"
 #include "bench/wall_time.hpp"
 #include "reports/archive.hpp"
 #include "reports/archive_space.hpp"

@@ -42,7 +42,7 @@ int command_run(const RunOptions& options) {
                      {},
                      options.archive,
                      options.attended,
-                     true,
+                     options.quiet ? Telling::warnings : Telling::all,
                      options.seed,
                      std::nullopt,
                      options.continue_run,

@@ -3,7 +3,7 @@
 #include <fmt/format.h>
 
 #include "bench/commands.hpp"
-#include "bench/status_line.hpp"
+#include "bench/duration_text.hpp"
 
 namespace sagbench::bench {
 namespace {

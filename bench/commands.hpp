@@ -17,6 +17,7 @@ namespace sagbench::bench {
 struct RunOptions {
   std::string bench, pack, plan, archive;
   bool attended = false;
+  bool quiet = false;  // on stderr only warnings, and why a run ended early
   std::uint64_t seed = 1;
   std::string continue_run{};  // its id, or the unique beginning of it
   MakeRunWatch watch{};        // empty: nobody follows the run

@@ -3,7 +3,10 @@
 // nothing any more (Ctrl-S, a dead remote line, a full pipe), must neither throw nor hold up the
 // program that watches the pack: what does not fit is dropped.
 
+#include <cstddef>
+#include <string>
 #include <string_view>
+#include <vector>
 
 namespace sagbench::bench {
 
@@ -16,13 +19,34 @@ class Console {
   Console(const Console&) = delete;
   Console& operator=(const Console&) = delete;
 
-  void say(std::string_view text) const noexcept;
+  void say(std::string_view text) noexcept;
+
+  /// A terminal that can move its cursor.
+  bool keeps_lines_below() const noexcept;
+  /// From now on these lines, each cut to the terminal's width, stay below whatever is said and
+  /// replace those before; none: they go. Precondition: keeps_lines_below(), and the cursor at the
+  /// beginning of a line. The lines are printable UTF-8.
+  void keep_below(std::vector<std::string> lines) noexcept;
+  /// The same as say(), and what the person types stands below it: the lines are away until
+  /// answered().
+  void ask(std::string_view question) noexcept;
+  void answered() noexcept;
 
  private:
+  void put(std::string_view text) const noexcept;
+  void erase_below() noexcept;
+  void draw_below() noexcept;
+  std::size_t columns() const noexcept;
+
   int own_ = -1;  // never waits; -1 when the system gives none
   int given_;
+  bool asking_ = false;
+  std::vector<std::string> below_;
+  std::vector<std::size_t> drawn_;  // columns of each line that stands there
 };
 
+/// Of stderr.
+Console& console() noexcept;
 /// Says it on stderr.
 void say(std::string_view text) noexcept;
 

@@ -7,9 +7,9 @@
 #include "analysis/charge_state.hpp"
 #include "analysis/sample_series.hpp"
 #include "bench/discharge_end.hpp"
+#include "bench/duration_text.hpp"
 #include "bench/journal.hpp"
 #include "bench/loaded_run.hpp"
-#include "bench/status_line.hpp"
 #include "reports/iso_date.hpp"
 
 namespace sagbench::bench {

@@ -92,13 +92,8 @@ class PlanRun {
     ChargeThen then{context_.charge(), context_.reference_capacity_ah, reference_measured_,
                     rig().limits().current_a};
     const TimeLeft expected = expected_time(steps[i], parts_.pack, then);
-    std::string label = step_label(steps[i], parts_.pack);
-    parts_.progress = {fmt::format("{}/{} {}", i + 1, steps.size(), label),
-                       rig().now_s() + expected.seconds,
-                       expected.doubt_s,
-                       i,
-                       std::move(label),
-                       std::nullopt};
+    parts_.progress = {rig().now_s() + expected.seconds, expected.doubt_s, i,
+                       step_label(steps[i], parts_.pack), std::nullopt};
     then.charge = charge_after(steps[i], then);
     if (std::holds_alternative<CapacityStep>(steps[i].what)) then.reference_measured = true;
     parts_.progress.later = expected_time(std::span(steps).subspan(i + 1), parts_.pack, then);
@@ -185,7 +180,7 @@ class PlanRun {
         skip(step, fmt::format("it needs a recharged pack and {}", why_not));
       co_return false;
     }
-    parts_.progress = {"recharge", std::nullopt, 0.0, i, "recharge", std::nullopt};
+    parts_.progress = {std::nullopt, 0.0, i, "recharge", std::nullopt};
     open_row(StepKind::recharge, "{}", kLongestRecharge_s);
     co_await parts_.recharger.recharge(context_);
     rig().pack_was_recharged();

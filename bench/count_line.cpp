@@ -6,7 +6,7 @@
 #include <cstdio>
 #include <utility>
 
-#include "bench/status_line.hpp"
+#include "bench/duration_text.hpp"
 
 namespace sagbench::bench {
 

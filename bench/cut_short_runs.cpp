@@ -6,8 +6,8 @@
 #include <ranges>
 #include <utility>
 
+#include "bench/duration_text.hpp"
 #include "bench/input_error.hpp"
-#include "bench/status_line.hpp"
 
 namespace sagbench::bench {
 

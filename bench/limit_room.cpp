@@ -16,15 +16,16 @@ double share(double left, double whole) {
 
 class Rooms {
  public:
+  /// The way begins at `start`.
+  void up_to(double limit, double start, CheckId check, double value, std::string_view unit) {
+    found_.push_back({check, value, limit, unit, share(limit - value, limit - start)});
+  }
+  void down_to(double limit, double start, CheckId check, double value, std::string_view unit) {
+    found_.push_back({check, value, limit, unit, share(value - limit, start - limit)});
+  }
   /// From nothing up to `limit`.
   void below(CheckId check, double value, double limit, std::string_view unit) {
-    found_.push_back({check, value, limit, unit, share(limit - value, limit)});
-  }
-  /// Between two limits.
-  void between(CheckId low_check, CheckId high_check, double value, double low, double high,
-               std::string_view unit) {
-    found_.push_back({low_check, value, low, unit, share(value - low, high - low)});
-    found_.push_back({high_check, value, high, unit, share(high - value, high - low)});
+    up_to(limit, 0.0, check, value, unit);
   }
   void add(LimitRoom room) { found_.push_back(room); }
 
@@ -38,9 +39,11 @@ class Rooms {
 };
 
 void add_voltage(Rooms& rooms, const Snapshot& now, const Limits& limits) {
-  if (now.pack_v)
-    rooms.between(CheckId::pack_low, CheckId::pack_high, now.pack_v->value, limits.pack_low_v,
-                  limits.pack_high_v, "V");
+  if (now.pack_v) {
+    const double pack_v = now.pack_v->value;
+    rooms.down_to(limits.pack_low_v, limits.nominal_v, CheckId::pack_low, pack_v, "V");
+    rooms.up_to(limits.pack_high_v, limits.nominal_v, CheckId::pack_high, pack_v, "V");
+  }
   std::optional<double> lowest_v, highest_v;
   for (const auto& cell : now.cell_v) {
     if (!cell) continue;
@@ -48,11 +51,17 @@ void add_voltage(Rooms& rooms, const Snapshot& now, const Limits& limits) {
     highest_v = std::max(cell->value, highest_v.value_or(cell->value));
   }
   if (!lowest_v) return;
-  const double way_v = limits.cell_high_v - limits.cell_low_v;
-  rooms.add({CheckId::cell_low, *lowest_v, limits.cell_low_v, "V",
-             share(*lowest_v - limits.cell_low_v, way_v)});
-  rooms.add({CheckId::cell_high, *highest_v, limits.cell_high_v, "V",
-             share(limits.cell_high_v - *highest_v, way_v)});
+  const double nominal_v = limits.nominal_v / static_cast<double>(limits.cells_in_series);
+  rooms.down_to(limits.cell_low_v, nominal_v, CheckId::cell_low, *lowest_v, "V");
+  rooms.up_to(limits.cell_high_v, nominal_v, CheckId::cell_high, *highest_v, "V");
+}
+
+void add_temperature(Rooms& rooms, const Snapshot& now, const Limits& limits) {
+  if (!now.temperature_c) return;
+  const double value_c = now.temperature_c->value;
+  const double midway_c = (limits.temperature_low_c + limits.temperature_high_c) / 2.0;
+  rooms.down_to(limits.temperature_low_c, midway_c, CheckId::temperature_low, value_c, "°C");
+  rooms.up_to(limits.temperature_high_c, midway_c, CheckId::temperature_high, value_c, "°C");
 }
 
 void add_current(Rooms& rooms, const Snapshot& now, const Limits& limits) {
@@ -84,9 +93,7 @@ std::vector<LimitRoom> limit_rooms(const Snapshot& now, const Limits& limits) {
   add_voltage(rooms, now, limits);
   add_current(rooms, now, limits);
   add_contact(rooms, now, limits);
-  if (now.temperature_c)
-    rooms.between(CheckId::temperature_low, CheckId::temperature_high, now.temperature_c->value,
-                  limits.temperature_low_c, limits.temperature_high_c, "C");
+  add_temperature(rooms, now, limits);
   rooms.below(CheckId::charge_high, now.charge_removed_ah, limits.charge_high_ah, "Ah");
   if (now.step_longest_s > 0.0)
     rooms.below(CheckId::duration, now.step_elapsed_s, now.step_longest_s, "s");

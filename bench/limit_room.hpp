@@ -15,9 +15,10 @@ struct LimitRoom {
   CheckId check;
   double value;
   double limit;
-  std::string_view unit;  // "V", "A", "W", "C", "Ah", "s"
+  std::string_view unit;  // "V", "A", "W", "°C", "Ah", "s"
   /// Share of the way to the limit that is left: 1 far away, 0 at it or beyond. The way begins at
-  /// nothing (current, power, charge, time), or at the opposite limit (voltage, temperature).
+  /// nothing (current, power, charge, time), at the nominal voltage, or midway between the lowest
+  /// and the highest temperature.
   double room;
 };
 

@@ -99,7 +99,7 @@ void add_bench_commands(CommandLine& line) {
   go->add_option("--continue", run.continue_run,
                  "goes on with a run that was cut short in its capacity step");
   go->add_flag("--attended", run.attended, "a person stays by the pack for the whole run");
-
+  go->add_flag("--quiet", run.quiet, "no status; warnings and faults are still told");
   go->add_option("--live", line.page.address,
                  "serves a page to watch and stop the run, as 127.0.0.1:8073");
   go->add_flag("--stay", line.page.stay, "the page stays after the run, until Ctrl-C");

@@ -68,6 +68,15 @@ class Listening {
   std::shared_ptr<Keyboard> keyboard_;
 };
 
+/// A question on the terminal, as long as it lives.
+class Question {
+ public:
+  explicit Question(const std::string& text) { console().ask(text); }
+  ~Question() { console().answered(); }
+  Question(const Question&) = delete;
+  Question& operator=(const Question&) = delete;
+};
+
 /// The rested voltage is at least half way back to where it was when the pack was brought: far from
 /// proof of a full pack, but an emptied or a disconnected one does not get there.
 bool looks_recharged(double now_v, double emptied_v, double full_v) {
@@ -105,7 +114,7 @@ boost::asio::awaitable<void> OperatorRecharger::recharge(StepContext& context) {
 boost::asio::awaitable<void> OperatorRecharger::wait_for_enter(Rig& rig,
                                                                const std::string& question) {
   const Listening listening(io_);  // before the question: a quick answer must not be missed
-  say(question);
+  const Question asked(question);
   // Nothing is sampled meanwhile: a disconnected pack reads nothing, and that is no fault.
   while (listening.key() == Key::none) co_await rig.wait_until(rig.now_s() + kLook_s);
   if (listening.key() == Key::gone)

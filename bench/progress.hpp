@@ -14,7 +14,6 @@ struct TimeLeft {
 };
 
 struct Progress {
-  std::string step;                   // "2/4 capacity at 2 A"
   std::optional<double> step_ends_s;  // expected, seconds since the run's start
   double step_doubt_s = 0.0;          // of that, to either side
   std::size_t plan_step = 0;          // which of the plan's, from 0; a recharge: the one it is for

@@ -46,13 +46,20 @@ struct RunResult {
   reports::RunClosing closing;
 };
 
+/// On stderr while a run goes on. The alarm of a load that does not switch off is always told.
+enum class Telling {
+  nothing,
+  warnings,
+  all,  // its status, and how it goes
+};
+
 struct RunRequest {
   BenchAndPack on;
   Plan plan;
   std::string archive_path;
   bool attended = false;
-  bool show_progress = false;  // on stderr, one line in place
-  std::uint64_t seed = 1;      // of the virtual bench and of the operator's patterns
+  Telling telling = Telling::nothing;
+  std::uint64_t seed = 1;  // of the virtual bench and of the operator's patterns
   std::optional<drivers::virtual_bench::WorldSpec>
       world;                   // a virtual pack other than the file's own
   std::string continue_run{};  // of the archive, or its unique beginning; empty: a new run

@@ -34,10 +34,25 @@ std::optional<TimeLeft> left_of_step(const Progress& progress, double now_s) {
   return TimeLeft{std::max(0.0, left_s), progress.step_doubt_s};
 }
 
+/// False where the watch has thrown.
+template <class Call>
+bool told(RunWatch& watch, Call& call) noexcept {
+  try {
+    call(watch);
+    return true;
+  } catch (const std::exception& error) {
+    for (const std::string_view part :
+         {std::string_view("sagbench: the "), watch.name(), std::string_view(" is gone: "),
+          std::string_view(error.what()), std::string_view("\n")})
+      say(part);
+    return false;
+  }
+}
+
 }  // namespace
 
 struct RunTeller::State {
-  RunWatch* watch;  // null once it has thrown
+  std::vector<RunWatch*> watches;  // without those that have thrown
   const Rig& rig;
   Journal& journal;
   const Progress& progress;
@@ -51,15 +66,7 @@ struct RunTeller::State {
 
   template <class Call>
   void tell(Call call) noexcept {
-    if (watch == nullptr) return;
-    try {
-      call(*watch);
-    } catch (const std::exception& error) {
-      watch = nullptr;
-      say("sagbench: the live page is gone: ");
-      say(error.what());
-      say("\n");
-    }
+    std::erase_if(watches, [&call](RunWatch* watch) { return !told(*watch, call); });
   }
 
   void kept(const KeptBatch& batch) {
@@ -98,10 +105,10 @@ struct RunTeller::State {
   }
 };
 
-RunTeller::RunTeller(RunWatch* watch, const RunBegun& run, const Rig& rig, Journal& journal,
-                     const Progress& progress) {
-  if (watch == nullptr) return;
-  state_ = std::make_shared<State>(State{watch, rig, journal, progress});
+RunTeller::RunTeller(std::vector<RunWatch*> watches, const RunBegun& run, const Rig& rig,
+                     Journal& journal, const Progress& progress) {
+  if (watches.empty()) return;
+  state_ = std::make_shared<State>(State{std::move(watches), rig, journal, progress});
   journal.on_kept([this](const KeptBatch& batch) { state_->kept(batch); });
   state_->tell([&](RunWatch& told) {
     told.begun(run, [weak = std::weak_ptr(state_)]() -> std::optional<RunState> {
@@ -116,8 +123,8 @@ RunTeller::~RunTeller() {
   if (state_) state_->journal.on_kept(nullptr);
 }
 
-bool RunTeller::followed() const noexcept {
-  return state_ && state_->watch != nullptr;
+bool RunTeller::is_told(const RunWatch* watch) const noexcept {
+  return state_ && std::ranges::find(state_->watches, watch) != state_->watches.end();
 }
 
 void RunTeller::load_off(bool off) {

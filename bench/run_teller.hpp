@@ -1,8 +1,9 @@
 #pragma once
-// Tells a watch of its run, and shields the run from the watch.
+// Tells watches of their run, and shields the run from them.
 
 #include <functional>
 #include <memory>
+#include <vector>
 
 #include "bench/rig.hpp"
 #include "bench/run_watch.hpp"
@@ -12,8 +13,8 @@ namespace sagbench::bench {
 /// Lives as long as the steps of the run. Everything passed outlives it.
 class RunTeller {
  public:
-  /// `watch` may be null: then nothing here does anything.
-  RunTeller(RunWatch* watch, const RunBegun& run, const Rig& rig, Journal& journal,
+  /// None of `watches` is null; without any, nothing here does anything.
+  RunTeller(std::vector<RunWatch*> watches, const RunBegun& run, const Rig& rig, Journal& journal,
             const Progress& progress);
   ~RunTeller();
   RunTeller(const RunTeller&) = delete;
@@ -21,8 +22,8 @@ class RunTeller {
 
   void load_off(bool off);
   void ended(const reports::RunClosing& closing);
-  /// False once the watch has thrown: it is told nothing more.
-  bool followed() const noexcept;
+  /// False once it has thrown: it is told nothing more.
+  bool is_told(const RunWatch* watch) const noexcept;
 
  private:
   struct State;

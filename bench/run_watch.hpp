@@ -8,6 +8,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "analysis/pack.hpp"
@@ -52,23 +53,30 @@ struct RunState {
   std::deque<PeakSag> peaks;            // by acknowledged samples
 };
 
+/// What comes after the state's step; null where that is the last. A recharge is before the step
+/// that it is for. `plan`: RunBegun::plan.
+const std::string* next_step(const std::vector<std::string>& plan, const RunState& state);
+
 /// All members are called on the event loop's thread; none may block. One that throws is called no
 /// more, and the run goes on.
 class RunWatch {
  public:
   virtual ~RunWatch() = default;
 
+  /// As it is called where it fails.
+  virtual std::string_view name() const = 0;
+
   /// `state` may be asked for at any time after; nothing once the run has ended.
   virtual void begun(const RunBegun& run, std::function<std::optional<RunState>()> state) = 0;
   /// Samples and events that are in the archive now, in their order, each once.
   virtual void kept(const KeptBatch& batch) = 0;
   /// At the run's end: `off` once that is confirmed; before, for each attempt that failed, false.
-  virtual void load_off(bool off) = 0;
+  virtual void load_off([[maybe_unused]] bool off) {}
   /// The archive holds all of the run.
   virtual void ended(const reports::RunClosing& closing) = 0;
   /// The run is over, its instruments are closed and its id is told: it may stay on until this
   /// returns.
-  virtual boost::asio::awaitable<bool> stay() = 0;
+  virtual boost::asio::awaitable<bool> stay();
 };
 
 /// Makes the watch of a run that is about to begin: on its loop, before any message to an

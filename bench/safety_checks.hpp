@@ -45,6 +45,7 @@ enum class CheckId {
 struct SafetyCheck {
   CheckId id;
   std::string_view name;     // as messages and the archive spell it
+  std::string_view title;    // what it looks at, as displays name it
   Action action;             // what follows when it fails
   std::string_view limit;    // in words
   std::string_view source;   // where the limit comes from

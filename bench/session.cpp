@@ -11,7 +11,7 @@
 #include "bench/operator_recharger.hpp"
 #include "bench/radio_check.hpp"
 #include "bench/run_header.hpp"
-#include "bench/status_line.hpp"
+#include "bench/run_status.hpp"
 #include "bench/step_label.hpp"
 #include "bench/virtual_recharger.hpp"
 
@@ -252,37 +252,36 @@ Agility Session::agility() const {
 
 awaitable<reports::RunClosing> Session::carry_out(const RunRequest& request) {
   Progress progress;
-  StatusLine status(
-      loop_.io(), [this] { return rig_->now_s(); }, *journal_, progress,
-      request.show_progress && !loop_.virtual_time());
-  if (request.show_progress)
-    rig_->on_warning([&status](const std::string& warning) {
-      status.clear();
-      say(fmt::format("sagbench: {}\n", warning));
-    });
+  const auto status =
+      request.telling == Telling::all ? make_run_status(loop_.io()) : std::unique_ptr<RunWatch>();
+  if (request.telling != Telling::nothing)
+    rig_->on_warning(
+        [](const std::string& warning) { say(fmt::format("sagbench: {}\n", warning)); });
   const auto recharger = make_recharger();
   Foretelling foretelling(request.archive_path, journal_->run_id(), loop_.virtual_time());
-  RunTeller teller(watch_.get(), begun(request), *rig_, *journal_, progress);
-  const double start_s = rig_->now_s();
+  RunTeller teller(watches_and(status.get()), begun(request), *rig_, *journal_, progress);
   reports::RunClosing closing =
       co_await run_plan(RunParts{*rig_, request.plan, on_.pack, *recharger, progress, request.seed,
                                  agility(), [this] { return off_alarm_->give_up(); },
-                                 [this, &status](const std::string& trouble) {
-                                   status.clear();
-                                   off_alarm_->sound(trouble);
-                                 },
+                                 [this](const std::string& trouble) { off_alarm_->sound(trouble); },
                                  continuation_ ? &*continuation_ : nullptr,
-                                 [&status, &request](const std::string& line) {
-                                   if (!request.show_progress) return;
-                                   status.clear();
+                                 [&request](const std::string& line) {
+                                   if (request.telling != Telling::all) return;
                                    say(fmt::format("sagbench: {}\n", line));
                                  },
                                  &foretelling, [&teller](bool off) { teller.load_off(off); }});
   teller.ended(closing);
-  if (!teller.followed()) watch_.reset();
+  if (!teller.is_told(watch_.get())) watch_.reset();
   rig_->on_warning(nullptr);
-  status.finish(rig_->now_s() - start_s);
   co_return closing;
+}
+
+/// Those of the run.
+std::vector<RunWatch*> Session::watches_and(RunWatch* status) const {
+  std::vector<RunWatch*> watches;
+  for (RunWatch* watch : {watch_.get(), status})
+    if (watch != nullptr) watches.push_back(watch);
+  return watches;
 }
 
 std::unique_ptr<Recharger> Session::make_recharger() {

@@ -52,6 +52,7 @@ class Session {
   Surroundings::StopRun stop_run();
   Agility agility() const;
   RunBegun begun(const RunRequest& request) const;
+  std::vector<RunWatch*> watches_and(RunWatch* status) const;
   void let_watch_stay();
   boost::asio::awaitable<reports::RunClosing> carry_out(const RunRequest& request);
   reports::RunClosing carry_out_safely(const RunRequest& request);

@@ -7,8 +7,8 @@
 
 #include "analysis/sag_points.hpp"
 #include "reports/number_text.hpp"
-#include "reports/run_charts.hpp"
 #include "reports/report_page.hpp"
+#include "reports/run_charts.hpp"
 
 namespace sagbench::reports {
 namespace {

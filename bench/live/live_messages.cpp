@@ -43,7 +43,7 @@ Json pack_json(const analysis::Pack& pack) {
 Json checks_json() {
   Json checks = Json::array();
   for (const bench::SafetyCheck& check : bench::safety_checks())
-    checks.push_back({{"id", check.name}, {"words", check.limit}});
+    checks.push_back({{"id", check.name}, {"title", check.title}, {"words", check.limit}});
   return checks;
 }
 
@@ -57,6 +57,7 @@ Json limits_json(const std::vector<bench::LimitRoom>& rooms) {
   Json limits = Json::array();
   for (const bench::LimitRoom& room : rooms)
     limits.push_back({{"id", bench::name_of(room.check)},
+                      {"title", bench::check_of(room.check).title},
                       {"value", figure(room.value)},
                       {"limit", figure(room.limit)},
                       {"unit", room.unit},
@@ -98,12 +99,9 @@ std::string state_json(const RunFacts& run, const bench::RunState& state,
     step = {{"index", state.plan_step + 1}, {"count", run.plan.size()}, {"label", state.label}};
     put_left(step, "ends_in_s", "ends_in_doubt_s", state.step_left);
   }
-  // A recharge is before the step that it is for.
-  const bool planned =
-      state.plan_step < run.plan.size() && run.plan[state.plan_step] == state.label;
-  const std::size_t next = state.plan_step + (planned ? 1 : 0);
+  const std::string* next = bench::next_step(run.plan, state);
   Json json = {{"type", "state"}, {"time_s", figure(state.time_s)}, {"step", std::move(step)}};
-  json["next"] = next < run.plan.size() ? Json(run.plan[next]) : Json(nullptr);
+  json["next"] = next != nullptr ? Json(*next) : Json(nullptr);
   put_left(json, "run_ends_in_s", "run_ends_in_doubt_s", state.run_left);
   json["input_on"] = state.input_on;
   json["commanded_A"] = figure(state.commanded_a);

@@ -4,6 +4,7 @@
 #include <deque>
 #include <memory>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "bench/live/http_server.hpp"
@@ -26,6 +27,7 @@ class LiveRun final : public bench::RunWatch {
   LiveRun(const LiveRunOptions& options, bench::EventLoop& loop, bench::Surroundings::StopRun stop);
   ~LiveRun() override;
 
+  std::string_view name() const override { return "live page"; }
   void begun(const bench::RunBegun& run,
              std::function<std::optional<bench::RunState>()> state) override;
   void kept(const bench::KeptBatch& batch) override;

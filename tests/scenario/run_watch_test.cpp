@@ -36,6 +36,7 @@ class Watch final : public bench::RunWatch {
  public:
   explicit Watch(Told& told) : told_(told) {}
 
+  std::string_view name() const override { return "watch of a test"; }
   void begun(const bench::RunBegun& run,
              std::function<std::optional<bench::RunState>()> state) override {
     told_.run = run;

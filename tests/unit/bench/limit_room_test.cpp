@@ -93,8 +93,11 @@ TEST_CASE("room is the share of the way that is left") {
   now.charge_removed_ah = 3.25;
   CHECK(room_of(CheckId::charge_high, now).room == Approx(0.75));
   now.pack_v->value = 9.65;
-  CHECK(room_of(CheckId::pack_low, now).room == Approx(1.65 / 6.6));
-  CHECK(room_of(CheckId::pack_high, now).room == Approx(4.95 / 6.6));
+  CHECK(room_of(CheckId::pack_low, now).room == Approx(1.65 / 4.8));
+  CHECK(room_of(CheckId::pack_high, now).room == 1.0);
+  now.pack_v->value = 13.7;
+  CHECK(room_of(CheckId::pack_low, now).room == 1.0);
+  CHECK(room_of(CheckId::pack_high, now).room == Approx(0.5));
   now.current_a->value = 10.0;
   CHECK(room_of(CheckId::current_above_setpoint, now).room == 1.0);
   now.current_a->value = 10.275;
