@@ -103,7 +103,7 @@ void ArchiveFollower::take(const Look& look) {
   for (const LivePoint& point : thinned_stream(points)) service_.feed().add(point);
   if (!points.empty()) newest_ = points.back();
   for (const reports::Event& event : look.news.events) {
-    if (event.severity == "warning") cautions_.push_back(event.text);
+    add_caution(cautions_, event);
     service_.feed().event(event.time_s, event_json(event));
   }
   samples_ += static_cast<std::int64_t>(look.news.samples.size());

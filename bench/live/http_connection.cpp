@@ -61,7 +61,9 @@ Request picked_out(const HttpRequest& from, const boost::asio::ip::address& peer
   return request;
 }
 
-void protect(HttpResponse& response) {
+/// `local`: for a browser on this computer. Others distrust the plain address and would only
+/// complain of what they cannot obey.
+void protect(HttpResponse& response, bool local) {
   response.set("Content-Security-Policy",
                "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: "
                "blob:; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors "
@@ -69,14 +71,14 @@ void protect(HttpResponse& response) {
   response.set("X-Content-Type-Options", "nosniff");
   response.set("Referrer-Policy", "no-referrer");
   response.set("Cross-Origin-Resource-Policy", "same-origin");
-  response.set("Cross-Origin-Opener-Policy", "same-origin");
+  if (local) response.set("Cross-Origin-Opener-Policy", "same-origin");
 }
 
-HttpResponse response_of(const HttpRequest& request, Reply reply) {
+HttpResponse response_of(const HttpRequest& request, bool local, Reply reply) {
   const bool known = !reply.etag.empty() && request[http::field::if_none_match] == reply.etag;
   HttpResponse response(static_cast<http::status>(known ? kNotModified : reply.status),
                         request.version());
-  protect(response);
+  protect(response, local);
   response.set(http::field::content_type, reply.type);
   response.set(http::field::cache_control, reply.etag.empty() ? "no-store" : "no-cache");
   if (!reply.etag.empty()) response.set(http::field::etag, reply.etag);
@@ -200,7 +202,7 @@ awaitable<void> serve_connection(boost::asio::ip::tcp::socket socket, ServerStat
       if (!worth_a_reply(unread)) co_return;
       HttpRequest unknown;
       unknown.keep_alive(false);
-      co_await write_response(stream, response_of(unknown, reply_to(unread)));
+      co_await write_response(stream, response_of(unknown, is_loopback(peer), reply_to(unread)));
       co_await leave_after_reply(stream);
       co_return;
     }
@@ -218,8 +220,8 @@ awaitable<void> serve_connection(boost::asio::ip::tcp::socket socket, ServerStat
         judged.reply = co_await state->service->answer(*judged.asked, judged.may_stop);
       }
     }
-    const bool more =
-        co_await write_response(stream, response_of(request, std::move(judged.reply)));
+    const bool more = co_await write_response(
+        stream, response_of(request, is_loopback(peer), std::move(judged.reply)));
     if (!more) co_return;
   }
 }

@@ -92,6 +92,11 @@ std::string hello_json(const RunFacts& run, const std::string& ended) {
   return R"(,"run":)" + text_of(facts);
 }
 
+void add_caution(std::vector<std::string>& cautions, const reports::Event& event) {
+  constexpr std::size_t kMost = 20;
+  if (event.severity == "warning" && cautions.size() < kMost) cautions.push_back(event.text);
+}
+
 std::string state_json(const RunFacts& run, const bench::RunState& state,
                        const std::vector<std::string>& cautions) {
   Json step = nullptr;

@@ -20,7 +20,10 @@ struct RunFacts {
 /// end; empty: it goes on.
 std::string hello_json(const RunFacts& run, const std::string& ended);
 
-/// `cautions`: warnings so far.
+/// What a person must not miss of a run: its warnings, the first ones where there are too many.
+void add_caution(std::vector<std::string>& cautions, const reports::Event& event);
+
+/// `cautions`: of the run so far.
 std::string state_json(const RunFacts& run, const bench::RunState& state,
                        const std::vector<std::string>& cautions);
 

@@ -19,7 +19,6 @@ namespace {
 using boost::asio::awaitable;
 
 constexpr double kStateEvery_s = 0.95;  // of rounds of a third of a second, each third one
-constexpr std::size_t kMostCautions = 20;
 constexpr auto kLook = std::chrono::seconds(1);
 constexpr int kLongestStay_s = 15 * 60;
 
@@ -68,8 +67,7 @@ void LiveRun::kept(const bench::KeptBatch& batch) {
 }
 
 void LiveRun::note(const reports::Event& event) {
-  if (event.severity == "warning" && cautions_.size() < kMostCautions)
-    cautions_.push_back(event.text);
+  add_caution(cautions_, event);
   service_.feed().event(event.time_s, event_json(event));
 }
 

@@ -14,9 +14,6 @@ const kPictures = process.env.SAGBENCH_UI_PICTURES ?? path.join(kModules, "pictu
 export const kPhone = {width: 360, height: 740};
 export const kDesktop = {width: 1920, height: 1080};
 
-// Over an unencrypted line browsers do without that header, and say so; the line is what it is in one's own network.
-const kUnencrypted = /^The Cross-Origin-Opener-Policy header has been ignored/;
-
 const look = (size, viewport, colorScheme) => ({size, viewport, colorScheme});
 export const kAllLooks = ["light", "dark"].flatMap((scheme) => [look("phone", kPhone, scheme), look("desktop", kDesktop, scheme)]);
 export const kTwoLooks = [look("phone", kPhone, "light"), look("desktop", kDesktop, "dark")];
@@ -40,8 +37,7 @@ export class Browser {
     const page = await context.newPage();
     page.complaints = [];
     page.on("console", (message) => {
-      const wrong = ["error", "warning"].includes(message.type()) && !kUnencrypted.test(message.text());
-      if (wrong) page.complaints.push(message.text());
+      if (["error", "warning"].includes(message.type())) page.complaints.push(message.text());
     });
     page.on("pageerror", (error) => page.complaints.push(error.message));
     await page.goto(url);

@@ -42,8 +42,14 @@ function go(name, title) {
   shown = name;
 }
 
+/** Whoever asked for no view in particular sees the archive where no run goes on, nor is about to. */
+function told({version, mode, run}) {
+  say(at("version"), ` ${version}`);
+  if (mode === "archive" && !run && !location.hash) location.replace("#/archive");
+}
+
 takeToken();
-const shared = {link: showLink, refused: showToken, version: (version) => say(at("version"), ` ${version}`)};
+const shared = {link: showLink, refused: showToken, told};
 const now = new NowView(views.now, new Announcer(at("announcer")), shared);
 const archive = new ArchiveView(views.archive, shared);
 const record = new RecordView(views.run, shared);

@@ -31,8 +31,8 @@ export class NowView {
   #status = {kind: "opening"};
   #stopTold = null;
 
-  /** root: the view's section; link(status, fresh): shows the connection; refused(words): a token is needed. */
-  constructor(root, announcer, {link, refused, version}) {
+  /** root: the view's section; link(status, fresh): shows the connection; refused(words): a token is needed; told(answer of /api/now). */
+  constructor(root, announcer, {link, refused, told}) {
     this.#f = fields(root);
     this.#announcer = announcer;
     this.#link = link;
@@ -41,7 +41,7 @@ export class NowView {
     bindStop(this.#f.stop, (words, bad) => this.#tellStop(words, bad));
     this.#feed = new Feed({
       status: (status) => this.#setStatus(status, refused),
-      now: (now) => { this.#mayStop = now.may_stop; version(now.version); },
+      now: (now) => { this.#mayStop = now.may_stop; told(now); },
       hello: (run, anew) => this.#hello(run, anew),
       columns: (wire) => this.#take(wire),
       state: (state) => this.#setState(state),
