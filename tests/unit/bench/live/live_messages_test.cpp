@@ -37,6 +37,7 @@ TEST_CASE("the first message tells what is fixed of a run, not where its archive
   CHECK(run["plan"].size() == 2);
   CHECK(run["ended"].is_null());
   CHECK(run["limits"].size() == bench::safety_checks().size());
+  for (const json& limit : run["limits"]) CHECK_FALSE(limit["title"].get<std::string>().empty());
   CHECK(hello(end_json("x", {reports::RunEnd::safety, "too hot",
                              true}))["run"]["ended"]["reason"] == "too hot");
 }
@@ -92,6 +93,16 @@ TEST_CASE("what another program's archive tells: what is not known from there is
   CHECK(told["step"]["index"] == 1);
   CHECK(told["step"]["label"] == "rest");
   CHECK(told["next"] == "capacity at 2 A");
+}
+
+TEST_CASE("cautions are warnings, and not more than a person reads") {
+  std::vector<std::string> cautions;
+  for (int i = 0; i < 1000; ++i) {
+    add_caution(cautions, {1.0 * i, "note", "nothing"});
+    add_caution(cautions, {1.0 * i, "warning", "warning " + std::to_string(i)});
+  }
+  REQUIRE(cautions.size() == 20);
+  CHECK(cautions.front() == "warning 0");
 }
 
 TEST_CASE("events and the end") {
