@@ -43,7 +43,8 @@ class Beginning {
   explicit Beginning(Meddle meddle) : meddle_(std::move(meddle)) {}
 
   bench::RunResult run() {
-    bench::RunRequest request{read(), {}, folder_.path("a.db"), false, false, 1, {}};
+    bench::RunRequest request{read(), {}, folder_.path("a.db"), false, bench::Telling::nothing,
+                              1,      {}};
     request.plan = bench::plan_from_json(
         {{"schema", "sagbench/plan/1"}, {"steps", {{{"do", "capacity"}, {"current_A", 10}}}}},
         "plan.json", ".");

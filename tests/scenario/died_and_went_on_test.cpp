@@ -63,7 +63,8 @@ class LastingBench {
 
   /// Runs the plan, or goes on with `continue_run`. Nothing when the program died after `dies_s`.
   std::optional<bench::RunResult> run(const std::string& continue_run, double dies_s) {
-    bench::RunRequest request{on_, {}, folder_.path("a.db"), false, bench::Telling::nothing, 1, {}, continue_run};
+    bench::RunRequest request{on_, {}, folder_.path("a.db"), false, bench::Telling::nothing,
+                              1,   {}, continue_run};
     const json steps = json::array({{{"do", "rest"}, {"seconds", 60}},
                                     {{"do", "capacity"}, {"current_A", 2}},
                                     {{"do", "rest"}, {"seconds", 30}}});
