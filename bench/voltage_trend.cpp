@@ -62,19 +62,17 @@ std::string VoltageTrend::picture(Style style) const {
   const auto of_all = range();
   if (!of_all) return "";
   const auto columns = columns_of(style);
-  const double middle_v = (of_all->least_v + of_all->most_v) / 2.0;
   const double height_v =
-      std::max(of_all->most_v - of_all->least_v, kSmallestShare * std::abs(middle_v));
+      std::max(of_all->most_v - of_all->least_v, kSmallestShare * std::abs(of_all->most_v));
   std::string text;
   for (std::size_t part = 0; part <= part_of(last_s_); ++part) {
     if (!least_v_[part]) {
       text += ' ';
       continue;
     }
-    const double height =
-        height_v > 0.0 ? std::clamp((*least_v_[part] - middle_v) / height_v + 0.5, 0.0, 1.0) : 0.0;
+    const double below = height_v > 0.0 ? (of_all->most_v - *least_v_[part]) / height_v : 0.0;
     text += columns[static_cast<std::size_t>(
-        std::lround(height * static_cast<double>(columns.size() - 1)))];
+        std::lround((1.0 - below) * static_cast<double>(columns.size() - 1)))];
   }
   return text;
 }

@@ -1,6 +1,7 @@
 #include "bench/console.hpp"
 
 #include <fcntl.h>
+#include <poll.h>
 #include <pty.h>
 #include <signal.h>
 #include <sys/ioctl.h>
@@ -36,10 +37,14 @@ struct Screen {
     close(programs);
   }
   std::string written() const {
-    std::array<char, 4096> bytes = {};
-    const auto count = read(own, bytes.data(), bytes.size());
-    REQUIRE(count > 0);
-    return std::string(bytes.data(), static_cast<std::size_t>(count));
+    std::string all;
+    for (pollfd more{own, POLLIN, 0}; poll(&more, 1, 0) == 1;) {
+      std::array<char, 4096> bytes = {};
+      const auto count = read(own, bytes.data(), bytes.size());
+      REQUIRE(count > 0);
+      all.append(bytes.data(), static_cast<std::size_t>(count));
+    }
+    return all;
   }
   int own = -1, programs = -1;
 };
