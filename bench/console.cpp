@@ -109,7 +109,7 @@ void Console::draw_below() noexcept {
     std::vector<std::size_t> drawn;
     for (const std::string& line : below_) {
       const std::string fitting = fitted(line, columns() - 1);
-      text += drawn.empty() ? "" : "\r\n";
+      text += drawn.empty() ? "" : "\n";
       text += fitting;
       drawn.push_back(text_width(fitting));
     }
