@@ -54,6 +54,7 @@ class Followed : public RunWatch {
 
  protected:
   const RunBegun& run() const noexcept { return run_; }
+  bool any_reading() const noexcept { return newest_.has_value(); }
   std::optional<RunState> now() const { return state_ ? state_() : std::nullopt; }
   StatusShown shown(const RunState& state) const { return {run_, state, newest_}; }
 
@@ -108,7 +109,7 @@ class LineByLine final : public Followed {
   void kept(const KeptBatch& batch) override {
     Followed::kept(batch);
     const auto state = now();
-    if (!state || state->label.empty()) return;
+    if (!state || state->label.empty() || !any_reading()) return;
     constexpr double kEvery_s = 60.0;
     const bool due = !run().simulated && state->time_s - told_s_ >= kEvery_s;
     if (state->label == told_ && state->plan_step == told_step_ && !due) return;

@@ -42,7 +42,7 @@ class OnRealClock(Scenario):
 
     def shown(self):
         """Its last words."""
-        return self.terminal.shown[-2000:].decode()
+        return self.terminal.shown[-2000:].decode(errors="replace")
 
     def wait_for(self, condition):
         give_up = time.monotonic() + HANGS_S

@@ -15,6 +15,10 @@ class Status(Scenario):
     def arguments(self, port, *more):
         return [*self.run_arguments(bench(port), plan_json=TWO_STEPS), *more]
 
+    def simulated(self, *more):
+        larger = pack(rated_capacity_Ah=1, max_discharge_current_A=2)
+        return [*self.run_arguments(bench("virtual"), larger, TWO_STEPS), *more]
+
     def on_terminal(self, port):
         terminal = Terminal()
         self.addCleanup(terminal.close)
@@ -57,7 +61,7 @@ class Status(Scenario):
         self.assertIn("stopped by the operator (signal INT); the load is off", "\n".join(left))
 
     def test_elsewhere_each_step_is_a_line(self):
-        result = self.sagbench(*self.arguments("virtual"))
+        result = self.sagbench(*self.simulated())
         self.assertEqual(DONE, result.returncode, result.stderr)
         rest, capacity = [line for line in result.stderr.splitlines() if "step" in line]
         self.assertRegex(rest, r"^\d:\d\d:\d\d: step 1 of 2: rest \| load off \| 1\d\.\d{3} V \| .* \| this step ")
@@ -66,7 +70,7 @@ class Status(Scenario):
         self.assertNotIn("\r", result.stderr)
 
     def test_quiet_says_nothing_of_a_run_that_is_well(self):
-        result = self.sagbench(*self.arguments("virtual", "--quiet"))
+        result = self.sagbench(*self.simulated("--quiet"))
         self.assertEqual((DONE, ""), (result.returncode, result.stderr))
         self.assertRegex(result.stdout, f"^{RUN_ID.pattern}\n$")
 
