@@ -45,7 +45,12 @@ class Followed : public RunWatch {
     if (const auto now = state_()) begun_s_ = now->time_s;
   }
   void kept(const KeptBatch& batch) override {
-    if (!batch.samples.empty()) newest_ = batch.samples.back();
+    for (const analysis::Sample& sample : batch.samples) {
+      const auto before_c = newest_ ? newest_->temperature_c : std::nullopt;
+      newest_ = sample;
+      // A slow channel is not read with each sample.
+      if (!sample.temperature_c) newest_->temperature_c = before_c;
+    }
   }
   void ended(const reports::RunClosing&) override {
     if (const auto now = state_())

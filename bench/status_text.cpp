@@ -52,7 +52,7 @@ std::vector<std::string> reading_texts(const StatusShown& shown) {
 std::string roughly(double seconds) {
   constexpr double kMinute = 60.0;
   const double minutes = std::round(seconds / kMinute);
-  if (minutes < 10.0) return duration_text(seconds);
+  if (minutes < 2.0) return duration_text(seconds);
   return minutes < 60.0 ? fmt::format("{:.0f} min", minutes) : duration_text(minutes * kMinute);
 }
 

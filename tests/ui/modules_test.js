@@ -82,6 +82,7 @@ test("a stretch stays within the run and never gets shorter than two seconds", (
 test("figures and doubts", () => {
   assert.equal(words.quantity(12.8437, 3, "V"), "12.844 V");
   assert.equal(words.quantity(-0.0114, 3, "A"), "−0.011 A");
+  assert.equal(words.quantity(-0.0004, 3, "A"), "0.000 A");
   assert.equal(words.quantity(null, 3, "V"), "–");
   assert.equal(words.withDoubt(16.22, 0.059, "Ah"), "16.220 ± 0.059 Ah");
   assert.equal(words.withDoubt(64.7, 6.6, "h"), "64.7 ± 6.6 h");

@@ -6,7 +6,9 @@ const kLanguage = "en-GB";  // the page's own: no German weekday in an English s
 
 /** 12.8437 with 3 digits: "12.844"; "–" for what could not be had. */
 export function figure(value, digits) {
-  return Number.isFinite(value) ? value.toFixed(digits).replace("-", "−") : missing;
+  if (!Number.isFinite(value)) return missing;
+  const text = value.toFixed(digits);
+  return Number(text) === 0 ? text.replace("-", "") : text.replace("-", "−");  // there is no "−0"
 }
 
 /** "12.84 V", or "–". */
