@@ -1,7 +1,6 @@
 #include "bench/journal_writer.hpp"
 
 #include <exception>
-#include <thread>
 #include <utility>
 
 namespace sagbench::bench {
@@ -22,7 +21,7 @@ JournalWriter::JournalWriter(reports::Archive archive, std::string run_id,
 
 void JournalWriter::start() {
   threaded_ = true;
-  std::thread([self = shared_from_this()] { self->write_loop(); }).detach();
+  thread_ = std::thread([self = shared_from_this()] { self->write_loop(); });
 }
 
 void JournalWriter::give(JournalBatch batch) {
@@ -64,6 +63,13 @@ void JournalWriter::stop(std::chrono::seconds patience) {
   wake_.notify_one();
   changed_.wait_for(lock, patience, [this] { return ended_; });
   reported_ = nullptr;
+  const bool ended = ended_;
+  lock.unlock();
+  if (!thread_.joinable()) return;
+  if (ended)
+    thread_.join();
+  else
+    thread_.detach();
 }
 
 void JournalWriter::write_loop() {

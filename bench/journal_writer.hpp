@@ -10,6 +10,7 @@
 #include <mutex>
 #include <optional>
 #include <string>
+#include <thread>
 #include <variant>
 #include <vector>
 
@@ -73,6 +74,7 @@ class JournalWriter : public std::enable_shared_from_this<JournalWriter> {
 
   std::optional<reports::Archive> archive_;  // the thread's only, if there is one; closed by it too
   const std::string run_id_;
+  std::thread thread_;  // the owner's
 
   std::mutex mutex_;  // guards what follows
   std::condition_variable wake_, changed_;
