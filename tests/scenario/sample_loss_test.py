@@ -16,7 +16,7 @@ from pathlib import Path
 from scenario import DONE, PROGRAM, SAFETY, Scenario, bench, pack, plan, read_archive
 from terminal import Terminal
 
-SHOWN = re.compile(rb"(\d+\.\d{3}) V (-?\d+\.\d{3}) A")
+SHOWN = re.compile(rb"(\d+\.\d{3}) V +(-?\d+\.\d{3}) A")
 
 
 class ShownSamples(Scenario):
