@@ -21,6 +21,8 @@ constexpr double kRejected = 0.05;
 constexpr std::size_t kLags = 20;
 constexpr double kMilli = 1000.0;
 
+using Residuals = std::vector<CircuitSystem::Residual>;
+
 double rms(const std::vector<double>& values) {
   double squares = 0.0;
   for (const double value : values) squares += value * value;
@@ -29,7 +31,7 @@ double rms(const std::vector<double>& values) {
 
 /// All but one of twenty of the pulses' readings are missed by so much at most. Precondition: there
 /// is one.
-double pulse_miss_v(const std::vector<CircuitSystem::Residual>& residuals) {
+double pulse_miss_v(const Residuals& residuals) {
   constexpr std::size_t kOneOf = 20;
   std::vector<double> sizes_v;
   for (const auto& residual : residuals)
@@ -80,15 +82,13 @@ void put_values(const CircuitSystem& system, const CircuitParameters& parameters
 }
 
 ChargeCircuit circuit_of(const CircuitSystem& system, const CircuitParameters& parameters,
-                         double huber_v) {
-  const auto residuals = system.residuals(parameters.data());
+                         double huber_v, const Residuals& residuals) {
   const auto values_v = voltages_of(residuals);
   const Whiteness white = whiteness(values_v, kLags, system.parameters());
   const double lag_1 = usable_lag(white.lag_1);
   ChargeCircuit circuit;
   put_values(system, parameters, circuit_doubt(system, parameters, huber_v, lag_1), circuit);
   circuit.residual_rms_v = rms(values_v);
-  circuit.pulse_miss_v = pulse_miss_v(residuals);
   circuit.lag_1 = white.lag_1;
   circuit.white = white.p_value > kRejected;
   circuit.readings = residuals.size();
@@ -137,17 +137,21 @@ Finding<ChargeCircuit> fit_charge_circuit(std::span<const PulseTrain> trains, do
   const CircuitSystem largest(task.record, CircuitSystem::kMostBranches);
   if (largest.readings() < largest.parameters() + kLeastReadings)
     return Missing::missing("the record holds too few readings for a circuit");
-  for (const auto& [branches, start] : circuit_candidates(task)) {
-    const CircuitSystem system(task.record, branches);
-    CircuitParameters parameters = start;
+  for (const CircuitCandidate& candidate : circuit_candidates(task)) {
+    const CircuitSystem system(task.record, candidate.branches);
+    CircuitParameters parameters = candidate.parameters;
     const double huber_v = task.allowed_v(system, parameters);
-    improve(system, task.range, huber_v, parameters);
+    const bool found = candidate.found && improve(system, task.range, huber_v, parameters);
     if (!is_sound(system, task.range, parameters)) continue;
-    ChargeCircuit circuit = circuit_of(system, in_order(system, parameters), huber_v);
-    const double allowed_v = task.allowed_v(system, parameters);
+    parameters = in_order(system, parameters);
+    const Residuals residuals = system.residuals(parameters.data());
+    const double miss_v = pulse_miss_v(residuals), allowed_v = task.allowed_v(system, parameters);
+    if (miss_v > allowed_v) return Missing::missing(misfit(miss_v, allowed_v));
+    if (!found) continue;
+    ChargeCircuit circuit = circuit_of(system, parameters, huber_v, residuals);
+    circuit.pulse_miss_v = miss_v;
     circuit.longest_s = task.range.longest_s;
-    if (circuit.pulse_miss_v <= allowed_v) return circuit;
-    return Missing::missing(misfit(circuit.pulse_miss_v, allowed_v));
+    return circuit;
   }
   return Missing::missing(
       "no circuit of positive resistances, and of time constants that the record can tell, follows "

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <functional>
 #include <future>
+#include <utility>
 
 #include "analysis/circuit_fit.hpp"
 #include "analysis/circuit_knots.hpp"
@@ -26,11 +27,11 @@ Trial trial(const CircuitTask& task, std::size_t branches) {
   const CircuitSystem few(task.record, branches, CircuitSystem::Readings::few);
   CircuitParameters parameters = start_from(few, spread_over(task.range, branches));
   const double huber_v = task.allowed_v(few, parameters);
-  improve(few, task.range, huber_v, parameters);
+  const bool found = improve(few, task.range, huber_v, parameters);
   std::vector<double> residuals_v = voltages_of(few.residuals(parameters.data()));
   for (double& residual_v : residuals_v) residual_v = std::clamp(residual_v, -huber_v, huber_v);
   const bool sound = is_sound(few, task.range, parameters);
-  return {{branches, std::move(parameters)}, sound, std::move(residuals_v)};
+  return {{branches, std::move(parameters), found}, sound, std::move(residuals_v)};
 }
 
 /// Of what each residual adds to `lag_1` times the one before.
@@ -81,7 +82,9 @@ std::vector<CircuitCandidate> circuit_candidates(const CircuitTask& task) {
   for (auto& one : running) trials.push_back(one.get());
   const double lag_1 = common_lag(trials);
   std::erase_if(trials, [](const Trial& one) { return !one.sound; });
-  std::ranges::sort(trials, {}, [&](const Trial& one) { return criterion(one, lag_1); });
+  std::ranges::sort(trials, {}, [&](const Trial& one) {
+    return std::pair(!one.candidate.found, criterion(one, lag_1));
+  });
   std::vector<CircuitCandidate> best;
   best.reserve(trials.size());
   for (Trial& one : trials) best.push_back(std::move(one.candidate));

@@ -26,12 +26,14 @@ struct CircuitTask {
 struct CircuitCandidate {
   std::size_t branches = 0;
   CircuitParameters parameters;
+  bool found = false;  // the best ones of so many branches, as improve() says
 };
 
-/// Circuits of one, two and three branches fitted to few of the readings, the sound ones, the best
-/// first: by Schwarz's criterion, n ln(mean square) + p ln n (G. Schwarz, Annals of Statistics 6
-/// (1978) 461). What a wrong model leaves follows each other: the mean square is that of what each
-/// residual adds to a first-order process, with the autocorrelation that the nearest of all leaves.
+/// Circuits of one, two and three branches fitted to few of the readings, the sound ones, those
+/// that were found and the best of them first: by Schwarz's criterion, n ln(mean square) + p ln n
+/// (G. Schwarz, Annals of Statistics 6 (1978) 461). What a wrong model leaves follows each other:
+/// the mean square is that of what each residual adds to a first-order process, with the
+/// autocorrelation that the nearest of all leaves.
 std::vector<CircuitCandidate> circuit_candidates(const CircuitTask& task);
 
 /// As an autocorrelation that leaves at least some readings independent: 0 to below 1.

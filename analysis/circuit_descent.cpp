@@ -69,32 +69,36 @@ VectorXd bounded_step(const CircuitSystem::Sums& sums, const VectorXd& at,
   return step;
 }
 
-void descend(const CircuitSystem& system, const ParameterBounds& bounds, double huber_v,
+bool descend(const CircuitSystem& system, const ParameterBounds& bounds, double huber_v,
              CircuitParameters& parameters) {
   constexpr int kMostSteps = 40;
   constexpr double kEnough = 1e-10;  // of the cost, gained by a step
+  constexpr double kExact_v = 1e-8;  // of a reading: nothing that is measured is nearer
   constexpr double kFirst = 1e-4, kLeast = 1e-12, kMost = 1e8, kFactor = 10.0;  // damping
   VectorXd at =
       Eigen::Map<const VectorXd>(parameters.data(), static_cast<Index>(parameters.size()));
   at = at.cwiseMax(bounds.low).cwiseMin(bounds.high);
   CircuitSystem::Sums here = system.sums(at.data(), huber_v);
-  if (!std::isfinite(here.cost)) return;
+  if (!std::isfinite(here.cost)) return false;
+  const double exact = kExact_v * kExact_v * static_cast<double>(system.readings()) / 2.0;
   double damping = kFirst;
-  for (int step = 0; step < kMostSteps && damping < kMost; ++step) {
+  bool ended = false;
+  for (int step = 0; step < kMostSteps && !ended; ++step) {
     // Most steps are taken, so what the next one needs is computed with the cost.
     const VectorXd next = at + bounded_step(here, at, bounds, damping);
     CircuitSystem::Sums there = system.sums(next.data(), huber_v);
     if (!(there.cost < here.cost)) {
       damping *= kFactor;
+      ended = damping >= kMost;
       continue;
     }
-    const bool enough = here.cost - there.cost <= kEnough * here.cost;
+    ended = here.cost - there.cost <= kEnough * here.cost || there.cost <= exact;
     at = next;
     here = std::move(there);
     damping = std::max(damping / kFactor, kLeast);
-    if (enough) break;
   }
   std::ranges::copy(at, parameters.begin());
+  return ended;
 }
 
 }  // namespace sagbench::analysis

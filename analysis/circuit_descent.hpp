@@ -21,8 +21,9 @@ Eigen::VectorXd bounded_step(const CircuitSystem::Sums& sums, const Eigen::Vecto
                              const ParameterBounds& bounds, double damping);
 
 /// Betters the parameters until nothing is gained. They are brought within the bounds first; left
-/// as they are where the cost is no number.
-void descend(const CircuitSystem& system, const ParameterBounds& bounds, double huber_v,
+/// as they are where the cost is no number. False where there was still something to be gained
+/// after the most steps that are made, as where the record does not tell them.
+bool descend(const CircuitSystem& system, const ParameterBounds& bounds, double huber_v,
              CircuitParameters& parameters);
 
 }  // namespace sagbench::analysis

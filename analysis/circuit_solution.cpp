@@ -46,7 +46,7 @@ CircuitParameters start_from(const CircuitSystem& system, std::span<const double
   return parameters;
 }
 
-void improve(const CircuitSystem& system, const TauRange& range, double huber_v,
+bool improve(const CircuitSystem& system, const TauRange& range, double huber_v,
              CircuitParameters& parameters) {
   constexpr double kMost = std::numeric_limits<double>::max();
   const auto size = static_cast<Eigen::Index>(system.parameters());
@@ -57,7 +57,7 @@ void improve(const CircuitSystem& system, const TauRange& range, double huber_v,
   bounds.low.segment(first_ohm, first_tau - first_ohm).setZero();
   bounds.low.tail(size - first_tau).setConstant(std::log(range.shortest_s));
   bounds.high.tail(size - first_tau).setConstant(std::log(range.longest_s));
-  descend(system, bounds, huber_v, parameters);
+  return descend(system, bounds, huber_v, parameters);
 }
 
 double mean_ohm(const CircuitSystem& system, const CircuitParameters& parameters,

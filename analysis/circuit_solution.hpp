@@ -17,9 +17,9 @@ using CircuitParameters = std::vector<double>;
 CircuitParameters start_from(const CircuitSystem& system, std::span<const double> taus_s);
 
 /// To the least cost from there (see circuit_descent.hpp): no negative
-/// resistance, time constants within `range`. Nothing where the cost there is no number. For
+/// resistance, time constants within `range`. False where it was not found, as by descend(). For
 /// `huber_v` see CircuitSystem::sums().
-void improve(const CircuitSystem& system, const TauRange& range, double huber_v,
+bool improve(const CircuitSystem& system, const TauRange& range, double huber_v,
              CircuitParameters& parameters);
 
 /// Numbers; each branch with a resistance; time constants inside their range and not two the same.

@@ -6,6 +6,7 @@
 #include <limits>
 #include <random>
 
+#include "analysis/circuit_candidates.hpp"
 #include "catch.hpp"
 #include "run_builder.hpp"
 
@@ -191,6 +192,23 @@ TEST_CASE("a pack that is no such circuit is said not to fit") {
   const auto circuit = record.fit();
   REQUIRE_FALSE(circuit);
   CHECK(mentions(circuit.why(), "mV would do"));
+}
+
+TEST_CASE("a way down that has not come to its end says so") {
+  Record record({});
+  record.whole_run();
+  const auto ends = [&record] {
+    const CircuitTask task({&record.train, 1}, kFull_ah);
+    const CircuitCandidate best = circuit_candidates(task).front();
+    const CircuitSystem system(task.record, best.branches);
+    CircuitParameters parameters = best.parameters;
+    const double huber_v = task.allowed_v(system, parameters);
+    return improve(system, task.range, huber_v, parameters);
+  };
+  CHECK(ends());
+  for (PulseReading& reading : record.train)
+    reading.voltage_v -= 0.3 * std::sqrt(reading.current_a);
+  CHECK_FALSE(ends());
 }
 
 TEST_CASE("records that hold no circuit") {
