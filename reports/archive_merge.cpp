@@ -131,6 +131,7 @@ class Merge {
   bool is_same(const SourceRun& run, std::int64_t mine) const;
   Fate against(const SourceRun& run, std::int64_t mine);
   std::string take_beside(const std::string& id);
+  std::string copy_beside(const std::string& id);
   Fate take_by_record(const SourceRun& run);
   std::optional<Fate> settle(const SourceRun& run);
   std::future<std::vector<RunCheck>> start_checks(Runs runs) const;
@@ -176,9 +177,20 @@ Fate Merge::against(const SourceRun& run, std::int64_t mine) {
   return {run.listed.id, Merged::known, take_beside(run.listed.id)};
 }
 
+/// See copy_beside(); another program may delete the run meanwhile, and what is beside it goes
+/// with it.
+std::string Merge::take_beside(const std::string& id) {
+  try {
+    return copy_beside(id);
+  } catch (const ArchiveError&) {
+    if (source_.has(id) && target_.has(id)) throw;
+    return {};
+  }
+}
+
 /// What was put beside a run that is here, there and not here. A photo that is not what was added
 /// stays there; what is to be told of that.
-std::string Merge::take_beside(const std::string& id) {
+std::string Merge::copy_beside(const std::string& id) {
   std::string told;
   const std::vector<Photo> photos = target_.photos(id);
   for (Photo& photo : source_.photos(id)) {
