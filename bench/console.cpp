@@ -105,10 +105,11 @@ void Console::erase_below() noexcept {
 void Console::draw_below() noexcept {
   if (asking_ || below_.empty()) return;
   try {
+    const std::size_t most = columns() - 1;
     std::string text;
     std::vector<std::size_t> drawn;
     for (const std::string& line : below_) {
-      const std::string fitting = fitted(line, columns() - 1);
+      const std::string fitting = fitted(line, most);
       text += drawn.empty() ? "" : "\n";
       text += fitting;
       drawn.push_back(text_width(fitting));

@@ -2,11 +2,9 @@
 
 #include <fmt/format.h>
 
-#include <array>
 #include <boost/asio/steady_timer.hpp>
 #include <chrono>
 #include <cstdlib>
-#include <limits>
 #include <string_view>
 #include <utility>
 
