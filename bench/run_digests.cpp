@@ -45,6 +45,11 @@ RunDigests::RunDigests(const std::string& path, const reports::Archive& archive)
     : parts_(new Parts{archive, {path, {source_hash(), kSoftware}}}) {}
 RunDigests::~RunDigests() = default;
 
+std::optional<reports::RunDigest> RunDigests::kept(const std::string& run_id) const {
+  reports::DigestStore::Found found;
+  return parts_->kept(run_id, found);
+}
+
 reports::RunDigest RunDigests::of(const std::string& run_id) {
   const auto known = parts_->told.find(run_id);
   if (known != parts_->told.end()) return known->second;

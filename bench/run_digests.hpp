@@ -2,6 +2,7 @@
 // The digests of an archive's runs: kept ones where they hold, else computed and kept.
 
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -18,6 +19,8 @@ class RunDigests {
   RunDigests(const RunDigests&) = delete;
   RunDigests& operator=(const RunDigests&) = delete;
 
+  /// Of one run where it is kept, which only a run that has ended is. Computes and writes nothing.
+  std::optional<reports::RunDigest> kept(const std::string& run_id) const;
   /// Of one run; what is computed is kept where the archive can be written.
   reports::RunDigest of(const std::string& run_id);
   /// Of several, in their order; tells its progress on a terminal where it must compute.

@@ -8,10 +8,10 @@
 namespace sagbench::reports {
 
 DigestStore::DigestStore(const std::string& path, DigestMaker maker)
-    : maker_(std::move(maker)), reading_(open_to_read(path)) {
+    : path_(path), maker_(std::move(maker)), reading_(open_to_read(path)) {
   const std::int64_t version = reading_.integer("PRAGMA user_version");
   kept_here_ = version >= kAnalysisSinceVersion;
-  if (version == kArchiveVersion) writing_ = open_to_add(path);
+  may_keep_ = version == kArchiveVersion;
 }
 
 DigestStore::Found DigestStore::find(const std::string& run_id) const {
@@ -41,12 +41,16 @@ void DigestStore::write(const RunDigest& digest, const std::string& sha256,
 
 void DigestStore::keep(const RunDigest& digest, const std::string& sha256,
                        const std::string& utc) noexcept {
-  if (!writing_ || sha256.empty()) return;
+  if (!may_keep_ || sha256.empty()) return;
+  if (!writing_) writing_ = open_to_add(path_);
+  may_keep_ = writing_ != nullptr;
+  if (!may_keep_) return;
   try {
     if (!writing_->begin(Database::Patience::none)) return;
     write(digest, sha256, utc);
     writing_->execute("COMMIT");
   } catch (const ArchiveError&) {
+    may_keep_ = false;
     writing_.reset();  // closing ends the transaction; nobody needs what was not kept
   }
 }

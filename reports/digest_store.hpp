@@ -18,7 +18,7 @@ struct DigestMaker {
 
 class DigestStore {
  public:
-  /// Reads the archive at `path` whatever may be written there. Throws ArchiveError, as find does.
+  /// Reads the archive at `path`; only keep() ever writes there. Throws ArchiveError, as find does.
   DigestStore(const std::string& path, DigestMaker maker);
 
   struct Found {
@@ -37,10 +37,12 @@ class DigestStore {
  private:
   void write(const RunDigest& digest, const std::string& sha256, const std::string& utc) const;
 
+  std::string path_;
   DigestMaker maker_;
   Database reading_;
   bool kept_here_ = false;             // the archive has a table for them
-  std::unique_ptr<Database> writing_;  // null: not possible
+  bool may_keep_ = false;              // as far as is known
+  std::unique_ptr<Database> writing_;  // from the first that is kept
 };
 
 }  // namespace sagbench::reports

@@ -10,6 +10,7 @@
 #include "bench/live/live_messages.hpp"
 #include "bench/live/live_point.hpp"
 #include "bench/loaded_run.hpp"
+#include "bench/run_digests.hpp"
 #include "bench/run_list.hpp"
 #include "bench/version.hpp"
 #include "reports/comparison_report.hpp"
@@ -37,8 +38,16 @@ Reply json_reply(std::string body) {
   return reply;
 }
 
+/// Figures that are kept, or as they are found out. Throws StillRunning.
+reports::RunDigest digest_of_ended(const Archive& archive, const bench::RunDigests& digests,
+                                   const std::string& run) {
+  const std::string id = archive.find_run(run);  // or there is none
+  if (auto kept = digests.kept(id)) return *std::move(kept);
+  return reports::digest_of(ended(bench::load_measured_run(archive, id)));
+}
+
 /// Of a run's whole discharge; where it has none, of all of it.
-json curve_json(const reports::RunDigest& digest, const analysis::Recording& recording) {
+json curve_json(const Archive& archive, const reports::RunDigest& digest) {
   constexpr int kMost = 1000;
   json charge = json::array(), voltage = json::array();
   const auto put = [&](double charge_ah, double voltage_v) {
@@ -46,7 +55,8 @@ json curve_json(const reports::RunDigest& digest, const analysis::Recording& rec
     voltage.push_back(voltage_v);
   };
   if (digest.curve.empty()) {
-    const auto points = PointMaker(recording.gaps).points(recording.samples);
+    const reports::RunRecord record = archive.load(digest.run_id);
+    const auto points = PointMaker(record.gaps).points(record.samples);
     if (!points.empty())
       for (const LivePoint& point : thinned(points, points.front().time_s, points.back().time_s,
                                             kMost / static_cast<int>(kTelling)))
@@ -125,13 +135,13 @@ Reply ArchiveAnswers::make(const AskedReport& asked) const {
 
 Reply ArchiveAnswers::make(const AskedComparison& asked) const {
   const Archive archive(path_, Archive::Access::read);
+  const bench::RunDigests digests(path_, archive);
   reports::ComparisonRequest request;
   request.software = bench::kSoftware;
   json curves = json::array();
   for (const std::string& run : asked.runs) {
-    const reports::ReportInput input = ended(bench::load_measured_run(archive, run));
-    request.runs.push_back(reports::digest_of(input));
-    curves.push_back(curve_json(request.runs.back(), input.recording));
+    request.runs.push_back(digest_of_ended(archive, digests, run));
+    curves.push_back(curve_json(archive, request.runs.back()));
   }
   return json_reply(fmt::format(R"({{"runs":{},"curves":{}}})", reports::comparison_json(request),
                                 curves.dump()));
