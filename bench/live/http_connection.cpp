@@ -7,10 +7,10 @@
 #include <boost/beast/core/flat_buffer.hpp>
 #include <boost/beast/core/tcp_stream.hpp>
 #include <boost/beast/http.hpp>
-#include <boost/beast/websocket/rfc6455.hpp>
 #include <chrono>
 #include <cstddef>
 
+#include "bench/live/http_request.hpp"
 #include "bench/live/http_server_state.hpp"
 #include "bench/live/page_files.hpp"
 #include "bench/live/steady_seconds.hpp"
@@ -24,42 +24,12 @@ using boost::system::error_code;
 namespace beast = boost::beast;
 namespace http = beast::http;
 
-using HttpRequest = http::request<http::string_body>;
 using HttpResponse = http::response<http::string_body>;
 
-constexpr std::uint32_t kLongestHeader = 8192;
-constexpr std::uint64_t kLongestBody = 1024;
 constexpr auto kForRequest = std::chrono::seconds(5);
 constexpr auto kIdle = std::chrono::seconds(30);
 constexpr auto kForReply = std::chrono::seconds(60);
-constexpr int kBadRequest = 400, kNotFound = 404, kTooLarge = 413, kTooMany = 429;
-constexpr int kNotModified = 304;
-
-std::string text_of(beast::string_view view) {
-  return {view.data(), view.size()};
-}
-
-std::optional<std::string> field(const HttpRequest& request, http::field name) {
-  const auto found = request.find(name);
-  return found == request.end() ? std::nullopt : std::optional(text_of(found->value()));
-}
-
-Request picked_out(const HttpRequest& from, const boost::asio::ip::address& peer) {
-  Request request;
-  request.method = text_of(from.method_string());
-  request.target = text_of(from.target());
-  const bool one_host = from.count(http::field::host) == 1;
-  request.host = one_host ? text_of(from[http::field::host]) : "";
-  request.origin = field(from, http::field::origin);
-  request.fetch_site = field(from, http::field::sec_fetch_site);
-  request.authorization = text_of(from[http::field::authorization]);
-  request.content_type = text_of(from[http::field::content_type]);
-  request.protocols = text_of(from[http::field::sec_websocket_protocol]);
-  request.upgrade = beast::websocket::is_upgrade(from);
-  request.body = from.body();
-  request.peer = plain_address(peer);
-  return request;
-}
+constexpr int kNotModified = 304, kNotFound = 404, kTooMany = 429;
 
 /// `local`: for a browser on this computer. Others distrust the plain address and would only
 /// complain of what they cannot obey.
@@ -141,23 +111,9 @@ awaitable<bool> write_response(beast::tcp_stream& stream, HttpResponse response)
   co_return !error && response.keep_alive();
 }
 
-/// What is wrong with bytes that are no request, or too many.
-Reply reply_to(const error_code& error) {
-  if (error == http::error::body_limit || error == http::error::header_limit ||
-      error == http::error::buffer_overflow)
-    return refusal_reply(kTooLarge, "the request is too large");
-  return refusal_reply(kBadRequest, "that is no request of HTTP");
-}
-
-/// Of HTTP's own making; what the system or the clock says is no reason to answer.
-bool worth_a_reply(const error_code& error) {
-  return error.category() == make_error_code(http::error::bad_method).category() &&
-         error != http::error::end_of_stream && error != http::error::partial_message;
-}
-
 /// The first bytes of a request may be long in coming, the rest not.
 awaitable<error_code> read_request(beast::tcp_stream& stream, beast::flat_buffer& buffer,
-                                   bool first, http::request_parser<http::string_body>& parser) {
+                                   bool first, HttpParser& parser) {
   error_code error;
   if (buffer.size() == 0) {
     constexpr std::size_t kAtOnce = 2048;
@@ -194,15 +150,15 @@ awaitable<void> serve_connection(boost::asio::ip::tcp::socket socket, ServerStat
   beast::tcp_stream stream(std::move(socket));
   beast::flat_buffer buffer(std::size_t{2} * kLongestHeader);
   for (bool first = true;; first = false) {
-    http::request_parser<http::string_body> parser;
-    parser.header_limit(kLongestHeader);
-    parser.body_limit(kLongestBody);
+    HttpParser parser;
+    bound(parser);
     const error_code unread = co_await read_request(stream, buffer, first, parser);
     if (unread) {
-      if (!worth_a_reply(unread)) co_return;
+      std::optional<Reply> reply = reply_to_bad_bytes(unread);
+      if (!reply) co_return;
       HttpRequest unknown;
       unknown.keep_alive(false);
-      co_await write_response(stream, response_of(unknown, is_loopback(peer), reply_to(unread)));
+      co_await write_response(stream, response_of(unknown, is_loopback(peer), *std::move(reply)));
       co_await leave_after_reply(stream);
       co_return;
     }

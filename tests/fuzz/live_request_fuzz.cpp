@@ -1,13 +1,17 @@
-// What a peer asks of the live page: its first line, its fields, its body.
+// What a peer asks of the live page, from the bytes on: its first line, its fields, its body.
 
 #include <algorithm>
+#include <boost/asio/buffer.hpp>
+#include <boost/beast/http/error.hpp>
 #include <cstddef>
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 
 #include "bench/live/access.hpp"
 #include "bench/live/asked.hpp"
+#include "bench/live/http_request.hpp"
 #include "promise.hpp"
 #include "reports/run_id.hpp"
 
@@ -18,31 +22,43 @@ using namespace live;
 
 const AccessRules kRules{"abcdefghijklmnopqrstuvwxyz", "shack", 8073};
 
-/// Up to the next line's end, which is taken away.
-std::string line(std::string_view& text) {
-  const auto end = std::min(text.find('\n'), text.size());
-  std::string result(text.substr(0, end));
-  text.remove_prefix(std::min(end + 1, text.size()));
-  return result;
+/// As a connection reads it, so many bytes at a time.
+struct Came {
+  std::optional<HttpRequest> request;  // absent: it is not whole, or none
+  boost::system::error_code error;
+};
+
+Came came(std::string_view bytes, std::size_t piece) {
+  namespace http = boost::beast::http;
+  HttpParser parser;
+  bound(parser);
+  parser.eager(true);
+  std::string waiting;
+  while (!parser.is_done()) {
+    boost::system::error_code error;
+    const std::size_t used = parser.put(boost::asio::buffer(waiting), error);
+    waiting.erase(0, used);
+    if (error && error != http::error::need_more) return {std::nullopt, error};
+    if (used > 0 && !error) continue;
+    if (bytes.empty()) return {};
+    waiting += bytes.substr(0, piece);
+    bytes.remove_prefix(std::min(piece, bytes.size()));
+  }
+  return {parser.release(), {}};
 }
 
-/// One thing a line; what is missing is empty.
-Request request_of(std::string_view text) {
-  Request request;
-  const std::string flags = line(text);
-  request.upgrade = flags.find('u') != std::string::npos;
-  const bool local = flags.find('l') != std::string::npos;
-  request.peer = boost::asio::ip::make_address(local ? "127.0.0.1" : "192.168.1.7");
-  request.method = line(text);
-  request.target = line(text);
-  request.host = line(text);
-  if (flags.find('o') != std::string::npos) request.origin = line(text);
-  if (flags.find('f') != std::string::npos) request.fetch_site = line(text);
-  request.authorization = line(text);
-  request.protocols = line(text);
-  request.content_type = line(text);
-  request.body = text;
-  return request;
+/// Who sends it cuts it where he likes: the request is the same.
+void check_pieces(const Came& whole, const Came& cut) {
+  promise(whole.request.has_value() == cut.request.has_value(), "pieces make the same request");
+  if (!whole.request) return;
+  promise(whole.request->target() == cut.request->target(), "pieces make the same target");
+  promise(whole.request->body() == cut.request->body(), "pieces make the same body");
+}
+
+void check_bad_bytes(const boost::system::error_code& error) {
+  const auto reply = reply_to_bad_bytes(error);
+  if (reply)
+    promise(reply->status == 400 || reply->status == 413, "bad bytes are the peer's fault");
 }
 
 void check_run(const std::string& run) {
@@ -101,17 +117,27 @@ void check_access(const Request& request) {
     promise(is_local(request) || has_token(request, kRules), "strangers are refused");
 }
 
+void check(const Request& request) {
+  promise(request.body.size() <= kLongestBody, "a body is short");
+  const auto asked = asked_by(request);
+  if (const auto* refusal = std::get_if<Refusal>(&asked))
+    check_refusal(*refusal);
+  else
+    std::visit(Check{request}, std::get<Asked>(asked));
+  check_access(request);
+}
+
 }  // namespace
 }  // namespace sagbench::fuzz
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   using namespace sagbench;
-  const live::Request request = fuzz::request_of({reinterpret_cast<const char*>(data), size});
-  const auto asked = live::asked_by(request);
-  if (const auto* refusal = std::get_if<live::Refusal>(&asked))
-    fuzz::check_refusal(*refusal);
-  else
-    std::visit(fuzz::Check{request}, std::get<live::Asked>(asked));
-  fuzz::check_access(request);
+  const std::string_view bytes(reinterpret_cast<const char*>(data), size);
+  const fuzz::Came whole = fuzz::came(bytes, std::max<std::size_t>(size, 1));
+  fuzz::check_pieces(whole, fuzz::came(bytes, 7));
+  fuzz::check_bad_bytes(whole.error);
+  if (!whole.request) return 0;
+  for (const char* peer : {"127.0.0.1", "192.168.1.7"})
+    fuzz::check(live::picked_out(*whole.request, boost::asio::ip::make_address(peer)));
   return 0;
 }
