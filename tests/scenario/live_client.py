@@ -73,6 +73,21 @@ class Refused(Exception):
     """The status in place of an upgrade."""
 
 
+def watcher_request(page, key, query="", **headers):
+    """The bytes that ask for the WebSocket."""
+    protocols = "sagbench.1" + (f", token.{page.token}" if page.token else "")
+    fields = {
+        "Host": page.name,
+        "Connection": "Upgrade",
+        "Upgrade": "websocket",
+        "Sec-WebSocket-Version": "13",
+        "Sec-WebSocket-Key": key,
+        "Sec-WebSocket-Protocol": protocols,
+    } | {name.replace("_", "-"): value for name, value in headers.items()}
+    text = "".join(f"{name}: {value}\r\n" for name, value in fields.items())
+    return f"GET /api/live{query} HTTP/1.1\r\n{text}\r\n".encode()
+
+
 class Watcher:
     """Connected when it is made; a thread takes in what comes. `source`: an address of this computer to come from."""
 
@@ -81,17 +96,7 @@ class Watcher:
             (page.host, page.port), PATIENCE_S, (source, 0) if source else None
         )
         key = base64.b64encode(os.urandom(16)).decode()
-        protocols = "sagbench.1" + (f", token.{page.token}" if page.token else "")
-        fields = {
-            "Host": page.name,
-            "Connection": "Upgrade",
-            "Upgrade": "websocket",
-            "Sec-WebSocket-Version": "13",
-            "Sec-WebSocket-Key": key,
-            "Sec-WebSocket-Protocol": protocols,
-        } | {name.replace("_", "-"): value for name, value in headers.items()}
-        text = "".join(f"{name}: {value}\r\n" for name, value in fields.items())
-        self.line.sendall(f"GET /api/live{query} HTTP/1.1\r\n{text}\r\n".encode())
+        self.line.sendall(watcher_request(page, key, query, **headers))
         self.rest = b""
         head = self.until(b"\r\n\r\n").decode()
         self.status = int(head.split()[1])

@@ -2,12 +2,13 @@
 """The live page of a run and of an archive: what it tells, whom, and that a run does not care."""
 
 import contextlib
+import json
 import signal
 import socket
 import time
 import unittest
 
-from live_client import Page, Refused, Told, Watcher
+from live_client import Page, Refused, Told, Watcher, watcher_request
 from scenario import DONE, OPERATOR, USER, Scenario, bench, pack, plan, read_archive
 
 RESTED = plan({"do": "rest", "seconds": 2}, {"do": "capacity", "current_A": 1.2})
@@ -37,6 +38,11 @@ class LiveScenario(Scenario):
         self.told = Told(self.process)
         self.addCleanup(self.told.close)
         self.page = self.told.pages()[0]
+
+    def virtual_arguments(self, name):
+        channels = {"pack": 101, "cells": [102, 103, 104, 105], "temperature": 106}
+        on_virtual = bench("virtual") | {"meter": {"port": "virtual", "channels": channels}}
+        return self.run_arguments(on_virtual, pack(name=name, rated_capacity_Ah=2), RESTED)
 
     def start_live(self, *more):
         process = self.start("live", "--archive", self.archive, "--listen", "127.0.0.1:0", *more)
@@ -263,10 +269,70 @@ class Requests(LiveScenario):
         self.assert_one_line(alone, USER, "--stay", "--live")
 
 
+class Asleep:
+    """A watcher that takes nothing of what it asked for."""
+
+    def __init__(self, page):
+        self.line = socket.socket()
+        self.line.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+        self.line.connect((page.host, page.port))
+        self.line.sendall(watcher_request(page, "dGhlIHNhbXBsZSBub25jZQ=="))
+        self.ends = (page.port, self.line.getsockname()[1])
+
+    def is_served(self):
+        """The server's end of the connection is open still; not asked of the line: nothing is taken from it."""
+        opened = "01"
+        with open("/proc/net/tcp", encoding="ascii") as table:
+            rows = [row.split() for row in table.readlines()[1:]]
+        ports = [tuple(int(end.rsplit(":", 1)[1], 16) for end in row[1:3]) for row in rows]
+        return any(end == self.ends and row[3] == opened for end, row in zip(ports, rows))
+
+    def taken_now(self):
+        """How many bytes the server got rid of."""
+        count = 0
+        with contextlib.suppress(ConnectionResetError):
+            while chunk := self.line.recv(65536):
+                count += len(chunk)
+        return count
+
+
+class SlowWatchers(LiveScenario):
+    COUNT = 30
+
+    def test_who_takes_nothing_is_dropped_and_costs_no_memory(self):
+        process = self.start(*self.virtual_arguments("Thimble"), "--live", "127.0.0.1:0", "--stay")
+        self.told = Told(process)
+        self.addCleanup(self.told.close)
+        page = self.told.pages()[0]
+        awake = self.watch(page)
+        self.assertTrue(awake.wait_for(lambda w: w.of_type("end")))
+        late = self.watch(page)
+        self.assertTrue(late.wait_for(lambda w: w.of_type("end")))
+        history = len(json.dumps(late.of_type("history")[0], separators=(",", ":")))
+        before = self.held(process)
+        asleep = [Asleep(page) for _ in range(self.COUNT)]
+        for watcher in asleep:
+            self.addCleanup(watcher.line.close)
+        self.wait_until(lambda: all(watcher.is_served() for watcher in asleep))
+        self.wait_until(lambda: not any(watcher.is_served() for watcher in asleep))
+        self.assertLess(self.held(process) - before, self.COUNT * history / 3)
+        for watcher in asleep:
+            self.assertLess(watcher.taken_now(), history)
+        self.assertFalse(awake.closed or late.closed, "who listens is served still")
+        archived, told = self.archived(), late.samples()
+        self.assertEqual((archived[0], archived[-1]), (told[0], told[-1]))
+        process.send_signal(signal.SIGINT)
+        self.assertEqual(DONE, process.wait(30))
+
+    def held(self, process):
+        """Bytes of memory."""
+        with open(f"/proc/{process.pid}/status", encoding="ascii") as status:
+            return next(int(row.split()[1]) for row in status if row.startswith("VmRSS")) * 1024
+
+
 class PageOfAnArchive(LiveScenario):
     def virtual_run(self, name, seed):
-        on_virtual = bench("virtual") | {"meter": {"port": "virtual", "channels": {"pack": 101}}}
-        arguments = self.run_arguments(on_virtual, pack(name=name, rated_capacity_Ah=2), RESTED)
+        arguments = self.virtual_arguments(name)
         result = self.sagbench(*arguments, "--seed", seed)
         self.assertEqual(DONE, result.returncode, result.stderr)
         return result.stdout.strip()
@@ -275,7 +341,6 @@ class PageOfAnArchive(LiveScenario):
         one, two = self.virtual_run("Thimble", 1), self.virtual_run("Acorn", 2)
         listed = self.json_of("runs", "--archive", self.archive)
         figures = self.sagbench("analyse", "--archive", self.archive, one, "--json").stdout
-        same = self.json_of("compare", "--archive", self.archive, one, two)
         before = self.archive.read_bytes()
         process, page = self.start_live()
         self.assertEqual(listed, page.json("/api/runs"))
@@ -287,7 +352,6 @@ class PageOfAnArchive(LiveScenario):
         self.assertEqual(b"%PDF-", content[:5])
         self.assertIn(f"{one}.pdf", fields["Content-Disposition"])
         compared = page.json(f"/api/compare?run={one}&run={two}")
-        self.assertEqual(same, compared["runs"])
         self.assertEqual([one, two], [curve["run"] for curve in compared["curves"]])
         for curve in compared["curves"]:
             self.assertEqual(len(curve["charge_Ah"]), len(curve["voltage_V"]))
@@ -302,6 +366,9 @@ class PageOfAnArchive(LiveScenario):
         self.assertTrue(watcher.wait_for(lambda w: w.messages))
         self.assertIsNone(watcher.messages[0]["run"])
         self.assertEqual(before, self.archive.read_bytes())
+        same = self.json_of("compare", "--archive", self.archive, one, two)  # keeps their figures
+        self.assertEqual(same, compared["runs"])
+        self.assertEqual(compared, page.json(f"/api/compare?run={one}&run={two}"))
         process.send_signal(signal.SIGTERM)
         self.assertEqual(DONE, process.wait(30))
 
