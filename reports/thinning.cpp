@@ -57,19 +57,14 @@ std::vector<Point> thin(std::span<const Point> points, double x_low, double x_hi
   return kept;
 }
 
-void PointThinner::add(Point point) {
-  const bool finite = std::isfinite(point.y);
-  if (finite) part_.push_back(point);
-  if (!finite || part_.size() == every_) keep();
-  if (!finite) kept_.push_back(point);
-}
-
 void PointThinner::keep() {
-  if (part_.empty()) return;
-  const auto [lowest, highest] = std::ranges::minmax_element(part_, {}, &Point::y);
-  keep_extremes(part_, 0, static_cast<std::size_t>(lowest - part_.begin()),
-                static_cast<std::size_t>(highest - part_.begin()), part_.size(), kept_);
-  part_.clear();
+  if (count_ == 0) return;
+  const bool falls = highest_.place < lowest_.place;
+  const std::array<Placed, 4> picks = {first_, falls ? highest_ : lowest_,
+                                       falls ? lowest_ : highest_, last_};
+  for (std::size_t n = 0; n < picks.size(); ++n)
+    if (n == 0 || picks[n].place != picks[n - 1].place) kept_.push_back(picks[n].point);
+  count_ = 0;
 }
 
 std::vector<Point> PointThinner::take() {

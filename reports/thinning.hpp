@@ -1,6 +1,7 @@
 #pragma once
 // Fewer points, same picture.
 
+#include <cmath>
 #include <cstddef>
 #include <span>
 #include <vector>
@@ -14,23 +15,39 @@ namespace sagbench::reports {
 /// non-finite y are kept; they break the curve.
 std::vector<Point> thin(std::span<const Point> points, double x_low, double x_high, int columns);
 
-/// The same while a long row is made, so that it never stands in memory whole: of each of 5000
-/// equal parts of `expected` points the first, lowest, highest and last. Below 10,000 points
-/// nothing is lost.
+/// The same while a long row is made, so that it never stands in memory: of each of 5000 equal
+/// parts of `expected` points the first, lowest, highest and last. Below 10,000 points nothing is
+/// lost.
 class PointThinner {
  public:
   explicit PointThinner(std::size_t expected) : every_(expected / kParts + 1) {}
 
-  void add(Point point);
+  void add(Point point) {
+    if (!std::isfinite(point.y)) {
+      keep();
+      kept_.push_back(point);
+      return;
+    }
+    last_ = {point, count_};
+    if (count_ == 0) first_ = lowest_ = highest_ = last_;
+    if (point.y < lowest_.point.y) lowest_ = last_;
+    if (point.y >= highest_.point.y) highest_ = last_;
+    if (++count_ == every_) keep();
+  }
   /// What was kept. Once, when all have been added.
   std::vector<Point> take();
 
  private:
   static constexpr std::size_t kParts = 5000;  // far more than columns that a picture has
+  struct Placed {
+    Point point;
+    std::size_t place = 0;  // within the part
+  };
   void keep();
 
   std::size_t every_;
-  std::vector<Point> part_;
+  std::size_t count_ = 0;  // of the part that goes on
+  Placed first_, lowest_, highest_, last_;
   std::vector<Point> kept_;
 };
 
