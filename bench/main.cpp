@@ -166,7 +166,7 @@ void add_layout(CLI::App& command, reports::ReportOptions& options) {
             options.paper = name == "Letter" ? reports::Paper::letter : reports::Paper::a4;
           },
           "A4 (the default) or Letter")
-      ->check(CLI::IsMember({"A4", "Letter"}));
+      ->transform(CLI::IsMember({"A4", "Letter"}, CLI::ignore_case));
   command
       .add_option_function<std::string>(
           "--decimal",
@@ -174,7 +174,7 @@ void add_layout(CLI::App& command, reports::ReportOptions& options) {
             options.decimal_sign = name == "comma" ? ',' : '.';
           },
           "point (the default) or comma: the decimal sign of the PDF")
-      ->check(CLI::IsMember({"point", "comma"}));
+      ->transform(CLI::IsMember({"point", "comma"}, CLI::ignore_case));
 }
 
 void add_archive_commands(CommandLine& line) {

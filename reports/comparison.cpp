@@ -104,9 +104,10 @@ void put_curves(PageFlow& flow, const std::vector<const ComparisonRow*>& rows) {
   flow.space(kGrid);
 }
 
-std::string cautions_of(const ComparisonRequest& request) {
+std::string cautions_of(const ComparisonRequest& request,
+                        const std::vector<const ComparisonRow*>& rows) {
   std::string text;
-  for (const auto& line : early_ends(request.runs)) text += " " + line;
+  if (const std::string early = early_ends(rows); !early.empty()) text += " " + early;
   for (const auto& line : rate_sentences(request)) text += " " + line;
   if (std::ranges::any_of(request.runs, &RunDigest::simulated))
     text += " Some of these packs are simulated: the virtual bench stood in for instruments.";
@@ -124,7 +125,7 @@ void put_reading(PageFlow& flow, const ComparisonRequest& request, const Compari
       kSmall);
   if (const auto missing = missing_words(rows); !missing.empty())
     flow.paragraph(as_printed(missing), kSmall);
-  if (const auto cautions = cautions_of(request); !cautions.empty())
+  if (const auto cautions = cautions_of(request, rows); !cautions.empty())
     flow.paragraph(as_printed(cautions), kSmall);
   if (comparison.groups.empty())
     flow.paragraph("No two of these runs can be compared by this figure.", kBodyBold);

@@ -5,6 +5,8 @@
 #include <limits>
 #include <utility>
 
+#include "reports/numbered_reasons.hpp"
+
 namespace sagbench::reports {
 namespace {
 
@@ -134,23 +136,22 @@ std::string tie_rule() {
          "one: of neighbours in different ties the difference may still say nothing.";
 }
 
-std::vector<std::string> early_ends(const std::vector<RunDigest>& runs) {
-  std::vector<std::string> lines;
-  for (const RunDigest& run : runs) {
-    if (!run.capacity) continue;
-    const std::string& name = run.pack.name;
-    switch (run.capacity->ended_by) {
+std::string early_ends(const std::vector<const ComparisonRow*>& rows) {
+  std::vector<NumberedReason> reasons;
+  for (const ComparisonRow* row : rows) {
+    if (!row->run->capacity) continue;
+    switch (row->run->capacity->ended_by) {
       case analysis::StepEnd::cell_end_of_discharge:
-        lines.push_back(name + " ended early: its weakest cell was empty.");
+        reasons.push_back({row->number, "the discharge ended early, its weakest cell was empty"});
         break;
       case analysis::StepEnd::protection_board:
-        lines.push_back(name + " ended early: its protection board opened.");
+        reasons.push_back({row->number, "the discharge ended early, its protection board opened"});
         break;
       default:
         break;
     }
   }
-  return lines;
+  return reasons_text(reasons);
 }
 
 }  // namespace sagbench::reports

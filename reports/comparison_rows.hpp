@@ -46,8 +46,8 @@ std::vector<const ComparisonRow*> rows_of(const Comparison& comparison);
 /// The rule of ties and ranks, for people.
 std::string tie_rule();
 
-/// One sentence a run whose discharge a cell or the protection board ended before the pack's end
-/// voltage.
-std::vector<std::string> early_ends(const std::vector<RunDigest>& runs);
+/// Which discharges a cell or the protection board ended before the pack's end voltage, one
+/// sentence a cause; empty where none.
+std::string early_ends(const std::vector<const ComparisonRow*>& rows);
 
 }  // namespace sagbench::reports

@@ -31,9 +31,14 @@ std::string plain_words(const Measured& measured) {
   return number_text(measured.value);
 }
 
+bool says_something(const DigestRating* rating) {
+  return rating != nullptr &&
+         (rating->usable_ah || rating->verdict != analysis::Verdict::not_measured);
+}
+
 std::string rating_words(const RunDigest& run, RadioClass radio_class, bool with_charge) {
   const DigestRating* rating = rating_of(run, radio_class);
-  if (rating == nullptr) return kDash;
+  if (!says_something(rating)) return kDash;
   std::string text(name_of(rating->verdict));
   if (with_charge && rating->usable_ah)
     text += fmt::format(", {}{}", minimum_sign(rating->usable_is_minimum),
@@ -115,6 +120,12 @@ std::vector<std::pair<std::string, std::string>> gaps_of(const ComparisonRow& ro
   if (run.capacity && !per_price) gaps.emplace_back("capacity per price", per_price.why());
   if (!run.dc_resistance) gaps.emplace_back("d.c. resistance", run.dc_resistance.why());
   if (const auto age = age_years(run); !age) gaps.emplace_back("age", age.why());
+  for (const RadioClass radio_class : {RadioClass::qrp, RadioClass::qro}) {
+    const DigestRating* rating = rating_of(run, radio_class);
+    if (rating != nullptr && !says_something(rating))
+      gaps.emplace_back(std::string(analysis::name_of(radio_class)) + " rating",
+                        as_clause(rating->because));
+  }
   return gaps;
 }
 

@@ -22,6 +22,12 @@ std::string without_stop(std::string why) {
   return why;
 }
 
+std::string as_clause(std::string sentence) {
+  sentence = without_stop(std::move(sentence));
+  if (!sentence.empty() && sentence[0] >= 'A' && sentence[0] <= 'Z') sentence[0] += 'a' - 'A';
+  return sentence;
+}
+
 std::string numbers_text(std::span<const std::size_t> numbers) {
   constexpr std::size_t kByItsEnds = 3;
   std::string text;

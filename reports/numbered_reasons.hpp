@@ -14,6 +14,9 @@ std::string numbers_text(std::span<const std::size_t> numbers);
 /// Some reasons are sentences, others are not.
 std::string without_stop(std::string why);
 
+/// A sentence that begins with a usual word, to stand behind a colon.
+std::string as_clause(std::string sentence);
+
 struct NumberedReason {
   std::size_t number = 0;
   std::string why;

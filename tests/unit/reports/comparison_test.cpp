@@ -1,6 +1,8 @@
 // Order, ties and honesty of the comparison.
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -176,14 +178,37 @@ TEST_CASE("the names of --sort are those of the figures") {
   CHECK_FALSE(sort_by_from("weight"));
 }
 
-TEST_CASE("a discharge that a weak cell ended says so") {
-  std::vector<RunDigest> runs = {run_with("sound", 9.0, 0.3), run_with("weak", 7.0, 0.4)};
-  CHECK(early_ends(runs).empty());
-  auto capacity = *runs[1].capacity;
-  capacity.ended_by = analysis::StepEnd::cell_end_of_discharge;
-  runs[1].capacity = capacity;
-  REQUIRE(early_ends(runs).size() == 1);
-  CHECK(early_ends(runs)[0].find("weak") == 0);
+TEST_CASE("discharges that a weak cell ended are named, all in one sentence") {
+  std::vector<RunDigest> runs = {run_with("sound", 9.0, 0.3), run_with("weak", 7.0, 0.4),
+                                 run_with("frail", 6.0, 0.4)};
+  const auto told = [&runs] {
+    const Comparison comparison = compared(runs, SortBy::capacity);
+    return early_ends(rows_of(comparison));
+  };
+  CHECK(told().empty());
+  for (RunDigest& run : std::span(runs).subspan(1)) {
+    auto capacity = *run.capacity;
+    capacity.ended_by = analysis::StepEnd::cell_end_of_discharge;
+    run.capacity = capacity;
+  }
+  CHECK(told() == "No. 2, 3: the discharge ended early, its weakest cell was empty.");
+}
+
+TEST_CASE("a radio that was not tested is a dash, and why is said once") {
+  auto untested = run_with("untested", 9.0, 0.3);
+  DigestRating rating;
+  rating.radio_class = analysis::RadioClass::qrp;
+  rating.because = "The plan has no QRP radio.";
+  rating.usable_ah = analysis::Finding<analysis::Measured>::missing(rating.because);
+  untested.ratings = {rating};
+  const std::vector<RunDigest> runs = {untested, untested};
+  const Comparison comparison = compared(runs, SortBy::capacity);
+  const Table table = comparison_table(comparison.groups.at(0).rows, SortBy::capacity);
+  const auto qrp = std::ranges::find(table.columns, "On QRP (Ah)", &TableColumn::title);
+  REQUIRE(qrp != table.columns.end());
+  CHECK(table.rows[0].at(static_cast<std::size_t>(qrp - table.columns.begin())) == "\xE2\x80\x93");
+  CHECK(missing_words(rows_of(comparison))
+            .find("No QRP rating of No. 1, 2: the plan has no QRP radio.") != std::string::npos);
 }
 
 RunDigest at_current(double current_a, double charge_ah) {
