@@ -82,14 +82,14 @@ Table hours_table(const AgeingHistory& history, std::span<const OperationSeries>
 Table tests_table(const AgeingHistory& history) {
   Table table{{{"No.", 0.4, Align::right},
                {"Tested", 1.0},
-               {"Discharged at", 1.7},
-               {"Capacity (Ah)", 1.4, Align::right},
+               {"Discharged at", 2.3},
+               {"Capacity (Ah)", 1.25, Align::right},
                {"of rated", 0.6, Align::right},
                {"in trend", 0.6},
-               {"m\xCE\xA9", 1.0, Align::right},
+               {"m\xCE\xA9", 0.8, Align::right},
                {"On QRP (Ah)", 1.1, Align::right},
                {"On QRO (Ah)", 1.1, Align::right},
-               {"Run", 1.95}},
+               {"Run", 1.75}},
               {},
               kFigures,
               3};
