@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <memory>
 
 #include "reports/archive.hpp"
 #include "reports/archive_connection.hpp"
@@ -61,7 +62,7 @@ void Archive::restore(const RunRecord& record) {
 
 std::vector<Seal> Archive::seals_of(const RunRecord& record,
                                     std::span<const analysis::Sample> samples) {
-  Archive archive(std::unique_ptr<Connection>(new Connection{in_memory()}));
+  Archive archive(std::make_unique<Connection>(Connection{in_memory()}));
   archive.transaction([&] { archive.put(record, {}); });
   const std::int64_t run = archive.connection_->database.integer("SELECT run FROM run");
   std::vector<Seal> seals;

@@ -59,6 +59,7 @@ void put_unranked(PageFlow& flow, const std::vector<ComparisonRow>& rows, SortBy
   flow.heading(heading, kRowsWithHeading);
   flow.table(comparison_table(rows, by));
   std::vector<NumberedReason> reasons;
+  reasons.reserve(rows.size());
   for (const ComparisonRow& row : rows) reasons.push_back({row.number, row.why});
   flow.paragraph(as_printed(reasons_text(reasons)), kSmall);
   flow.space(kGrid);

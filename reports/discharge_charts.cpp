@@ -1,6 +1,7 @@
 // The run as a whole, and its discharge.
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <utility>
 
 #include "reports/charge_series.hpp"
@@ -19,7 +20,7 @@ constexpr const char* kCelsius =
     "C";
 
 double highest(const std::vector<Point>& points) {
-  double high = -INFINITY;
+  double high = -std::numeric_limits<double>::infinity();
   for (const Point& point : points)
     if (point.y > high) high = point.y;
   return high;
