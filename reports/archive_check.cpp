@@ -82,15 +82,16 @@ void look_beside(const Database& database, std::int64_t run, std::vector<Alterat
 }
 
 RunCheck check_of(const Archive& archive, const Database& database, const ListedRun& run,
-                  bool has_seals) {
+                  bool has_seals, std::vector<analysis::Sample>& room) {
   RunCheck check{run.id, {}, {}, run.ended, {}};
   try {
     const Snapshot snapshot(database);
     const RunSeal seal = has_seals ? run_seal(database, run.run) : RunSeal{};
     check.sha256 = seal.sha256;
     check.sealed_late = seal.late;
-    check.alterations = seal.sha256.empty() ? unreadable(archive, run.id)
-                                            : RunReading(database, run.run).held_against(seal);
+    check.alterations = seal.sha256.empty()
+                            ? unreadable(archive, run.id)
+                            : RunReading(database, run.run, room).held_against(seal);
     if (database.integer("PRAGMA user_version") >= kPhotosSinceVersion)
       look_beside(database, run.run, check.alterations);
   } catch (const ArchiveError&) {
@@ -112,8 +113,9 @@ std::vector<RunCheck> check_runs(const std::string& path, const std::vector<List
     const Archive archive(path, Archive::Access::read);
     const Database database = open_to_read(path);
     const bool has_seals = database.integer("PRAGMA user_version") >= kSealsSinceVersion;
+    std::vector<analysis::Sample> room;
     for (std::size_t at = next++; at < runs.size(); at = next++)
-      checks[at] = check_of(archive, database, runs[at], has_seals);
+      checks[at] = check_of(archive, database, runs[at], has_seals, room);
   };
   const std::size_t threads =
       std::clamp<std::size_t>(std::thread::hardware_concurrency(), 1, runs.size() + 1);

@@ -100,6 +100,11 @@ void load_rows(const Database& database, std::int64_t run, const SampleNumbers& 
   database.fail_damaged(fmt::format("samples {} to {}", first, end - 1));
 }
 
+/// What a block may be said to hold.
+bool is_count(std::int64_t count) {
+  return count >= 1 && count <= kFull;
+}
+
 void load_blocks(const Database& database, std::int64_t run, Samples& samples) {
   Query blocks = database.query("SELECT count(*) FROM sample_block WHERE run = ?");
   blocks.bind(run).step();
@@ -111,8 +116,10 @@ void load_blocks(const Database& database, std::int64_t run, Samples& samples) {
     const auto next = static_cast<std::int64_t>(samples.size());
     const std::int64_t first = query.integer(0), count = query.integer(1);
     if (first > next) fail_at(database, next, first);
-    if (first < next || count < 0 ||
-        !decode_block(query.blob_view(2), static_cast<std::size_t>(count), samples))
+    const bool fits = first == next && is_count(count);
+    if (fits) samples.resize(samples.size() + static_cast<std::size_t>(count));
+    if (!fits ||
+        !decode_block(query.blob_view(2), std::span(samples).last(static_cast<std::size_t>(count))))
       fail_at(database, first, first + std::clamp(count, std::int64_t{1}, kFull));
   }
 }
@@ -130,8 +137,8 @@ void require_storable(const std::string& path, std::span<const Sample> samples) 
 /// Only what comes back from the block as it went in may leave the rows.
 SampleBlock block_of(const std::string& path, std::int64_t first, std::span<const Sample> samples) {
   SampleBlock block{seal_of_samples(first, samples), samples.back().time_s, encode_block(samples)};
-  Samples back;
-  if (!decode_block(block.data, samples.size(), back) || seal_of_samples(first, back) != block.seal)
+  Samples back(samples.size());
+  if (!decode_block(block.data, back) || seal_of_samples(first, back) != block.seal)
     throw ArchiveError(ArchiveError::Kind::io,
                        fmt::format("{}: samples {} to {} do not come back from a block as they are",
                                    path, first, first + block.seal.count - 1));
@@ -171,7 +178,8 @@ void append_rows(const Database& database, std::int64_t run, std::int64_t first,
 /// not.
 void unpack_last(const Database& database, std::int64_t run, SampleNumbers& numbers) {
   const std::int64_t first = numbers.first_row / kFull * kFull;
-  const Samples samples = load_block(database, run, {first, numbers.first_row - first});
+  Samples samples;
+  load_block(database, run, {first, numbers.first_row - first}, samples);
   if (!drop_seal(database, run, seal_of_samples(first, samples)))
     fail_at(database, first, numbers.first_row);
   database.query("DELETE FROM sample_block WHERE run = ? AND seq = ?").bind(run).bind(first).run();
@@ -247,24 +255,24 @@ std::vector<SampleRange> blocks_of(const Database& database, std::int64_t run) {
   return blocks;
 }
 
-Samples load_block(const Database& database, std::int64_t run, const SampleRange& block) {
+void load_block(const Database& database, std::int64_t run, const SampleRange& block,
+                Samples& samples) {
   Query query =
       database.query("SELECT data FROM sample_block WHERE run = ? AND seq = ? AND count = ?");
   query.bind(run).bind(block.first).bind(block.count);
-  Samples samples;
-  if (block.count < 1 || !query.step() ||
-      !decode_block(query.blob_view(0), static_cast<std::size_t>(block.count), samples))
+  const bool there = is_count(block.count) && query.step();
+  if (there) samples.resize(static_cast<std::size_t>(block.count));
+  if (!there || !decode_block(query.blob_view(0), samples))
     fail_at(database, block.first, block.first + std::clamp(block.count, std::int64_t{1}, kFull));
-  return samples;
 }
 
 Samples load_samples_from(const Database& database, std::int64_t run, std::int64_t from) {
   const SampleNumbers numbers = sample_numbers(database, run);
-  Samples samples;
+  Samples samples, all;
   if (from < numbers.first_row) {
     for (const SampleRange& block : blocks_of(database, run)) {
       if (block.first + block.count <= from) continue;
-      const Samples all = load_block(database, run, block);
+      load_block(database, run, block, all);
       samples.insert(samples.end(), all.begin() + std::max<std::int64_t>(0, from - block.first),
                      all.end());
     }

@@ -47,9 +47,10 @@ struct SampleRange {
 
 /// In the order of their numbers.
 std::vector<SampleRange> blocks_of(const Database& database, std::int64_t run);
-/// Throws ArchiveError (io) where it is damaged or not there. At least one sample.
-std::vector<analysis::Sample> load_block(const Database& database, std::int64_t run,
-                                         const SampleRange& block);
+/// In the place of what `samples` held, whose memory is used again; at least one. Throws
+/// ArchiveError (io) where it is damaged or not there.
+void load_block(const Database& database, std::int64_t run, const SampleRange& block,
+                std::vector<analysis::Sample>& samples);
 
 /// Those numbered from `from` on. Throws ArchiveError (io) where one is damaged.
 std::vector<analysis::Sample> load_samples_from(const Database& database, std::int64_t run,

@@ -124,7 +124,9 @@ bool seal_next_block(const Database& database, std::int64_t run) {
   if (!open.step()) return false;
   const SampleRange block{open.integer(0), open.integer(1), open.real(2)};
   open.run();
-  put_seal(database, run, seal_of_samples(block.first, load_block(database, run, block)));
+  std::vector<analysis::Sample> samples;
+  load_block(database, run, block, samples);
+  put_seal(database, run, seal_of_samples(block.first, samples));
   return true;
 }
 

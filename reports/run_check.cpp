@@ -32,8 +32,8 @@ bool same_place(const Seal& one, const Seal& other) {
 
 }  // namespace
 
-RunReading::RunReading(const Database& database, std::int64_t run)
-    : database_(database), run_(run) {}
+RunReading::RunReading(const Database& database, std::int64_t run, Samples& room)
+    : database_(database), run_(run), samples_(room) {}
 
 template <class Work>
 void RunReading::attempt(const Alteration& otherwise, Work&& work) {
@@ -89,10 +89,10 @@ void RunReading::read_block(const SampleRange& block, std::optional<double> befo
                               block.first,      block.first + block.count - 1,
                               before_s,         block.last_s};
   attempt(unreadable, [&] {
-    const Samples samples = load_block(database_, run_, block);
-    found_.push_back(seal_of_samples(block.first, samples));
-    compare(found_.back(), samples);
-    if (samples.back().time_s != block.last_s)
+    load_block(database_, run_, block, samples_);
+    found_.push_back(seal_of_samples(block.first, samples_));
+    compare(found_.back(), samples_);
+    if (samples_.back().time_s != block.last_s)
       beside_.push_back({Kind::differs, "sample_block", block.first, block.first});
   });
 }

@@ -14,7 +14,8 @@ namespace sagbench::reports {
 /// Reads all of a sealed run. What meets damage is taken down as such and the rest read on.
 class RunReading {
  public:
-  RunReading(const Database& database, std::int64_t run);
+  /// `room`: whatever is in it; samples are read into it, run after run.
+  RunReading(const Database& database, std::int64_t run, std::vector<analysis::Sample>& room);
 
   /// What is not as it was sealed; nothing where the run is whole. Where the parts are whole by the
   /// run's hash, only the seals themselves can have been altered.
@@ -34,6 +35,7 @@ class RunReading {
 
   const Database& database_;
   std::int64_t run_;
+  std::vector<analysis::Sample>& samples_;
   std::vector<Seal> sealed_, found_;
   bool has_seals_ = false;  // they could be read
   std::vector<SampleRange> blocks_;

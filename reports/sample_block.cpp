@@ -48,7 +48,7 @@ template <std::optional<double> Sample::*kMember>
 struct Maybe {
   static double of(const Sample& sample) { return (sample.*kMember).value_or(kNoNumber); }
   static bool set(Sample& sample, double number) {
-    if (!std::isnan(number)) sample.*kMember = number;
+    sample.*kMember = std::isnan(number) ? std::nullopt : std::optional(number);
     return true;
   }
 };
@@ -106,6 +106,7 @@ void encode_cells(std::span<const Sample> samples, std::string& bytes) {
 bool decode_cells(std::string_view& bytes, std::span<Sample> samples) {
   const auto taps = decode_whole(bytes);
   if (!taps || *taps > kMostTaps) return false;
+  for (Sample& sample : samples) sample.cell_v.clear();
   NumberColumn column(samples.size());
   for (std::uint64_t tap = 0; tap < *taps; ++tap) {
     if (!decode_column(bytes, column)) return false;
@@ -144,17 +145,12 @@ std::string encode_block(std::span<const Sample> samples) {
   return deflated(bytes, kDeflateLevel);
 }
 
-bool decode_block(std::string_view block, std::size_t count, std::vector<Sample>& samples) {
-  if (count > kSamplesInBlock) return false;
+bool decode_block(std::string_view block, std::span<Sample> samples) {
+  if (samples.size() > kSamplesInBlock) return false;
   const auto bytes = inflated(block, kMostBytes);
   if (!bytes) return false;
-  const std::size_t before = samples.size();
-  samples.resize(before + count);
-  const auto found = std::span(samples).last(count);
   std::string_view left = *bytes;
-  const bool good = decode_fields(left, found) && decode_cells(left, found) && left.empty();
-  if (!good) samples.resize(before);
-  return good;
+  return decode_fields(left, samples) && decode_cells(left, samples) && left.empty();
 }
 
 }  // namespace sagbench::reports

@@ -6,7 +6,6 @@
 #include <span>
 #include <string>
 #include <string_view>
-#include <vector>
 
 #include "analysis/recording.hpp"
 
@@ -22,9 +21,8 @@ inline constexpr std::size_t kMostTaps = 255;
 /// Precondition: all numbers are finite, no more than kSamplesInBlock samples and kMostTaps taps.
 std::string encode_block(std::span<const analysis::Sample> samples);
 
-/// Appends what is in the block to `samples` and returns true; false, and `samples` as they were,
-/// where it is damaged or does not hold `count` samples.
-bool decode_block(std::string_view block, std::size_t count,
-                  std::vector<analysis::Sample>& samples);
+/// Writes what is in the block over `samples`, whose memory is used again, and returns true; false
+/// where it is damaged or does not hold so many samples: then nothing is promised of theirs.
+bool decode_block(std::string_view block, std::span<analysis::Sample> samples);
 
 }  // namespace sagbench::reports
