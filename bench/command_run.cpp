@@ -7,6 +7,7 @@
 #include "bench/commands.hpp"
 #include "bench/input_error.hpp"
 #include "bench/run_session.hpp"
+#include "bench/wiring_text.hpp"
 
 namespace sagbench::bench {
 
@@ -24,13 +25,13 @@ Plan read_plan(const RunOptions& options, const BenchAndPack& on) {
 
 /// When all of the run is in the archive.
 void tell_end(const RunResult& result) {
-  fmt::print("{}\n", result.run_id);
-  std::fflush(stdout);  // its watch may stay on for long
+  std::fputs((result.run_id + "\n").c_str(), stdout);  // does not throw: how it ended counts
+  std::fflush(stdout);                                 // its watch may stay on for long
   if (!result.closing.reason.empty())
     std::fputs(fmt::format("sagbench: {}{}\n", result.closing.reason,
                            result.closing.load_confirmed_off ? "; the load is off" : "")
                    .c_str(),
-               stderr);  // does not throw when the terminal is gone
+               stderr);
   if (!result.closing.load_confirmed_off)
     std::fputs("sagbench: THE LOAD COULD NOT BE CONFIRMED OFF: pull the pack's lead\n", stderr);
 }
@@ -53,7 +54,10 @@ int command_run(const RunOptions& options) {
 }
 
 int command_check(const std::string& bench, const std::string& pack, std::uint64_t seed) {
-  const CheckReport report = check_session(read_bench_and_pack(bench, pack), seed);
+  const BenchAndPack on = read_bench_and_pack(bench, pack);
+  fmt::print("{}\n", wiring_text(on.pack, on.bench));
+  std::fflush(stdout);  // looking takes some seconds
+  const CheckReport report = check_session(on, seed);
   for (const std::string& identity : report.identities) fmt::print("       {}\n", identity);
   bool fit = true;
   for (const CheckLine& line : report.lines) {

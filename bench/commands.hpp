@@ -26,6 +26,12 @@ int command_run(const RunOptions& options);
 
 int command_check(const std::string& bench, const std::string& pack, std::uint64_t seed);
 
+/// 2 where the load cannot take what the plan asks of it.
+int command_plan(const std::string& bench, const std::string& pack, const std::string& plan);
+
+/// A word of the reports; empty: lists them.
+int command_explain(const std::string& words);
+
 /// Serial ports, and `more` ones as in a bench file; who answers on each.
 int command_ports(const std::vector<std::string>& more, bool json);
 

@@ -14,4 +14,11 @@ std::string duration_text(double seconds) {
   return fmt::format("{} h {:02} min", whole / 3600, whole % 3600 / 60);
 }
 
+std::string rough_duration_text(double seconds) {
+  constexpr double kMinute = 60.0;
+  const double minutes = std::round(seconds / kMinute);
+  if (minutes < 2.0) return duration_text(seconds);
+  return minutes < 60.0 ? fmt::format("{:.0f} min", minutes) : duration_text(minutes * kMinute);
+}
+
 }  // namespace sagbench::bench

@@ -5,13 +5,16 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <cerrno>
 #include <csignal>
 #include <cstdio>
 #include <exception>
 #include <functional>
 #include <string>
+#include <system_error>
 #include <vector>
 
+#include "bench/command_words.hpp"
 #include "bench/commands.hpp"
 #include "bench/input_error.hpp"
 #include "bench/live/command_live.hpp"
@@ -45,7 +48,7 @@ struct CommandLine {
   bench::CompareOptions compare;
   bench::AgeingOptions ageing;
   std::string archive, run_id, out, svg, operation, from;
-  std::vector<std::string> run_ids, operations, ports;
+  std::vector<std::string> run_ids, operations, ports, words;
   bool json = false, list = false, again = false;
   reports::ReportOptions options;
   std::function<int()> chosen;
@@ -103,6 +106,18 @@ void add_bench_commands(CommandLine& line) {
   go->add_option("--live", line.page.address,
                  "serves a page to watch and stop the run, as 127.0.0.1:8073");
   go->add_flag("--stay", line.page.stay, "the page stays after the run, until Ctrl-C");
+
+  CLI::App* foresee =
+      add(line, "plan", "how long a plan takes, how much charge and heat; nothing is connected",
+          [&] { return bench::command_plan(run.bench, run.pack, run.plan); });
+  foresee->add_option("--bench", run.bench, "bench file")->required();
+  foresee->add_option("--pack", run.pack, "pack file")->required();
+  foresee->add_option("--plan", run.plan, "plan file")->required();
+
+  CLI::App* explain = add(line, "explain", "what a word of the reports means", [&] {
+    return bench::command_explain(fmt::format("{}", fmt::join(line.words, " ")));
+  });
+  explain->add_option("term", line.words, "such as: state of charge; without, all are listed");
 
   CLI::App* serve =
       add(line, "virtual", "serves the virtual instruments in real time to any SCPI client",
@@ -321,11 +336,27 @@ void add_delete(CommandLine& line) {
   deletion->add_flag("--compact", options.compact, "gives the room in the file back to the disk");
 }
 
+/// For the package: the manual's page, and what shells complete.
+void add_describe(CommandLine& line) {
+  CLI::App* describe = add(line, "describe", "the command line, for man or a shell", [&line] {
+    const auto commands = bench::words_of(line.app);
+    fmt::print("{}", line.out == "man" ? bench::man_page(commands, bench::kSoftware)
+                                       : bench::completion(commands, line.out));
+    return 0;
+  });
+  describe->group("");  // not shown
+  describe->add_option("for", line.out)
+      ->required()
+      ->check(CLI::IsMember({"man", "bash", "zsh", "fish"}));
+}
+
 /// The parser would only say that a command is missing.
 void refuse_unknown_command(const CommandLine& line, const std::string& word) {
   std::vector<std::string> words;
-  for (const CLI::App* sub : line.app.get_subcommands({})) words.push_back(sub->get_name());
-  if (word.rfind('-', 0) == 0 || std::find(words.begin(), words.end(), word) != words.end()) return;
+  for (const auto& command : bench::words_of(line.app)) words.push_back(command.name);
+  if (word == "describe" || word.rfind('-', 0) == 0 ||
+      std::find(words.begin(), words.end(), word) != words.end())
+    return;
   throw bench::InputError(
       fmt::format("unknown command \"{}\"; one of {}", word, fmt::join(words, ", ")));
 }
@@ -342,6 +373,7 @@ int parse_and_run(int argc, char** argv) {
   add_delete(line);
   add_live(line);
   add_comparisons(line);
+  add_describe(line);
   if (argc > 1) refuse_unknown_command(line, argv[1]);
   try {
     line.app.parse(argc, argv);
@@ -359,12 +391,29 @@ int fail(int code, const char* message) {
   return code;
 }
 
+/// What was to be printed could not all be, for that reason. Whoever closed a pipe has seen enough.
+int unprinted(int code, const std::error_code& why) {
+  if (why == std::errc::broken_pipe) return code;
+  return fail(kUserFault, fmt::format("the output cannot be written: {}", why.message()).c_str());
+}
+
+/// What is left to be printed is, so that a full disk is not taken for a result.
+int all_printed(int code) {
+  if (std::fflush(stdout) == 0) return code;
+  return unprinted(code, {errno, std::generic_category()});
+}
+
+int defect(const std::exception& error) {
+  return fail(kDefect,
+              fmt::format("a defect of sagbench, please report it: {}", error.what()).c_str());
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
   std::signal(SIGPIPE, SIG_IGN);  // a lost line is an error value, not the end of the program
   try {
-    return parse_and_run(argc, argv);
+    return all_printed(parse_and_run(argc, argv));
   } catch (const bench::InputError& error) {
     return fail(kUserFault, error.what());
   } catch (const bench::Stop& stop) {
@@ -375,8 +424,9 @@ int main(int argc, char** argv) {
     return fail(kUserFault, error.what());
   } catch (const reports::CsvError& error) {
     return fail(kUserFault, error.what());
+  } catch (const std::system_error& error) {
+    return std::ferror(stdout) != 0 ? unprinted(0, error.code()) : defect(error);
   } catch (const std::exception& error) {
-    return fail(kDefect,
-                fmt::format("a defect of sagbench, please report it: {}", error.what()).c_str());
+    return defect(error);
   }
 }

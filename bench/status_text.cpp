@@ -49,17 +49,11 @@ std::vector<std::string> reading_texts(const StatusShown& shown) {
   return texts;
 }
 
-std::string roughly(double seconds) {
-  constexpr double kMinute = 60.0;
-  const double minutes = std::round(seconds / kMinute);
-  if (minutes < 2.0) return duration_text(seconds);
-  return minutes < 60.0 ? fmt::format("{:.0f} min", minutes) : duration_text(minutes * kMinute);
-}
-
 std::string left_text(const std::optional<TimeLeft>& left) {
   if (!left) return "not foreseen";
   if (left->doubt_s < 1.0) return duration_text(left->seconds) + " left";
-  return fmt::format("{} ± {} left", roughly(left->seconds), roughly(left->doubt_s));
+  return fmt::format("{} ± {} left", rough_duration_text(left->seconds),
+                     rough_duration_text(left->doubt_s));
 }
 
 std::string both_left_text(const RunState& state) {

@@ -6,9 +6,7 @@
 #include <sstream>
 
 namespace sagbench::bench {
-namespace {
 
-/// Each line after the first behind `indent` blanks.
 std::string wrapped(const std::string& sentence, std::size_t columns, std::size_t indent) {
   std::string text, word;
   std::size_t used = 0;
@@ -31,8 +29,6 @@ std::string wrapped(const std::string& sentence, std::size_t columns, std::size_
   }
   return text;
 }
-
-}  // namespace
 
 std::string line(const std::string& label, const std::string& text) {
   constexpr std::size_t kColumns = 80;

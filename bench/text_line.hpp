@@ -7,6 +7,8 @@
 
 namespace sagbench::bench {
 
+/// `sentence` broken at blanks, each line after the first behind `indent` ones.
+std::string wrapped(const std::string& sentence, std::size_t columns, std::size_t indent);
 /// The label, and the text beside it in as many lines as it takes.
 std::string line(const std::string& label, const std::string& text);
 /// "9.870 +/- 0.021 Ah (k = 2)".

@@ -1,10 +1,12 @@
 #!/usr/bin/python3
 """Bad input: one clear line, the right exit code, the load never on, no half-written file, nothing lost."""
 
+import os
 import socket
+import subprocess
 import unittest
 
-from scenario import DONE, INSTRUMENT, USER, Scenario, bench, pack, plan
+from scenario import DONE, INSTRUMENT, PROGRAM, USER, Scenario, bench, pack, plan
 
 
 class BadFile(Scenario):
@@ -318,6 +320,26 @@ class BadRun(Scenario):
         for name in ("nowhere.pdf", "nowhere"):
             result = self.sagbench("import", "--archive", self.archive, self.folder / name)
             self.assert_one_line(result, USER, f"{name}: no such file or folder")
+
+
+class Output(Scenario):
+    """What was to be printed and cannot be is no result; whoever has read enough is told nothing."""
+
+    def explain(self, **where):
+        return subprocess.run([PROGRAM, "explain"], stderr=subprocess.PIPE, text=True, check=False, **where)
+
+    def test_full_disk(self):
+        with open("/dev/full", "w", encoding="ascii") as full:
+            result = self.explain(stdout=full)
+        self.assertEqual(USER, result.returncode)
+        self.assertEqual("sagbench: the output cannot be written: No space left on device\n", result.stderr)
+
+    def test_reader_that_left(self):
+        reading, writing = os.pipe()
+        os.close(reading)
+        with open(writing, "w", encoding="ascii") as pipe:
+            result = self.explain(stdout=pipe)
+        self.assertEqual((DONE, ""), (result.returncode, result.stderr))
 
 
 if __name__ == "__main__":

@@ -1,0 +1,27 @@
+// `sagbench plan`: what it will take, before anything is connected.
+
+#include <fmt/format.h>
+
+#include "bench/commands.hpp"
+#include "bench/dialect_check.hpp"
+#include "bench/plan_forecast.hpp"
+#include "bench/pre_check.hpp"
+#include "bench/run_session.hpp"
+
+namespace sagbench::bench {
+
+int command_plan(const std::string& bench, const std::string& pack, const std::string& plan) {
+  const BenchAndPack on = read_bench_and_pack(bench, pack);
+  const SourceFile file = read_source(plan);
+  const Plan read = plan_from_json(file.json, file.path, file.folder);
+  check_plan(read, on.pack, on.bench);
+  const PlanForecast expected = forecast(read, on.pack, on.bench);
+  fmt::print("{}", forecast_text(expected, read, on.pack, on.bench));
+  const auto dialect = dialect_for(bench, "load.dialect", on.bench.load.dialect);
+  if (!dialect.low_voltage_stop && !dialect.watchdog)
+    fmt::print("The load has no low-voltage stop and no watchdog: stay by the run (--attended).\n");
+  constexpr int kUserFault = 2;
+  return load_suffices(expected, on.bench) ? 0 : kUserFault;
+}
+
+}  // namespace sagbench::bench

@@ -1,0 +1,80 @@
+#!/usr/bin/python3
+"""What can be known before anything is connected (`plan`), and the words of what comes after (`explain`)."""
+
+import json
+import re
+import unittest
+from pathlib import Path
+
+import shared_demo
+from scenario import DONE, USER, Scenario
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+LABEL = 18  # columns
+
+
+class Plan(Scenario):
+    def plan(self, bench, pack="pack-lfp.json", plan="plan-rating.json"):
+        names = (("--bench", bench), ("--pack", EXAMPLES / pack), ("--plan", EXAMPLES / plan))
+        return self.sagbench("plan", *(word for name in names for word in name))
+
+    def smaller_load(self, **changes):
+        bench = json.loads((EXAMPLES / "bench-virtual.json").read_text(encoding="utf-8"))
+        bench["load"] |= changes
+        return self.write("bench.json", bench)
+
+    def test_tells_time_charge_and_heat_of_each_step(self):
+        result = self.plan(EXAMPLES / "bench-virtual.json")
+        self.assertEqual((DONE, ""), (result.returncode, result.stderr))
+        for words in (" 1. rest: 10 min", "2. transmit QRP cw: 15 min", "4. peak current up to 20 A"):
+            self.assertIn(words, result.stdout)
+        self.assertTrue(all(len(line) <= 80 for line in result.stdout.splitlines()), result.stdout)
+        self.assertNotIn("attended", result.stdout)
+
+    def test_agrees_with_the_run(self):
+        """A discharge of a simulated pack: within the doubt that was told."""
+        plan = self.write("p.json", {"schema": "sagbench/plan/1", "steps": [{"do": "capacity", "current_A": 5}]})
+        told = self.plan(EXAMPLES / "bench-virtual.json", plan=plan).stdout
+        hours, minutes, doubt = map(int, re.search(r"capacity at 5 A: (\d) h (\d+) min ± (\d+) min", told).groups())
+        files = ("--bench", EXAMPLES / "bench-virtual.json", "--pack", EXAMPLES / "pack-lfp.json", "--plan", plan)
+        run = self.sagbench("run", *files, "--archive", self.archive)
+        self.assertEqual(DONE, run.returncode, run.stderr)
+        figures = self.analyse(run.stdout.strip())
+        self.assertAlmostEqual(hours * 60 + minutes, figures["capacity"]["value_Ah"] / 5 * 60, delta=doubt)
+
+    def test_a_load_that_is_too_small_is_named_and_refused(self):
+        result = self.plan(self.smaller_load(max_power_W=270))  # enough at the nominal 12.8 V
+        self.assertEqual(USER, result.returncode, result)
+        self.assertIn("it may take 30 A and 270 W: TOO LITTLE", result.stdout)
+
+    def test_a_load_without_guards_wants_a_person(self):
+        result = self.plan(self.smaller_load(dialect="scpi-1999"))
+        self.assertIn("stay by the run (--attended)", result.stdout)
+
+    def test_what_run_would_refuse_is_refused(self):
+        result = self.plan(self.smaller_load(max_current_A=10))
+        self.assert_one_line(result, USER, "plan-rating.json", "steps[2].radio.transmit_peak_A", "at most 10 A")
+
+
+class Explain(Scenario):
+    def test_every_label_of_the_figures(self):
+        shared_demo.copy(self.folder)
+        archive = self.folder / shared_demo.OUT / "archive.db"
+        labels = set()
+        for run in self.json_of("runs", "--archive", archive):
+            figures = self.sagbench("analyse", "--archive", archive, run["run"])
+            labels |= {line[:LABEL].strip() for line in figures.stdout.splitlines()}
+        self.assertGreater(len(labels), 10)
+        for label in labels - {"", "run", "pack"}:
+            result = self.sagbench("explain", *label.split())
+            self.assertEqual(DONE, result.returncode, result.stderr)
+            self.assertIn(":", result.stdout, label)
+
+    def test_lists_its_words_and_refuses_others(self):
+        words = self.sagbench("explain").stdout.splitlines()
+        self.assertIn("state of charge", words)
+        self.assert_one_line(self.sagbench("explain", "horsepower"), USER, "horsepower", "sagbench explain")
+
+
+if __name__ == "__main__":
+    unittest.main()
