@@ -48,7 +48,7 @@ std::string subject(const Alteration& alteration) {
   if (alteration.part == "photo") return fmt::format("photo {}", alteration.of);
   if (alteration.part == "remark") return fmt::format("the remark of {}", alteration.of);
   if (alteration.part == "sample_block")
-    return fmt::format("the time beside the block of the samples from {} on", alteration.first);
+    return fmt::format("what stands beside the block of the samples from {} on", alteration.first);
   const auto column = static_cast<std::size_t>(alteration.first);
   if (alteration.part == "run")
     return column < kColumns.size() ? fmt::format("its {}", kColumns[column]) : "its head";

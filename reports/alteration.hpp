@@ -11,6 +11,12 @@
 
 namespace sagbench::reports {
 
+/// How closely a run is looked at.
+enum class Depth {
+  samples,  // each of them
+  blocks,   // as they were packed, by their own hashes; samples only where these do not tell
+};
+
 struct Alteration {
   enum class Kind { differs, missing, added, unreadable };
   Kind kind = Kind::differs;

@@ -82,7 +82,7 @@ void look_beside(const Database& database, std::int64_t run, std::vector<Alterat
 }
 
 RunCheck check_of(const Archive& archive, const Database& database, const ListedRun& run,
-                  bool has_seals, std::vector<analysis::Sample>& room) {
+                  bool has_seals, Depth depth, std::vector<analysis::Sample>& room) {
   RunCheck check{run.id, {}, {}, run.ended, {}};
   try {
     const Snapshot snapshot(database);
@@ -91,7 +91,7 @@ RunCheck check_of(const Archive& archive, const Database& database, const Listed
     check.sealed_late = seal.late;
     check.alterations = seal.sha256.empty()
                             ? unreadable(archive, run.id)
-                            : RunReading(database, run.run, room).held_against(seal);
+                            : RunReading(database, run.run, depth, room).held_against(seal);
     if (database.integer("PRAGMA user_version") >= kPhotosSinceVersion)
       look_beside(database, run.run, check.alterations);
   } catch (const ArchiveError&) {
@@ -106,7 +106,8 @@ bool ArchiveCheck::sound() const {
   return of_file.empty() && std::ranges::all_of(runs, &RunCheck::sound);
 }
 
-std::vector<RunCheck> check_runs(const std::string& path, const std::vector<ListedRun>& runs) {
+std::vector<RunCheck> check_runs(const std::string& path, const std::vector<ListedRun>& runs,
+                                 Depth depth) {
   std::vector<RunCheck> checks(runs.size());
   std::atomic<std::size_t> next = 0;
   const auto work = [&] {
@@ -115,7 +116,7 @@ std::vector<RunCheck> check_runs(const std::string& path, const std::vector<List
     const bool has_seals = database.integer("PRAGMA user_version") >= kSealsSinceVersion;
     std::vector<analysis::Sample> room;
     for (std::size_t at = next++; at < runs.size(); at = next++)
-      checks[at] = check_of(archive, database, runs[at], has_seals, room);
+      checks[at] = check_of(archive, database, runs[at], has_seals, depth, room);
   };
   const std::size_t threads =
       std::clamp<std::size_t>(std::thread::hardware_concurrency(), 1, runs.size() + 1);
@@ -140,7 +141,7 @@ ArchiveCheck check_archive(const std::string& path,
     if (has_seals) look_for_lost_runs(database, check.of_file);
     look_at_pages(database, check.of_file);
   }
-  for (RunCheck& found : check_runs(path, runs))
+  for (RunCheck& found : check_runs(path, runs, Depth::samples))
     // What another program has deleted since it was listed is not altered.
     if (found.sound() || !archive.deleted_utc(found.id)) check.runs.push_back(std::move(found));
   return check;

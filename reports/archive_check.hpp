@@ -37,7 +37,8 @@ struct ListedRun {
 
 /// Holds these runs against their seals, by a thread a processor; one check for each, in their
 /// order. Throws ArchiveError where the file is no archive at all.
-std::vector<RunCheck> check_runs(const std::string& path, const std::vector<ListedRun>& runs);
+std::vector<RunCheck> check_runs(const std::string& path, const std::vector<ListedRun>& runs,
+                                 Depth depth);
 
 /// Holds every run, or one, against its seals, and with all of them the file as a whole; writes
 /// nothing. Damage is told in what comes back. Throws ArchiveError where the file is no archive at

@@ -241,7 +241,7 @@ std::optional<Fate> Merge::settle(const SourceRun& run) {
 std::future<std::vector<RunCheck>> Merge::start_checks(Runs runs) const {
   std::vector<ListedRun> listed;
   for (const SourceRun& run : runs) listed.push_back(run.listed);
-  return std::async(std::launch::async, check_runs, source_path_, std::move(listed));
+  return std::async(std::launch::async, check_runs, source_path_, std::move(listed), Depth::blocks);
 }
 
 Fate Merge::take_rows(const SourceRun& run, const RunCheck& check, Writing& writing,

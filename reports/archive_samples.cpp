@@ -11,6 +11,7 @@
 #include "reports/archive_schema.hpp"
 #include "reports/archive_seals.hpp"
 #include "reports/cell_text.hpp"
+#include "reports/photo.hpp"
 #include "reports/sample_block.hpp"
 
 namespace sagbench::reports {
@@ -145,11 +146,20 @@ SampleBlock block_of(const std::string& path, std::int64_t first, std::span<cons
   return block;
 }
 
+std::string block_hash(const SampleRange& block, std::string_view data) {
+  RowBytes row;
+  row.whole(block.first).whole(block.count).real(block.last_s).blob(data);
+  return hash_of(row.bytes());
+}
+
 void insert_block(const Database& database, std::int64_t run, const SampleBlock& block) {
+  const SampleRange place{block.seal.first, block.seal.count, block.last_s};
+  const std::string sha256 = block_hash(place, block.data);
   Query insert = database.query(
-      "INSERT INTO sample_block (run, seq, count, last_s, data) VALUES (?, ?, ?, ?, ?)");
-  insert.bind(run).bind(block.seal.first).bind(block.seal.count).bind(block.last_s);
-  insert.bind_blob(block.data).run();
+      "INSERT INTO sample_block (run, seq, count, last_s, data, sha256)"
+      " VALUES (?, ?, ?, ?, ?, ?)");
+  insert.bind(run).bind(place.first).bind(place.count).bind(place.last_s);
+  insert.bind_blob(block.data).bind(sha256).run();
   put_seal(database, run, block.seal);
 }
 
@@ -264,6 +274,16 @@ void load_block(const Database& database, std::int64_t run, const SampleRange& b
   if (there) samples.resize(static_cast<std::size_t>(block.count));
   if (!there || !decode_block(query.blob_view(0), samples))
     fail_at(database, block.first, block.first + std::clamp(block.count, std::int64_t{1}, kFull));
+}
+
+std::optional<bool> is_as_packed(const Database& database, std::int64_t run,
+                                 const SampleRange& block) {
+  if (database.integer("PRAGMA user_version") < kBlockHashSinceVersion) return std::nullopt;
+  Query query = database.query(
+      "SELECT data, sha256 FROM sample_block WHERE run = ? AND seq = ? AND count = ?");
+  query.bind(run).bind(block.first).bind(block.count);
+  if (!query.step() || query.is_null(1)) return std::nullopt;
+  return block_hash(block, query.blob_view(0)) == query.text_view(1);
 }
 
 Samples load_samples_from(const Database& database, std::int64_t run, std::int64_t from) {

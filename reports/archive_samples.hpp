@@ -52,6 +52,11 @@ std::vector<SampleRange> blocks_of(const Database& database, std::int64_t run);
 void load_block(const Database& database, std::int64_t run, const SampleRange& block,
                 std::vector<analysis::Sample>& samples);
 
+/// Whether the block is, byte for byte, what was once packed, found to be its samples and sealed;
+/// nothing where it has no hash of its own or is not there.
+std::optional<bool> is_as_packed(const Database& database, std::int64_t run,
+                                 const SampleRange& block);
+
 /// Those numbered from `from` on. Throws ArchiveError (io) where one is damaged.
 std::vector<analysis::Sample> load_samples_from(const Database& database, std::int64_t run,
                                                 std::int64_t from);

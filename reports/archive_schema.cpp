@@ -175,6 +175,10 @@ CREATE TABLE analysis (        -- figures for comparisons, kept so that they nee
 ) STRICT;
 )sql";
 
+// Since version 8: hex, over a row of seq, count, last_s and data; NULL: packed by an older
+// program.
+constexpr const char* kBlockHashColumn = "ALTER TABLE sample_block ADD COLUMN sha256 TEXT";
+
 constexpr const char* kSealColumns = R"sql(
 ALTER TABLE run ADD COLUMN sha256 TEXT;
 ALTER TABLE run ADD COLUMN sealed_late_utc TEXT;
@@ -209,6 +213,7 @@ void create_schema(const Database& database) {
     database.execute(kSealTable);
     database.execute(kPhotoTables);
     database.execute(kAnalysisTable);
+    database.execute(kBlockHashColumn);
     database.execute(fmt::format("PRAGMA application_id = {}; PRAGMA user_version = {}",
                                  kArchiveApplicationId, kArchiveVersion)
                          .c_str());
@@ -245,6 +250,10 @@ void migrate(const Database& database) {
     database.execute(kPhotoTables);
     database.execute(kAnalysisTable);
     database.execute("PRAGMA user_version = 7");
+  }
+  if (database.integer("PRAGMA user_version") == 7) {
+    database.execute(kBlockHashColumn);
+    database.execute("PRAGMA user_version = 8");
   }
   database.execute("COMMIT");
 }

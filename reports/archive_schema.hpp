@@ -9,7 +9,7 @@ namespace sagbench::reports {
 /// 'SAGB': marks an SQLite file as ours (PRAGMA application_id).
 inline constexpr int kArchiveApplicationId = 0x53414742;
 /// PRAGMA user_version. A stored value never changes its meaning; a new meaning is a new version.
-inline constexpr int kArchiveVersion = 7;
+inline constexpr int kArchiveVersion = 8;
 /// The first one that keeps gaps.
 inline constexpr int kGapsSinceVersion = 2;
 /// The first one that keeps the age of the voltage behind each current, and missed ticks.
@@ -24,6 +24,8 @@ inline constexpr int kSealsSinceVersion = 6;
 inline constexpr int kPhotosSinceVersion = 7;
 /// The first one that keeps figures for comparisons.
 inline constexpr int kAnalysisSinceVersion = 7;
+/// The first one whose blocks have a hash of their own.
+inline constexpr int kBlockHashSinceVersion = 8;
 
 /// Makes an empty file an archive, in one transaction. Does nothing to a file that is an archive
 /// already.

@@ -15,7 +15,8 @@ namespace sagbench::reports {
 class RunReading {
  public:
   /// `room`: whatever is in it; samples are read into it, run after run.
-  RunReading(const Database& database, std::int64_t run, std::vector<analysis::Sample>& room);
+  RunReading(const Database& database, std::int64_t run, Depth depth,
+             std::vector<analysis::Sample>& room);
 
   /// What is not as it was sealed; nothing where the run is whole. Where the parts are whole by the
   /// run's hash, only the seals themselves can have been altered.
@@ -27,6 +28,7 @@ class RunReading {
   const Seal* sealed(const Seal& found) const;
   void read_table(std::string_view table);
   void read_samples();
+  bool is_known_whole(const SampleRange& block);
   void read_block(const SampleRange& block, std::optional<double> before_s);
   void compare(const Seal& found, const std::vector<analysis::Sample>& samples);
   void look_for_lost_blocks();
@@ -35,6 +37,7 @@ class RunReading {
 
   const Database& database_;
   std::int64_t run_;
+  Depth depth_;
   std::vector<analysis::Sample>& samples_;
   std::vector<Seal> sealed_, found_;
   bool has_seals_ = false;  // they could be read

@@ -124,7 +124,9 @@ TEST_CASE("Each change of a run is told, and where it is") {
       Case{"UPDATE sample_block SET count = 4095 WHERE seq = 0",
            "samples 0 to 4094 (0.0 s to 409.5 s) cannot be read; "},
       Case{"UPDATE sample_block SET last_s = 1 WHERE seq = 0",
-           "the time beside the block of the samples from 0 on differs; "},
+           "what stands beside the block of the samples from 0 on differs; "},
+      Case{"UPDATE sample_block SET sha256 = 'x' WHERE seq = 4096",
+           "what stands beside the block of the samples from 4096 on differs; "},
       Case{"INSERT INTO sample VALUES (1, 5000, 500, 0, 13, 1, 1, 0, NULL, NULL, NULL, 0, 1, NULL, "
            "0)",
            "sample 5000 was added; "},

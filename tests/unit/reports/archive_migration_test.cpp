@@ -4,7 +4,7 @@
 // data/archive-version-3.db, as of version 3: the same step; data/archive-version-4.db, as of
 // version 4: a rest and a shorter transmit step of another pack, with tapped cells;
 // data/archive-version-5.db, as of version 5: the same; data/archive-version-6.db, as of version 6:
-// the same.
+// the same; data/archive-version-7.db, as of version 7: the same with a photo and a remark.
 #include <sqlite3.h>
 
 #include <algorithm>
@@ -13,6 +13,7 @@
 #include "archive_fixture.hpp"
 #include "catch.hpp"
 #include "reports/archive_check.hpp"
+#include "reports/archive_merge.hpp"
 #include "reports/archive_schema.hpp"
 #include "reports/sqlite_database.hpp"
 
@@ -22,6 +23,7 @@ namespace {
 namespace fs = std::filesystem;
 using testing::example_header;
 using testing::example_samples;
+using testing::run_sql;
 using testing::TemporaryFolder;
 
 constexpr const char* kDone = "20261125-151207-4be1";
@@ -38,6 +40,8 @@ constexpr const char* kTappedFile = SAGBENCH_TEST_DATA "/unit/reports/data/archi
 constexpr const char* kPackedFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-5.db";
 
 constexpr const char* kSealedFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-6.db";
+
+constexpr const char* kPicturedFile = SAGBENCH_TEST_DATA "/unit/reports/data/archive-version-7.db";
 
 std::string old_archive(const TemporaryFolder& folder, const char* file = kOldFile) {
   std::string path = folder.file("club.db");
@@ -225,6 +229,37 @@ TEST_CASE("A run of version 6 keeps its seal when its archive becomes one of tod
   CHECK(check().sound());
   CHECK(check().runs.at(0).sha256 == hash);
   CHECK(check().runs.at(0).sealed_late.empty());
+}
+
+TEST_CASE("Blocks of version 7 have no hash of their own, are held against their seals and taken") {
+  const TemporaryFolder folder;
+  const std::string path = old_archive(folder, kPicturedFile);
+  const std::string hash = check_archive(path, std::nullopt).runs.at(0).sha256;
+  CHECK(version_of(path) == 7);
+  const std::string club = folder.file("club of today.db");
+  const auto merged = [&] {
+    std::vector<Merged> all;
+    merge_archives(club, path, false, [&](const MergedRun& run) { all.push_back(run.merged); });
+    return all;
+  };
+  SECTION("as they are") {
+    CHECK(merged() == std::vector{Merged::taken});
+    CHECK(check_archive(club, std::nullopt).runs.at(0).sha256 == hash);
+    CHECK(check_archive(club, std::nullopt).sound());
+  }
+  SECTION("in an archive that has become one of today") {
+    { const Archive opened(path, Archive::Access::write); }
+    CHECK(version_of(path) == kArchiveVersion);
+    const Archive archive(path, Archive::Access::read);
+    CHECK(archive.photos(kTapped).size() == 1);
+    CHECK(archive.remarks(kTapped).size() == 1);
+    CHECK(check_archive(path, std::nullopt).sound());
+    CHECK(merged() == std::vector{Merged::taken});
+  }
+  SECTION("not when they are others") {
+    run_sql(path, "UPDATE sample_block SET data = zeroblob(9)");
+    CHECK(merged() == std::vector{Merged::altered});
+  }
 }
 
 }  // namespace sagbench::reports
