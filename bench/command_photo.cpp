@@ -17,6 +17,7 @@
 #include "reports/atomic_file.hpp"
 #include "reports/printable_text.hpp"
 #include "reports/remark.hpp"
+#include "reports/sha256.hpp"
 
 namespace sagbench::bench {
 namespace {

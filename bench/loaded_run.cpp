@@ -12,6 +12,7 @@
 #include "bench/plan_file.hpp"
 #include "bench/predictions.hpp"
 #include "bench/radio_file.hpp"
+#include "reports/sha256.hpp"
 
 namespace sagbench::bench {
 namespace {

@@ -12,6 +12,7 @@
 #include "reports/archive_open.hpp"
 #include "reports/archive_schema.hpp"
 #include "reports/run_check.hpp"
+#include "reports/sha256.hpp"
 #include "reports/sqlite_snapshot.hpp"
 
 namespace sagbench::reports {

@@ -17,6 +17,7 @@
 #include "reports/archive_seals.hpp"
 #include "reports/row_copy.hpp"
 #include "reports/run_id.hpp"
+#include "reports/sha256.hpp"
 
 namespace sagbench::reports {
 namespace {

@@ -4,6 +4,7 @@
 #include "reports/archive.hpp"
 #include "reports/archive_connection.hpp"
 #include "reports/archive_schema.hpp"
+#include "reports/sha256.hpp"
 
 namespace sagbench::reports {
 namespace {

@@ -11,8 +11,8 @@
 #include "reports/archive_schema.hpp"
 #include "reports/archive_seals.hpp"
 #include "reports/cell_text.hpp"
-#include "reports/photo.hpp"
 #include "reports/sample_block.hpp"
+#include "reports/sha256.hpp"
 
 namespace sagbench::reports {
 namespace {

@@ -44,12 +44,6 @@ analysis::Finding<Photo> photo_of(const std::string& name, std::string data) {
   return photo;
 }
 
-std::string hash_of(std::string_view data) {
-  Sha256 hash;
-  hash.add(data);
-  return hex(hash.finish());
-}
-
 std::vector<std::string> file_names_of(const std::vector<Photo>& photos) {
   constexpr std::size_t kDigits = 16;
   std::set<std::string> taken;

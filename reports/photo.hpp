@@ -3,7 +3,6 @@
 
 #include <cstdint>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "analysis/finding.hpp"
@@ -27,9 +26,6 @@ inline constexpr std::int64_t kLargestPhoto = 8'000'000;  // bytes
 /// The photo that a file holds, without time and caption; or why it is none: no picture, or too
 /// large.
 analysis::Finding<Photo> photo_of(const std::string& name, std::string data);
-
-/// What a photo is known by: hex, SHA-256 over its bytes.
-std::string hash_of(std::string_view data);
 
 /// A file name for each, no two alike: its own, but for those that no folder of every system could
 /// hold or that would lead out of it.

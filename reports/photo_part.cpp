@@ -8,6 +8,7 @@
 #include "reports/flow.hpp"
 #include "reports/pdf_picture.hpp"
 #include "reports/report_page.hpp"
+#include "reports/sha256.hpp"
 
 namespace sagbench::reports {
 namespace {

@@ -1,6 +1,7 @@
 #include "reports/remark.hpp"
 
 #include "reports/photo.hpp"
+#include "reports/sha256.hpp"
 
 namespace sagbench::reports {
 

@@ -39,4 +39,10 @@ std::string hex(const Sha256::Digest& digest) {
   return digits;
 }
 
+std::string hash_of(std::string_view bytes) {
+  Sha256 hash;
+  hash.add(bytes);
+  return hex(hash.finish());
+}
+
 }  // namespace sagbench::reports

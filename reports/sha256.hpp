@@ -30,5 +30,7 @@ class Sha256 {
 
 /// 64 digits, lower case.
 std::string hex(const Sha256::Digest& digest);
+/// Of `bytes`, in such digits: what photos, remarks and blocks are known by.
+std::string hash_of(std::string_view bytes);
 
 }  // namespace sagbench::reports

@@ -11,6 +11,7 @@
 #include "archive_fixture.hpp"
 #include "catch.hpp"
 #include "reports/archive_check.hpp"
+#include "reports/sha256.hpp"
 #include "reports/sqlite_database.hpp"
 
 namespace sagbench::reports {
