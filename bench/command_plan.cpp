@@ -15,13 +15,11 @@ int command_plan(const std::string& bench, const std::string& pack, const std::s
   const SourceFile file = read_source(plan);
   const Plan read = plan_from_json(file.json, file.path, file.folder);
   check_plan(read, on.pack, on.bench);
-  const PlanForecast expected = forecast(read, on.pack, on.bench);
-  fmt::print("{}", forecast_text(expected, read, on.pack, on.bench));
+  fmt::print("{}", forecast_text(forecast(read, on.pack, on.bench), read, on.pack, on.bench));
   const auto dialect = dialect_for(bench, "load.dialect", on.bench.load.dialect);
   if (!dialect.low_voltage_stop && !dialect.watchdog)
     fmt::print("The load has no low-voltage stop and no watchdog: stay by the run (--attended).\n");
-  constexpr int kUserFault = 2;
-  return load_suffices(expected, on.bench) ? 0 : kUserFault;
+  return 0;
 }
 
 }  // namespace sagbench::bench

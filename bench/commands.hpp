@@ -26,7 +26,7 @@ int command_run(const RunOptions& options);
 
 int command_check(const std::string& bench, const std::string& pack, std::uint64_t seed);
 
-/// 2 where the load cannot take what the plan asks of it.
+/// What `run` would refuse by the files alone is refused.
 int command_plan(const std::string& bench, const std::string& pack, const std::string& plan);
 
 /// A word of the reports; empty: lists them.

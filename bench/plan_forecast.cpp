@@ -110,10 +110,6 @@ PlanForecast forecast(const Plan& plan, const analysis::Pack& pack, const Bench&
   return all;
 }
 
-bool load_suffices(const PlanForecast& forecast, const Bench& bench) {
-  return forecast.peak_w <= bench.load.max_power_w;
-}
-
 std::string forecast_text(const PlanForecast& forecast, const Plan& plan,
                           const analysis::Pack& pack, const Bench& bench) {
   std::string text = fmt::format("{}, taken as full and as good as its label: {:g} Ah\n", pack.name,
@@ -127,9 +123,10 @@ std::string forecast_text(const PlanForecast& forecast, const Plan& plan,
                       forecast.charge_ah, forecast.heat_wh);
   text += fmt::format(
       "The load must take {:.3g} A and {:.3g} W at most; it may take {:g} A and "
-      "{:g} W{}.\n",
-      forecast.peak_a, forecast.peak_w, bench.load.max_current_a, bench.load.max_power_w,
-      load_suffices(forecast, bench) ? "" : ": TOO LITTLE");
+      "{:g} W.\n",
+      forecast.peak_a, forecast.peak_w, bench.load.max_current_a, bench.load.max_power_w);
+  if (forecast.peak_w > bench.load.max_power_w)
+    text += "A pack just charged may be TOO MUCH for it: a run looks first, and then refuses.\n";
   text += fmt::format("The leads, {:.3g} mohm, drop {:.2g} V and warm by {:.2g} W at {:.3g} A.\n",
                       bench.leads_ohm * 1000.0, forecast.leads_drop_v, forecast.leads_w,
                       forecast.peak_a);

@@ -39,9 +39,6 @@ struct PlanForecast {
 /// Precondition: the plan fits pack and bench (check_plan()).
 PlanForecast forecast(const Plan& plan, const analysis::Pack& pack, const Bench& bench);
 
-/// The power at the highest current from a full pack is within what the load may take.
-bool load_suffices(const PlanForecast& forecast, const Bench& bench);
-
 /// For a terminal, lines of 80 columns at most where names are short.
 std::string forecast_text(const PlanForecast& forecast, const Plan& plan,
                           const analysis::Pack& pack, const Bench& bench);

@@ -42,10 +42,14 @@ class Plan(Scenario):
         figures = self.analyse(run.stdout.strip())
         self.assertAlmostEqual(hours * 60 + minutes, figures["capacity"]["value_Ah"] / 5 * 60, delta=doubt)
 
-    def test_a_load_that_is_too_small_is_named_and_refused(self):
+    def test_a_load_that_a_full_pack_may_be_too_much_for(self):
         result = self.plan(self.smaller_load(max_power_W=270))  # enough at the nominal 12.8 V
-        self.assertEqual(USER, result.returncode, result)
-        self.assertIn("it may take 30 A and 270 W: TOO LITTLE", result.stdout)
+        self.assertEqual(DONE, result.returncode, result)
+        self.assertIn("A pack just charged may be TOO MUCH for it", result.stdout)
+
+    def test_a_load_that_is_too_small_is_refused(self):
+        words = ("plan-rating.json", "steps[2].radio.transmit_peak_A", "max_power_W is 200 W")
+        self.assert_one_line(self.plan(self.smaller_load(max_power_W=200)), USER, *words)
 
     def test_a_load_without_guards_wants_a_person(self):
         result = self.plan(self.smaller_load(dialect="scpi-1999"))

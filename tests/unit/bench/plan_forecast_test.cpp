@@ -71,15 +71,17 @@ TEST_CASE("after a discharge the next one wants a full pack again") {
   CHECK(text.find("and 2 recharges that take what the charger takes") != std::string::npos);
 }
 
-TEST_CASE("a load that is too small for the highest peak is named as such") {
+TEST_CASE("a pack that may be too much for the load when it is full is told") {
   const Plan plan = plan_of(kPeaks);
   const double full_v = 4 * analysis::limits_of(analysis::Chemistry::lfp).open_circuit_full_v;
   const PlanForecast all = forecast(plan, ten_ah(), bench_of(300.0));
   CHECK(all.peak_w == Approx(20.0 * full_v));
-  CHECK(load_suffices(all, bench_of(20.0 * full_v)));
-  CHECK_FALSE(load_suffices(all, bench_of(20.0 * full_v - 0.1)));
-  CHECK(forecast_text(all, plan, ten_ah(), bench_of(100.0)).find("TOO LITTLE") !=
-        std::string::npos);
+  const auto told = [&](double max_power_w) {
+    return forecast_text(all, plan, ten_ah(), bench_of(max_power_w)).find("TOO MUCH") !=
+           std::string::npos;
+  };
+  CHECK_FALSE(told(20.0 * full_v + 0.1));
+  CHECK(told(20.0 * full_v - 0.1));
 }
 
 TEST_CASE("a stage of constant power takes no more from a full pack than from a nominal one") {
