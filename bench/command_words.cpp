@@ -22,7 +22,7 @@ OptionWords words_of(const CLI::Option& option) {
   const auto& long_names = option.get_lnames();
   words.name = long_names.empty() ? option.get_single_name() : "--" + long_names.front();
   words.meaning = option.get_description();
-  words.takes_value = option.get_type_size_max() > 0;
+  words.takes_value = option.get_items_expected_max() > 0;
   words.required = option.get_required();
   words.choices = choices_in(option.get_type_name());
   return words;

@@ -21,11 +21,18 @@ std::string options_of(const CommandWords& command) {
   return names;
 }
 
-/// Between single quotes, for zsh and fish: what would end them is taken away.
-std::string quoted(std::string_view text, std::string_view without) {
+/// Between single quotes, for zsh and fish: an apostrophe is a typographic one, what else has a
+/// meaning to the shell stands behind a backslash.
+std::string quoted(std::string_view text, std::string_view meaningful) {
   std::string result;
-  for (const char c : text)
-    if (without.find(c) == std::string_view::npos) result += c;
+  for (const char c : text) {
+    if (c == '\'') {
+      result += "\xE2\x80\x99";
+      continue;
+    }
+    if (meaningful.find(c) != std::string_view::npos) result += '\\';
+    result += c;
+  }
   return result;
 }
 
@@ -72,7 +79,7 @@ std::string bash(const std::vector<CommandWords>& commands) {
 }
 
 std::string zsh_option(const OptionWords& option) {
-  const std::string meaning = quoted(option.meaning, "'[]:\\");
+  const std::string meaning = quoted(option.meaning, "[]:\\");
   if (!option.takes_value) return fmt::format("        '{}[{}]'", option.name, meaning);
   const std::string values = option.choices.empty()
                                  ? std::string("_files")
@@ -84,7 +91,7 @@ std::string zsh(const std::vector<CommandWords>& commands) {
   std::string text =
       "#compdef sagbench\n# Completion of sagbench for zsh.\nlocal -a commands\ncommands=(\n";
   for (const CommandWords& command : commands)
-    text += fmt::format("  '{}:{}'\n", command.name, quoted(command.meaning, "':\\"));
+    text += fmt::format("  '{}:{}'\n", command.name, quoted(command.meaning, ":\\"));
   text +=
       ")\nif ((CURRENT == 2)); then\n  _describe command commands\nelse\n  local chosen=$words[2]\n"
       "  shift words\n  ((CURRENT--))\n  case $chosen in\n";
@@ -100,14 +107,14 @@ std::string fish(const std::vector<CommandWords>& commands) {
   std::string text = "# Completion of sagbench for fish.\n";
   for (const CommandWords& command : commands) {
     text += fmt::format("complete -c sagbench -n __fish_use_subcommand -f -a {} -d '{}'\n",
-                        command.name, quoted(command.meaning, "'\\"));
+                        command.name, quoted(command.meaning, "\\"));
     for (const OptionWords& option : command.options) {
       std::string values = option.takes_value ? " -r" : "";
       if (!option.choices.empty())
         values += fmt::format(" -f -a '{}'", fmt::join(option.choices, " "));
       text +=
           fmt::format("complete -c sagbench -n '__fish_seen_subcommand_from {}' -l {}{} -d '{}'\n",
-                      command.name, option.name.substr(2), values, quoted(option.meaning, "'\\"));
+                      command.name, option.name.substr(2), values, quoted(option.meaning, "\\"));
     }
   }
   return text;

@@ -40,6 +40,10 @@ class Described(Scenario):
             for option in options:
                 self.assertIn(f"\\fB{option}\\fR", parts[name], name)
         self.assertNotIn("describe", parts)
+        self.assertIn("\\fB--bench\\fR \\fIVALUE\\fR\n", parts["run"])
+        self.assertIn("\\fB--paper\\fR A4|Letter\n", parts["report"])
+        for flag in ("--help", "--quiet"):
+            self.assertIn(f"\\fB{flag}\\fR\n", parts["run"])
 
     @unittest.skipUnless(shutil.which("groff"), "no groff")
     def test_the_manual_is_sound_roff(self):
