@@ -12,6 +12,7 @@ namespace {
 
 std::string names_of(const std::vector<const Term*>& terms) {
   std::vector<std::string_view> names;
+  names.reserve(terms.size());
   for (const Term* term : terms) names.push_back(term->name);
   return fmt::format("{}", fmt::join(names, ", "));
 }
