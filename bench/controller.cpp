@@ -89,14 +89,13 @@ class PlanRun {
   /// The step begins now.
   void tell_progress(std::size_t i) {
     const std::vector<PlanStep>& steps = parts_.plan.steps;
-    ChargeThen then{context_.charge(), context_.reference_capacity_ah, reference_measured_,
-                    rig().limits().current_a};
+    const ChargeThen then{context_.charge(), context_.reference_capacity_ah, reference_measured_,
+                          rig().limits().current_a};
     const TimeLeft expected = expected_time(steps[i], parts_.pack, then);
     parts_.progress = {rig().now_s() + expected.seconds, expected.doubt_s, i,
                        step_label(steps[i], parts_.pack), std::nullopt};
-    then.charge = charge_after(steps[i], then);
-    if (std::holds_alternative<CapacityStep>(steps[i].what)) then.reference_measured = true;
-    parts_.progress.later = expected_time(std::span(steps).subspan(i + 1), parts_.pack, then);
+    parts_.progress.later =
+        expected_time(std::span(steps).subspan(i + 1), parts_.pack, then_after(steps[i], then));
   }
 
   double longest(const PlanStep& step) {

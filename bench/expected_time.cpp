@@ -68,6 +68,13 @@ double charge_after(const PlanStep& step, const ChargeThen& then) {
   return std::visit(ChargeAfter{then}, step.what);
 }
 
+ChargeThen then_after(const PlanStep& step, ChargeThen then) {
+  then.charge = charge_after(step, then);
+  then.reference_measured =
+      then.reference_measured || std::holds_alternative<CapacityStep>(step.what);
+  return then;
+}
+
 std::optional<TimeLeft> expected_time(std::span<const PlanStep> steps, const analysis::Pack& pack,
                                       ChargeThen then) {
   TimeLeft all;
@@ -76,9 +83,7 @@ std::optional<TimeLeft> expected_time(std::span<const PlanStep> steps, const ana
     const TimeLeft one = expected_time(step, pack, then);
     all.seconds += one.seconds;
     all.doubt_s += one.doubt_s;  // of one cause: the pack's capacity
-    then.charge = charge_after(step, then);
-    then.reference_measured =
-        then.reference_measured || std::holds_alternative<CapacityStep>(step.what);
+    then = then_after(step, then);
   }
   return all;
 }

@@ -27,5 +27,7 @@ std::optional<TimeLeft> expected_time(std::span<const PlanStep> steps, const ana
 
 /// The state of charge after it.
 double charge_after(const PlanStep& step, const ChargeThen& then);
+/// What the step behind it meets.
+ChargeThen then_after(const PlanStep& step, ChargeThen then);
 
 }  // namespace sagbench::bench

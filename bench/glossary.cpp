@@ -4,8 +4,8 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
-#include <cctype>
 
+#include "bench/lower_case.hpp"
 #include "bench/text_line.hpp"
 
 namespace sagbench::bench {
@@ -188,12 +188,6 @@ const std::vector<Term>& all_terms() {
        "closer than can be told. \"Not measured\": the run lacks the test for it (JCGM 106, "
        "8.3.2)."}};
   return terms;
-}
-
-std::string lower(std::string_view text) {
-  std::string result(text);
-  for (char& c : result) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
-  return result;
 }
 
 template <class Matches>

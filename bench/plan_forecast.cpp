@@ -99,9 +99,7 @@ PlanForecast forecast(const Plan& plan, const analysis::Pack& pack, const Bench&
     if (recharge) then.charge = 1.0;
     StepForecast one = forecast_of(step, pack, then);
     one.recharge_before = recharge;
-    then.charge = charge_after(step, then);
-    then.reference_measured =
-        then.reference_measured || std::holds_alternative<CapacityStep>(step.what);
+    then = then_after(step, then);
     add(one, all);
     all.steps.push_back(std::move(one));
   }

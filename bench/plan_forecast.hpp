@@ -1,7 +1,6 @@
 #pragma once
 // What a plan will take, before anything is connected: time, charge, heat, and power in the load.
 
-#include <optional>
 #include <string>
 #include <vector>
 

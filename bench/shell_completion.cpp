@@ -8,16 +8,11 @@
 namespace sagbench::bench {
 namespace {
 
-std::string names_of(const std::vector<CommandWords>& commands) {
+/// Of commands or of options.
+template <class Words>
+std::string names_of(const std::vector<Words>& all) {
   std::string names;
-  for (const CommandWords& command : commands) names += (names.empty() ? "" : " ") + command.name;
-  return names;
-}
-
-std::string options_of(const CommandWords& command) {
-  std::string names;
-  for (const OptionWords& option : command.options)
-    names += (names.empty() ? "" : " ") + option.name;
+  for (const Words& words : all) names += (names.empty() ? "" : " ") + words.name;
   return names;
 }
 
@@ -67,7 +62,7 @@ std::string bash(const std::vector<CommandWords>& commands) {
             command.name, option.name, fmt::join(option.choices, " "));
   text += "  esac\n  if [[ $word == -* ]]; then\n    local options=\n    case $command in\n";
   for (const CommandWords& command : commands)
-    text += fmt::format("      {}) options='{}' ;;\n", command.name, options_of(command));
+    text += fmt::format("      {}) options='{}' ;;\n", command.name, names_of(command.options));
   text +=
       "    esac\n    mapfile -t COMPREPLY < <(compgen -W \"$options\" -- \"$word\")\n    return\n  "
       "fi\n"

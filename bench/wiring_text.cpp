@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "bench/text_line.hpp"
 
 namespace sagbench::bench {

@@ -8,18 +8,15 @@
 
 #include "bench/live/listen_address.hpp"
 #include "bench/live/token.hpp"
+#include "bench/lower_case.hpp"
 
 namespace sagbench::live {
 namespace {
 
+using bench::lower;
+
 constexpr int kUnauthorized = 401, kForbidden = 403, kUnsupported = 415;
 constexpr std::uint16_t kUsualPort = 80;  // a browser leaves it out
-
-std::string lower(std::string_view text) {
-  std::string result(text);
-  for (char& c : result) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
-  return result;
-}
 
 bool takes_prefix(std::string_view& text, std::string_view prefix) {
   if (!text.starts_with(prefix)) return false;

@@ -1,24 +1,14 @@
 #include "bench/glossary.hpp"
 
 #include <algorithm>
-#include <cctype>
 #include <set>
 #include <sstream>
 
+#include "bench/lower_case.hpp"
 #include "bench/text_width.hpp"
 #include "catch.hpp"
 
 using namespace sagbench::bench;
-
-namespace {
-
-std::string lower(std::string_view text) {
-  std::string result(text);
-  std::ranges::transform(result, result.begin(), [](unsigned char c) { return std::tolower(c); });
-  return result;
-}
-
-}  // namespace
 
 TEST_CASE("terms stand in the alphabet's order, and no word means two things") {
   std::set<std::string> words;
