@@ -106,18 +106,23 @@ std::string short_reason(const Step& step) {
   return "the discharge stopped" + detail;
 }
 
+/// A current into the pack, beyond what the instrument's own zero may be off by.
+bool charges(const Sample& sample, const Recording& recording) {
+  const double none = std::max(kNoCurrentShare * rated_current_it_a(recording.pack),
+                               recording.accuracy.load_current.half_width(sample.current_a));
+  return sample.current_a < -none;
+}
+
 /// Why these samples are no discharge of a full pack; empty when they are.
 std::string objection(const Recording& recording, const Step& step,
                       std::span<const Sample> samples) {
   if (step.end == StepEnd::skipped)
     return "the capacity step was skipped" + (step.why.empty() ? "" : ": " + step.why);
   if (samples.empty()) return "the load's input never came on in the capacity step";
-  const double it = rated_current_it_a(recording.pack);
   if (step.charge_before_ah > kFullShare * recording.pack.rated_capacity_ah)
     return "the pack was not full: " + rounded(step.charge_before_ah, 3) +
            " Ah had been removed before the capacity step";
-  if (std::ranges::any_of(
-          samples, [it](const Sample& sample) { return sample.current_a < -kNoCurrentShare * it; }))
+  if (std::ranges::any_of(samples, [&](const Sample& sample) { return charges(sample, recording); }))
     return "the pack was charged during the capacity step";
   const auto asked = samples.front().commanded_a;
   if (std::ranges::all_of(samples, lacks_current))

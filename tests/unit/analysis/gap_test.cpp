@@ -1,6 +1,7 @@
 // A discharge that was cut short, unwatched for a while, and went on.
 #include "analysis/gap.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <vector>
 
@@ -96,6 +97,20 @@ TEST_CASE("the pack looked at after a gap is no noise of the current") {
   REQUIRE(figures.capacity);
   CHECK(u_beside_clock(figures.capacity->charge_budget) ==
         Approx(doubt_ah(13.0, 0.0)).epsilon(1e-3));
+}
+
+TEST_CASE("a zero that is off within its promise is no charging at the look after a gap") {
+  auto run = continued(0.0);
+  auto& recording = run.recording();
+  recording.accuracy.load_current = {.of_reading = 0.01, .of_range = 0.002, .range = 30.0};
+  const auto off = std::ranges::find_if(
+      recording.samples, [](const Sample& sample) { return sample.phase == Phase::rest; });
+  off->current_a = -0.058;  // of at most 0.06 A
+  recording.pack.rated_capacity_ah = 1.0;
+  CHECK(analyse(recording).capacity);
+  off->current_a = -0.12;
+  REQUIRE_FALSE(analyse(recording).capacity);
+  CHECK(mentions(analyse(recording).capacity.why(), "charged"));
 }
 
 TEST_CASE("the state of charge counts a gap with its middle") {
