@@ -122,7 +122,8 @@ std::string objection(const Recording& recording, const Step& step,
   if (step.charge_before_ah > kFullShare * recording.pack.rated_capacity_ah)
     return "the pack was not full: " + rounded(step.charge_before_ah, 3) +
            " Ah had been removed before the capacity step";
-  if (std::ranges::any_of(samples, [&](const Sample& sample) { return charges(sample, recording); }))
+  if (std::ranges::any_of(samples,
+                          [&](const Sample& sample) { return charges(sample, recording); }))
     return "the pack was charged during the capacity step";
   const auto asked = samples.front().commanded_a;
   if (std::ranges::all_of(samples, lacks_current))

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
+#include <unistd.h>
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
@@ -12,6 +13,7 @@
 #include "bench/command_line.hpp"
 #include "bench/command_words.hpp"
 #include "bench/commands.hpp"
+#include "bench/forms/form.hpp"
 #include "bench/input_error.hpp"
 #include "bench/live/command_live.hpp"
 #include "bench/version.hpp"
@@ -27,6 +29,7 @@ struct CommandLine {
   CLI::App app{"sagbench: measures battery packs the way a radio uses them"};
   bench::RunOptions run;
   live::PageOptions page;
+  bench::NewOptions made;
   bench::DemoOptions demo;
   bench::ProbeOptions probe;
   bench::ServeOptions serve;
@@ -52,6 +55,19 @@ CLI::App* add(CommandLine& line, const std::string& word, const std::string& doe
   return sub;
 }
 
+void add_new(CommandLine& line) {
+  auto& options = line.made;
+  CLI::App* made = add(line, "new", "asks plain questions and writes a pack, bench, ... file", [&] {
+    options.at_terminal = isatty(STDIN_FILENO) == 1;
+    return bench::command_new(options);
+  });
+  made->add_option("kind", options.kind, "what to write")
+      ->required()
+      ->check(CLI::IsMember(bench::form_kinds()));
+  made->add_option("told", options.told, "KEY=VALUE as in the file; with any, nothing is asked");
+  made->add_option("--out", options.out, "file to write; without, kind.json here");
+}
+
 void add_probe(CommandLine& line) {
   auto& options = line.probe;
   CLI::App* probe = add(line, "probe", "works out an instrument's dialect; its input stays off",
@@ -74,6 +90,8 @@ void add_bench_commands(CommandLine& line) {
                     "to look at as well: tcp:HOST:PORT, or the path of a device");
   ports->add_flag("--json", line.json, "one JSON document and nothing else");
   add_probe(line);
+
+  add_new(line);
 
   CLI::App* check =
       add(line, "check", "before a run: wiring, voltages, temperature; the input stays off",

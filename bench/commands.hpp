@@ -42,6 +42,15 @@ struct ProbeOptions {
 };
 int command_probe(const ProbeOptions& options);
 
+struct NewOptions {
+  std::string kind;               // see form_kinds()
+  std::string out;                // empty: its kind with ".json", here
+  std::vector<std::string> told;  // KEY=VALUE; none: it asks
+  bool at_terminal = false;       // a person answers, and may try again
+};
+/// A file that is there is never written over.
+int command_new(const NewOptions& options);
+
 struct DemoOptions {
   std::string out = "demo-out";
   std::uint64_t seed = 1;

@@ -4,10 +4,11 @@
 #include <fstream>
 
 #include "bench/input_error.hpp"
+#include "bench/pretty_json.hpp"
 
 namespace sagbench::bench {
 
-using nlohmann::json;
+using json = nlohmann::ordered_json;
 
 DemoFile demo_bench(int cell_taps) {
   json channels = {{"pack", 101}, {"temperature", 111}};
@@ -104,7 +105,7 @@ std::vector<DemoFile> demo_files() {
 
 void write_json_file(const std::filesystem::path& path, const json& value) {
   std::ofstream file(path);
-  file << value.dump(2) << '\n';
+  file << pretty_json(value);
   file.close();
   if (!file) throw InputError(fmt::format("{}: cannot be written", path.string()));
 }

@@ -11,7 +11,7 @@ namespace sagbench::bench {
 
 struct DemoFile {
   std::string name;
-  nlohmann::json json;
+  nlohmann::ordered_json json;
 };
 
 /// `cell_taps`: meter channels of that many cells. The bench's file name is "bench.json", or
@@ -22,6 +22,6 @@ DemoFile demo_bench(int cell_taps);
 std::vector<DemoFile> demo_files();
 
 /// Writes pretty-printed JSON. Throws InputError naming the path.
-void write_json_file(const std::filesystem::path& path, const nlohmann::json& json);
+void write_json_file(const std::filesystem::path& path, const nlohmann::ordered_json& json);
 
 }  // namespace sagbench::bench

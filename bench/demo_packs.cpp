@@ -29,8 +29,8 @@ std::vector<CellTrait> batch(Draw& draw, int count, double capacity, double resi
   return cells;
 }
 
-nlohmann::json lithium_pack(const char* name, const char* serial, const char* builder,
-                            const char* built, bool board) {
+nlohmann::ordered_json lithium_pack(const char* name, const char* serial, const char* builder,
+                                    const char* built, bool board) {
   return {{"schema", "sagbench/pack/1"},
           {"name", name},
           {"serial", serial},

@@ -12,7 +12,7 @@ namespace sagbench::bench {
 
 struct DemoPack {
   std::string file;                                      // "pack-ridge.json"
-  nlohmann::json json;                                   // pack.json as an owner would write it
+  nlohmann::ordered_json json;                           // pack.json as an owner would write it
   std::vector<drivers::virtual_bench::CellTrait> cells;  // what the owner does not know
 };
 
