@@ -48,6 +48,7 @@ void read_instrument(ObjectReader& reader, Entry& entry) {
   if (const auto baud = reader.maybe_whole("baud", kSlowest, kFastest))
     entry.baud = static_cast<unsigned>(*baud);
   entry.dialect = reader.maybe_text("dialect").value_or(entry.dialect);
+  if (entry.dialect.empty()) reader.refuse("dialect", "a name or a path, not empty");
   entry.calibrated = reader.maybe_date("calibrated");
 }
 

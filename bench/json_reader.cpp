@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cctype>
 #include <chrono>
+#include <cmath>
 #include <filesystem>
 #include <fstream>
 #include <numeric>
@@ -49,6 +50,14 @@ std::string describe(const Range& range) {
   const std::string unit = range.unit.empty() ? "" : fmt::format(" {}", range.unit);
   return fmt::format("a number {} {:g} up to {:g}{}", range.above_low ? "above" : "from", range.low,
                      range.high, unit);
+}
+
+/// 4 and 4.0 alike, as JSON Schema has it.
+std::optional<int> whole_number(const json& value, int low, int high) {
+  if (!value.is_number()) return std::nullopt;
+  const double number = value.get<double>();
+  if (number < low || number > high || number != std::floor(number)) return std::nullopt;
+  return static_cast<int>(number);
 }
 
 std::size_t edit_distance(std::string_view a, std::string_view b) {
@@ -208,11 +217,9 @@ double ObjectReader::number(std::string_view key, const Range& range) {
 std::optional<int> ObjectReader::maybe_whole(std::string_view key, int low, int high) {
   const json* value = find(key);
   if (value == nullptr) return std::nullopt;
-  const std::string accepted = fmt::format("a whole number from {} to {}", low, high);
-  if (!value->is_number_integer()) refuse(key, accepted);
-  const auto number = value->get<std::int64_t>();
-  if (number < low || number > high) refuse(key, accepted);
-  return static_cast<int>(number);
+  const auto number = whole_number(*value, low, high);
+  if (!number) refuse(key, fmt::format("a whole number from {} to {}", low, high));
+  return number;
 }
 
 int ObjectReader::whole(std::string_view key, int low, int high) {
@@ -245,10 +252,9 @@ std::vector<int> ObjectReader::maybe_wholes(std::string_view key, int low, int h
   if (!value->is_array()) refuse(key, accepted);
   std::vector<int> result;
   for (const json& item : *value) {
-    if (!item.is_number_integer() || item.get<std::int64_t>() < low ||
-        item.get<std::int64_t>() > high)
-      refuse(key, accepted);
-    result.push_back(item.get<int>());
+    const auto number = whole_number(item, low, high);
+    if (!number) refuse(key, accepted);
+    result.push_back(*number);
   }
   return result;
 }
