@@ -79,7 +79,7 @@ TEST_CASE("measured runs come before the coefficient, and are interpolated betwe
   }
 }
 
-TEST_CASE("the nearest temperatures count; nothing is extrapolated") {
+TEST_CASE("the nearest temperatures count, and nothing is extrapolated") {
   const std::vector<RatePoint> cold = {at(-10.0, 6.0), at(0.0, 8.0), at(5.0, 9.0)};
   CHECK(factor(Chemistry::lfp, 20.0, 2.0, cold)->factor.value == Approx(0.84));
   CHECK(factor(Chemistry::lfp, 20.0, 0.0, cold)->factor.value == Approx(0.8));

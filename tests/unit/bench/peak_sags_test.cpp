@@ -37,7 +37,7 @@ TEST_CASE("a peak's sag is from the sample before it to its lowest") {
   CHECK(peak.sag_v() == Approx(0.7));
 }
 
-TEST_CASE("overs of a radio are peaks; steady discharge and a resistance step are none") {
+TEST_CASE("overs of a radio are peaks, and steady discharge and a resistance step are none") {
   PeakSags sags;
   sags.take(at(1, Phase::discharge, 13.0, 5));
   sags.take(at(2, Phase::low_current, 13.0, 2));
@@ -53,7 +53,7 @@ TEST_CASE("overs of a radio are peaks; steady discharge and a resistance step ar
   CHECK(sags.last().back().rest_v == 13.0);
 }
 
-TEST_CASE("the last few are kept; one without a sample before it is not told") {
+TEST_CASE("the last few are kept, and one without a sample before it is not told") {
   PeakSags sags;
   sags.take(at(0, Phase::peak, 12.0, 10));
   CHECK(sags.last().empty());

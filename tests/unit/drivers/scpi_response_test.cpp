@@ -103,7 +103,8 @@ TEST_CASE("every kind of response data is recognised") {
   CHECK(only_element("#10").written.empty());
 }
 
-TEST_CASE("units end at ';', elements at ',', wherever text and blocks do not hold them") {
+TEST_CASE(
+    "units end at a semicolon, elements at a comma, wherever text and blocks do not hold them") {
   const auto response = parse_response("13.2, 5.0;\"a,b;c\",#13;,;;(@1,2);ON");
   REQUIRE(response);
   REQUIRE(response->units.size() == 4);

@@ -75,7 +75,7 @@ TEST_CASE("use is what the archive's runs drew before each test") {
   CHECK(says(history, "a full discharge"));
 }
 
-TEST_CASE("only tests that are alike make a trend; of the others it is said why not") {
+TEST_CASE("only tests that are alike make a trend, and of the others it is said why not") {
   auto runs = old_pack();
   analysis::Capacity cold = *runs[2].capacity;
   cold.temperature_c = 2.0;

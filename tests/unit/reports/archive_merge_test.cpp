@@ -92,7 +92,7 @@ std::map<std::string, std::string> hashes(const std::string& path) {
 }  // namespace
 
 TEST_CASE(
-    "Runs are taken over with their seals; the source is as it was, the second time changes "
+    "Runs are taken over with their seals, and the source is as it was, the second time changes "
     "nothing") {
   Club club;
   for (const std::string& id : club.ids)
@@ -131,7 +131,8 @@ TEST_CASE("Every record comes over whole") {
   }
 }
 
-TEST_CASE("Sealed runs of an older archive keep their hash; those without a seal are sealed late") {
+TEST_CASE(
+    "Sealed runs of an older archive keep their hash, and those without a seal are sealed late") {
   const TemporaryFolder folder;
   const int version = GENERATE(4, 5, 6);
   const std::string other = old_archive(folder, version, "old.db"), path = folder.file("club.db");
@@ -295,7 +296,7 @@ TEST_CASE("An archive is not merged into itself, whatever it is called") {
   }
 }
 
-TEST_CASE("A source that may only be read is merged; figures it has kept stay behind") {
+TEST_CASE("A source that may only be read is merged, and figures it has kept stay behind") {
   Club club;
   run_sql(club.other, "INSERT INTO analysis VALUES (1, '', '', '', '', '{}')");
   const fs::path shelf = club.folder.path() / "she%lf?";

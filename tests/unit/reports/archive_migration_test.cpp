@@ -151,7 +151,7 @@ TEST_CASE("A run of version 2 knows nothing of ages and ticks, before and after 
   CHECK(run.samples.back().phase == analysis::Phase::dropped_out);
 }
 
-TEST_CASE("A run of version 3 does not know what its radio asked for; a later one does") {
+TEST_CASE("A run of version 3 does not know what its radio asked for, and a later one does") {
   const TemporaryFolder folder;
   const std::string path = old_archive(folder, kTickedFile);
   {

@@ -184,7 +184,7 @@ TEST_CASE("Gaps come back in order, and one may be written anew") {
   CHECK(archive.load(other).gaps.empty());
 }
 
-TEST_CASE("A later run of the same pack on a bench is found; imports and other packs are not") {
+TEST_CASE("A later run of the same pack on a bench is found, and imports and other packs are not") {
   const TemporaryFolder folder;
   Archive archive(folder.file("club.db"), Archive::Access::write);
   RunHeader header = example_header();

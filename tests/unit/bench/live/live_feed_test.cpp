@@ -172,7 +172,7 @@ TEST_CASE("messages are made once for all that are up to date") {
   }
 }
 
-TEST_CASE("a slow watcher misses states, not points; one that is stuck is dropped") {
+TEST_CASE("a slow watcher misses states, not points, and one that is stuck is dropped") {
   Feed test;
   const auto slow = test.watcher(), well = test.watcher();
   test.round();

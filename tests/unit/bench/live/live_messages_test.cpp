@@ -71,7 +71,7 @@ TEST_CASE("a state: steps from one, what cannot be told null, nothing that is no
   CHECK(told["cautions"] == json({"mind"}));
 }
 
-TEST_CASE("before the first step there is none; a recharge comes before the step it is for") {
+TEST_CASE("before the first step there is none, and a recharge comes before the step it is for") {
   bench::RunState state;
   CHECK(json::parse(state_json(facts(), state, {}))["step"].is_null());
   CHECK(json::parse(state_json(facts(), state, {}))["charge_removed_Ah"].is_null());

@@ -90,7 +90,8 @@ TEST_CASE("columns hold the samples' own numbers, and null where nothing was rea
   CHECK(nlohmann::json::parse(columns_json(points))["voltage_V"][0].is_null());
 }
 
-TEST_CASE("charge is counted as the analysis does, edges and all; none while none is asked for") {
+TEST_CASE(
+    "charge is counted as the analysis does, edges and all, and none while none is asked for") {
   PointMaker maker;
   const auto sample = [](double time_s, double current_a, double asked_a, double since_s) {
     analysis::Sample result;

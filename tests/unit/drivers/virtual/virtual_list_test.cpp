@@ -86,7 +86,7 @@ TEST_CASE("leaving list mode or ABORt ends a list at once") {
   CHECK(take_error(desk.bench.load()) == 0);
 }
 
-TEST_CASE("a list goes its way while the input is off; OFF is OFF all the same") {
+TEST_CASE("a list goes its way while the input is off, and OFF is OFF all the same") {
   Desk desk;
   desk.say("LIST:CURR 20,5;DWEL 1,1;:CURR:MODE LIST;:INP ON;:INIT");
   desk.say("INP OFF", 500ms);
