@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <functional>
 #include <string>
+#include <tuple>
 #include <vector>
 
 #include "bench/command_line.hpp"
@@ -39,9 +40,11 @@ struct CommandLine {
   bench::PhotoOptions photo;
   bench::RemarkOptions remark;
   bench::DeleteOptions deletion;
+  bench::WiringOptions wiring;
   bench::CompareOptions compare;
   bench::AgeingOptions ageing;
   std::string archive, run_id, out, svg, operation, from;
+  bool shows_wiring = false;
   std::vector<std::string> run_ids, operations, ports, words;
   bool json = false, list = false, again = false;
   reports::ReportOptions options;
@@ -218,13 +221,9 @@ void add_archive_commands(CommandLine& line) {
   CLI::App* endurance = add(line, "endurance", "hours on the air, and what limits them", [&] {
     return bench::command_endurance(line.archive, line.run_id, line.operation, line.json);
   });
-  CLI::App* report = add(line, "report", "a PDF about one run", [&] {
-    return bench::command_report(line.archive, line.run_id, line.out, line.svg, line.operations,
-                                 line.options);
-  });
-  for (CLI::App* sub : {runs, verify, analyse, endurance, report})
+  for (CLI::App* sub : {runs, verify, analyse, endurance})
     sub->add_option("--archive", line.archive, "archive")->required();
-  for (CLI::App* sub : {analyse, endurance, report})
+  for (CLI::App* sub : {analyse, endurance})
     sub->add_option("run", line.run_id, "run id, or its unique beginning")->required();
   verify->add_option("run", line.run_id, "run id, or its unique beginning; without, all of them");
   for (CLI::App* sub : {runs, verify, analyse, endurance})
@@ -238,13 +237,42 @@ void add_archive_commands(CommandLine& line) {
       ->check(CLI::Range(-40.0, 80.0))
       ->capture_default_str();
   endurance->add_option("--operation", line.operation, "operation file")->required();
-  report->add_option("--out", line.out, "PDF to write");
-  report->add_option("--svg", line.svg, "folder for its pictures as SVG files");
-  report->add_option("--operation", line.operations,
-                     "operation file: its hours go into the report; may be repeated");
-  report->add_flag("!--no-attachments", line.options.attachments,
-                   "a smaller file, from which the run cannot be imported");
-  add_layout(*report, line.options);
+}
+
+/// Of a run, or only how to connect.
+int report(CommandLine& line) {
+  auto& wiring = line.wiring;
+  if (line.shows_wiring) {
+    std::tie(wiring.archive, wiring.run) = std::tie(line.archive, line.run_id);
+    std::tie(wiring.out, wiring.svg) = std::tie(line.out, line.svg);
+    wiring.layout = line.options;
+    return bench::command_wiring(wiring);
+  }
+  if (!wiring.bench.empty() || !wiring.pack.empty())
+    throw bench::InputError("report: --bench and --pack go with --wiring; a run has its own");
+  if (line.archive.empty()) throw bench::InputError("report: --archive is missing");
+  if (line.run_id.empty())
+    throw bench::InputError("report: a run is missing: its id, or the beginning of it");
+  return bench::command_report(line.archive, line.run_id, line.out, line.svg, line.operations,
+                               line.options);
+}
+
+void add_report(CommandLine& line) {
+  CLI::App* sub = add(line, "report", "a PDF about one run, or on how to connect",
+                      [&line] { return report(line); });
+  sub->add_option("--archive", line.archive, "archive");
+  sub->add_option("run", line.run_id, "run id, or its unique beginning");
+  sub->add_option("--out", line.out, "PDF to write");
+  sub->add_option("--svg", line.svg, "folder for its pictures as SVG files");
+  sub->add_option("--operation", line.operations,
+                  "operation file: its hours go into the report; may be repeated");
+  sub->add_flag("!--no-attachments", line.options.attachments,
+                "a smaller file, from which the run cannot be imported");
+  sub->add_flag("--wiring", line.shows_wiring,
+                "instead: how to connect, for the run, for --bench and --pack, or for any pack");
+  sub->add_option("--bench", line.wiring.bench, "bench file, for --wiring");
+  sub->add_option("--pack", line.wiring.pack, "pack file, for --wiring");
+  add_layout(*sub, line.options);
 }
 
 void add_comparisons(CommandLine& line) {
@@ -380,6 +408,7 @@ int sagbench::bench::parse_and_run(int argc, char** argv) {
   add_import(line);
   add_exchange(line);
   add_archive_commands(line);
+  add_report(line);
   add_what_is_beside(line);
   add_delete(line);
   add_live(line);

@@ -128,6 +128,15 @@ int command_report(const std::string& archive, const std::string& run, const std
                    const std::string& svg, const std::vector<std::string>& operations,
                    const reports::ReportOptions& options);
 
+/// How to connect: of a run, of two files, or of any pack.
+struct WiringOptions {
+  std::string archive, run;  // or:
+  std::string bench, pack;
+  std::string out, svg;  // as above
+  reports::ReportOptions layout{};
+};
+int command_wiring(const WiringOptions& options);
+
 struct CompareOptions {
   std::string archive;
   std::vector<std::string> runs;  // or one of the two:

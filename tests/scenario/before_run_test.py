@@ -3,6 +3,7 @@
 
 import json
 import re
+import subprocess
 import unittest
 from pathlib import Path
 
@@ -58,6 +59,49 @@ class Plan(Scenario):
     def test_what_run_would_refuse_is_refused(self):
         result = self.plan(self.smaller_load(max_current_A=10))
         self.assert_one_line(result, USER, "plan-rating.json", "steps[2].radio.transmit_peak_A", "at most 10 A")
+
+
+class Wiring(Scenario):
+    FILES = ("--bench", EXAMPLES / "bench-virtual.json", "--pack", EXAMPLES / "pack-lfp.json")
+
+    def words_of(self, *arguments):
+        result = self.sagbench("report", "--wiring", "--out", "w.pdf", *arguments)
+        self.assertEqual((DONE, "", ""), (result.returncode, result.stdout, result.stderr))
+        subprocess.run(["qpdf", "--check", self.folder / "w.pdf"], check=True, capture_output=True)
+        words = subprocess.run(
+            ["pdftotext", "-layout", self.folder / "w.pdf", "-"], check=True, capture_output=True, text=True
+        ).stdout
+        return " ".join(words.split())
+
+    def test_of_any_pack_of_two_files_and_of_a_run(self):
+        self.assertIn("How to connect a pack", self.words_of())
+        of_files = self.words_of(*self.FILES)
+        self.assertIn("How to connect Hilltop 4S LFP", of_files)
+        self.assertIn("30 A fuse", of_files)
+        plan = self.write("p.json", {"schema": "sagbench/plan/1", "steps": [{"do": "rest", "seconds": 1}]})
+        run = self.sagbench("run", *self.FILES, "--plan", plan, "--archive", self.archive)
+        self.assertEqual(of_files, self.words_of("--archive", self.archive, run.stdout.strip()))
+
+    def test_as_a_picture(self):
+        result = self.sagbench("report", "--wiring", *self.FILES, "--svg", "pictures")
+        self.assertEqual(DONE, result.returncode, result.stderr)
+        picture = (self.folder / "pictures" / "wiring.svg").read_text(encoding="utf-8")
+        self.assertIn("<title>How to connect Hilltop 4S LFP</title>", picture)
+
+    def test_what_does_not_go_together_is_refused(self):
+        bench, pack = self.FILES[:2], self.FILES[2:]
+        for arguments, words in (
+            (bench, ("--bench and --pack go together",)),
+            ((*self.FILES, "--archive", "a.db", "1"), ("--archive", "not both")),
+            (("--archive", "a.db"), ("--archive and a run",)),
+            (("--archive", "a.db", "1"), ("a.db",)),
+        ):
+            result = self.sagbench("report", "--wiring", "--out", "w.pdf", *arguments)
+            self.assert_one_line(result, USER, *words)
+        self.assert_one_line(self.sagbench("report", "--wiring", *self.FILES), USER, "--out is missing")
+        self.assert_one_line(self.sagbench("report", "--out", "r.pdf", *pack), USER, "--wiring")
+        self.assert_one_line(self.sagbench("report", "--out", "r.pdf"), USER, "--archive is missing")
+        self.assert_one_line(self.sagbench("report", "--out", "r.pdf", "--archive", "a.db"), USER, "a run is missing")
 
 
 class Explain(Scenario):
