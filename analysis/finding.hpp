@@ -2,6 +2,7 @@
 // A figure that may not be had. Either a value, or the reason there is none: never a guess.
 
 #include <optional>
+#include <stdexcept>
 #include <string>
 #include <utility>
 
@@ -26,6 +27,11 @@ class Finding {
   /// Precondition: *this converts to true.
   const T& operator*() const noexcept { return *value_; }
   const T* operator->() const noexcept { return &*value_; }
+  /// For who has no use for the rest without it: a std::runtime_error says why there is none.
+  const T& value() const {
+    if (!value_) throw std::runtime_error(why_);
+    return *value_;
+  }
   /// Why there is no value; empty when there is one.
   const std::string& why() const noexcept { return why_; }
 

@@ -155,13 +155,4 @@ analysis::BenchAccuracy accuracy_of(const Bench& bench) {
   return accuracy;
 }
 
-analysis::BenchAccuracy unstated_accuracy(const analysis::Pack& pack) {
-  analysis::BenchAccuracy accuracy;
-  accuracy.load_voltage =
-      analysis::default_voltage_accuracy(analysis::end_of_charge_voltage_v(pack));
-  accuracy.load_current = analysis::default_current_accuracy(analysis::current_limit_a(pack));
-  accuracy.defaulted = true;
-  return accuracy;
-}
-
 }  // namespace sagbench::bench

@@ -51,7 +51,5 @@ struct Bench {
 /// Throws InputError naming `origin`. Either every instrument is virtual or none is.
 Bench bench_from_json(const nlohmann::json& json, const std::string& origin);
 analysis::BenchAccuracy accuracy_of(const Bench& bench);
-/// For data measured elsewhere, of which nothing is known.
-analysis::BenchAccuracy unstated_accuracy(const analysis::Pack& pack);
 
 }  // namespace sagbench::bench

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "analysis/measured_data.hpp"
 #include "bench/bench_file.hpp"
 #include "bench/json_reader.hpp"
 #include "bench/limits.hpp"
@@ -67,7 +68,7 @@ analysis::Recording recording_of(reports::RunRecord& record) {
   recording.run_id = record.id;
   recording.pack = pack_from_json(parse_json(record.header.pack_json, origin), origin);
   if (record.header.bench_json.empty()) {
-    recording.accuracy = unstated_accuracy(recording.pack);
+    recording.accuracy = analysis::unstated_accuracy(recording.pack);
     recording.current_limit_a = analysis::current_limit_a(recording.pack);
   } else {
     const Bench bench = bench_from_json(parse_json(record.header.bench_json, origin), origin);

@@ -28,7 +28,7 @@ struct CellTrait {
 struct WorldSpec {
   analysis::Pack pack;
   /// One a series position; empty: drawn from the seed with everyday spread.
-  std::vector<CellTrait> cells;
+  std::vector<CellTrait> cells{};
   /// State of charge that every cell lacks besides when the bench begins, 0..1: a pack that is
   /// brought half empty. A recharge makes it good.
   double missing_charge = 0.0;
