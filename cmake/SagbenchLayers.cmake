@@ -1,6 +1,6 @@
 # One library target per folder. A target sees the headers of the layers it links and of no other: each layer
 # exports an include directory that holds nothing but a link to its own folder, so an include against the
-# arrows of the design does not compile.
+# arrows of the design does not compile. For layers that other projects may use see SagbenchLibrary.cmake.
 
 add_library(sagbench_options INTERFACE)
 target_compile_options(sagbench_options INTERFACE -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Werror)
@@ -45,6 +45,7 @@ function(sagbench_layer folder)
   file(CREATE_LINK ${PROJECT_SOURCE_DIR}/${folder} ${view}/${folder} SYMBOLIC)
   add_library(sagbench_${folder} STATIC ${LAYER_SOURCES})
   add_library(sagbench::${folder} ALIAS sagbench_${folder})
-  target_include_directories(sagbench_${folder} PUBLIC ${view})
-  target_link_libraries(sagbench_${folder} PUBLIC ${LAYER_LINKS} PRIVATE sagbench_options)
+  target_compile_features(sagbench_${folder} PUBLIC cxx_std_20)
+  target_include_directories(sagbench_${folder} PUBLIC $<BUILD_INTERFACE:${view}>)
+  target_link_libraries(sagbench_${folder} PUBLIC ${LAYER_LINKS} PRIVATE $<BUILD_INTERFACE:sagbench_options>)
 endfunction()

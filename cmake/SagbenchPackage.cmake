@@ -1,4 +1,5 @@
-# What a package of sagbench holds, and how it is made: `cpack -G DEB`, or ./dev package.
+# What the packages of sagbench hold, and how they are made: `cpack -G DEB`, or ./dev package. One has the program, the
+# other, libsagbench-dev, what SagbenchLibrary.cmake installs.
 
 include(GNUInstallDirs)
 set(CMAKE_SKIP_INSTALL_ALL_DEPENDENCY ON)  # a package needs no tests
@@ -20,6 +21,7 @@ add_custom_command(OUTPUT ${described_in}/sagbench.1.gz
   COMMAND ${SAGBENCH_GZIP} -9 -n -k -f ${described_in}/sagbench.1 DEPENDS ${described_in}/sagbench.1 VERBATIM)
 add_custom_target(described ALL DEPENDS ${described} ${described_in}/sagbench.1.gz)
 
+set(CMAKE_INSTALL_DEFAULT_COMPONENT_NAME program)
 install(TARGETS sagbench RUNTIME)
 install(FILES ${described_in}/sagbench.1.gz DESTINATION ${CMAKE_INSTALL_MANDIR}/man1)
 install(FILES ${described_in}/sagbench DESTINATION ${CMAKE_INSTALL_DATADIR}/bash-completion/completions)
@@ -29,7 +31,7 @@ install(FILES ${CMAKE_CURRENT_LIST_DIR}/60-sagbench.rules DESTINATION lib/udev/r
 install(FILES README.md CHANGELOG.md DESTINATION ${CMAKE_INSTALL_DOCDIR})
 install(FILES LICENSE DESTINATION ${CMAKE_INSTALL_DOCDIR} RENAME copyright)
 install(DIRECTORY docs/ DESTINATION ${CMAKE_INSTALL_DOCDIR}/docs)
-install(DIRECTORY examples DESTINATION ${CMAKE_INSTALL_DOCDIR})
+install(DIRECTORY examples DESTINATION ${CMAKE_INSTALL_DOCDIR} PATTERN examples/library EXCLUDE)
 
 set(CPACK_PACKAGE_VENDOR "the sagbench contributors")
 set(CPACK_PACKAGE_CONTACT "the sagbench contributors <sagbench@localhost>")
@@ -41,10 +43,25 @@ low-power or a full-power station, and keeps the club's archive of all tests.")
 set(CPACK_PACKAGING_INSTALL_PREFIX /usr)
 set(CPACK_STRIP_FILES ON)
 set(CPACK_GENERATOR DEB)
+set(CPACK_DEB_COMPONENT_INSTALL ON)
+set(CPACK_COMPONENTS_ALL program library)
+set(CPACK_COMPONENTS_GROUPING IGNORE)
 set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
-set(CPACK_DEBIAN_PACKAGE_SECTION hamradio)
-set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
-set(CPACK_DEBIAN_PACKAGE_DEPENDS fonts-dejavu-core)
-set(CPACK_DEBIAN_PACKAGE_SUGGESTS "fonts-wqy-microhei, fonts-lohit-deva")
 set(CPACK_PACKAGE_DIRECTORY ${PROJECT_BINARY_DIR}/package)
+
+set(CPACK_DEBIAN_PROGRAM_PACKAGE_NAME sagbench)
+set(CPACK_DEBIAN_PROGRAM_PACKAGE_SECTION hamradio)
+set(CPACK_DEBIAN_PROGRAM_PACKAGE_SHLIBDEPS ON)
+set(CPACK_DEBIAN_PROGRAM_PACKAGE_DEPENDS fonts-dejavu-core)
+set(CPACK_DEBIAN_PROGRAM_PACKAGE_SUGGESTS "fonts-wqy-microhei, fonts-lohit-deva")
+
+# Of the Boost that it was built with: see sagbenchConfig.cmake.in.
+string(REGEX MATCH "^[0-9]+\\.[0-9]+" boost_release ${Boost_VERSION_STRING})
+set(CPACK_DEBIAN_LIBRARY_PACKAGE_NAME libsagbench-dev)
+set(CPACK_DEBIAN_LIBRARY_PACKAGE_SECTION libdevel)
+set(CPACK_DEBIAN_LIBRARY_PACKAGE_DEPENDS
+  "libboost${boost_release}-dev, libceres-dev, libeigen3-dev, libfmt-dev, libserialport-dev, nlohmann-json3-dev")
+set(CPACK_COMPONENT_LIBRARY_DESCRIPTION
+  "Libraries, headers and a CMake package for programs of one's own: figures with uncertainty from\n\
+measured discharges, electronic loads and meters by SCPI, and a simulated bench to try them on.")
 include(CPack)
