@@ -50,6 +50,7 @@ set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
 set(CPACK_PACKAGE_DIRECTORY ${PROJECT_BINARY_DIR}/package)
 
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_NAME sagbench)
+set(CPACK_DEBIAN_PROGRAM_DESCRIPTION "${CPACK_PACKAGE_DESCRIPTION}")
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_SECTION hamradio)
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_SHLIBDEPS ON)
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_DEPENDS fonts-dejavu-core)
@@ -61,7 +62,7 @@ set(CPACK_DEBIAN_LIBRARY_PACKAGE_NAME libsagbench-dev)
 set(CPACK_DEBIAN_LIBRARY_PACKAGE_SECTION libdevel)
 set(CPACK_DEBIAN_LIBRARY_PACKAGE_DEPENDS
   "libboost${boost_release}-dev, libceres-dev, libeigen3-dev, libfmt-dev, libserialport-dev, nlohmann-json3-dev")
-set(CPACK_COMPONENT_LIBRARY_DESCRIPTION
-  "Libraries, headers and a CMake package for programs of one's own: figures with uncertainty from\n\
+set(CPACK_DEBIAN_LIBRARY_DESCRIPTION
+  "Static libraries, headers and a CMake package for programs of one's own: figures with uncertainty from\n\
 measured discharges, electronic loads and meters by SCPI, and a simulated bench to try them on.")
 include(CPack)

@@ -1,6 +1,7 @@
 """The installed libraries: the example outside the tree, and every header by itself.
 
-SAGBENCH_PREFIX: where they are installed; SAGBENCH_CMAKE; SAGBENCH_INITIAL_CACHE: the compiler and its flags.
+SAGBENCH_PREFIX: where they are installed; SAGBENCH_CMAKE and SAGBENCH_GENERATOR; SAGBENCH_INITIAL_CACHE: the compiler
+and its flags.
 """
 import csv
 import os
@@ -33,8 +34,8 @@ class OutsideTest(unittest.TestCase):
         self.build = self.folder / "build"
 
     def configure(self):
-        return run(CMAKE, "-C", os.environ["SAGBENCH_INITIAL_CACHE"], f"-DCMAKE_PREFIX_PATH={self.prefix}",
-                   "-S", self.project, "-B", self.build)
+        return run(CMAKE, "-G", os.environ["SAGBENCH_GENERATOR"], "-C", os.environ["SAGBENCH_INITIAL_CACHE"],
+                   f"-DCMAKE_PREFIX_PATH={self.prefix}", "-S", self.project, "-B", self.build)
 
     def write_project(self, lines):
         self.project.mkdir()
