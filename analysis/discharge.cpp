@@ -5,15 +5,13 @@
 #include <vector>
 
 #include "analysis/end_crossing.hpp"
+#include "analysis/full_pack.hpp"
 #include "analysis/phrasing.hpp"
 #include "analysis/sample_series.hpp"
 
 namespace sagbench::analysis {
 namespace {
 
-// A pack that lacks more than this share of its rated capacity at the start was not full (our
-// choice).
-constexpr double kFullShare = 0.005;
 // A current below minus this share of It, or a discharge that gives less than this share of It, is
 // none.
 constexpr double kNoCurrentShare = 0.01;
