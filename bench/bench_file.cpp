@@ -120,6 +120,14 @@ double read_leads_ohm(ObjectReader& leads) {
   return ohm;
 }
 
+std::optional<double> read_simulated_room_c(ObjectReader& reader, const Bench& bench) {
+  const auto room_c = reader.maybe_number("simulated_room_C", {-40.0, 60.0, "°C"});
+  if (room_c && !bench.is_virtual())
+    reader.refuse("simulated_room_C",
+                  "only where load.port is \"virtual\"; a real room is measured");
+  return room_c;
+}
+
 }  // namespace
 
 Bench bench_from_json(const nlohmann::json& json, const std::string& origin) {
@@ -130,6 +138,7 @@ Bench bench_from_json(const nlohmann::json& json, const std::string& origin) {
   bench.load = read_load(reader.object("load"));
   if (auto meter = reader.maybe_object("meter")) bench.meter = read_meter(*meter);
   if (auto leads = reader.maybe_object("leads")) bench.leads_ohm = read_leads_ohm(*leads);
+  bench.simulated_room_c = read_simulated_room_c(reader, bench);
   reader.finish();
   if (bench.meter && (bench.meter->port == "virtual") != bench.is_virtual())
     throw InputError(fmt::format(

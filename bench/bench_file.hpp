@@ -45,6 +45,9 @@ struct Bench {
   LoadEntry load;
   std::optional<MeterEntry> meter;
   double leads_ohm = 0.0;
+  /// Of the air around the simulated pack; absent: as WorldSpec has it. Never where the bench is
+  /// real.
+  std::optional<double> simulated_room_c{};
   bool is_virtual() const noexcept { return load.port == "virtual"; }
 };
 

@@ -22,8 +22,8 @@ using reports::RunEnd;
 
 namespace {
 
-// A capacity discharge starts from a full pack. The margin: what is missing counts here against what
-// the pack was found to hold, and in the analysis against its rating.
+// A capacity discharge starts from a full pack. The margin: what is missing counts here against
+// what the pack was found to hold, and in the analysis against its rating.
 constexpr double kFullEnough = 1.0 - 0.8 * analysis::kFullShare;
 constexpr double kFullForAnOuting = 0.9;
 constexpr double kEnoughToTransmit = 0.1;

@@ -51,6 +51,7 @@ drivers::virtual_bench::WorldSpec world_of(const analysis::Pack& pack, const Ben
   drivers::virtual_bench::WorldSpec world;
   world.pack = pack;
   if (bench.leads_ohm > 0.0) world.leads_ohm = bench.leads_ohm;
+  if (bench.simulated_room_c) world.ambient_c = *bench.simulated_room_c;
   return world;
 }
 

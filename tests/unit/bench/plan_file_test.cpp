@@ -130,8 +130,10 @@ TEST_CASE("which steps need a recharge first") {
   CHECK(recharge_need(plan.steps[1], 1.0) == RechargeNeed::none);
   CHECK(recharge_need(plan.steps[1], 0.9) == RechargeNeed::required);
   // What the analysis would not take for full, a capacity step does not begin with.
-  CHECK(recharge_need(plan.steps[1], 1.0 - sagbench::analysis::kFullShare) == RechargeNeed::required);
-  CHECK(recharge_need(plan.steps[1], 1.0 - 0.5 * sagbench::analysis::kFullShare) == RechargeNeed::none);
+  CHECK(recharge_need(plan.steps[1], 1.0 - sagbench::analysis::kFullShare) ==
+        RechargeNeed::required);
+  CHECK(recharge_need(plan.steps[1], 1.0 - 0.5 * sagbench::analysis::kFullShare) ==
+        RechargeNeed::none);
   CHECK(recharge_need(plan.steps[2], 0.6) == RechargeNeed::none);
   CHECK(recharge_need(plan.steps[2], 0.4) == RechargeNeed::required);
   CHECK(recharge_need(plan.steps[3], 1.0) == RechargeNeed::none);

@@ -2,6 +2,7 @@
 
 #include "bench/bench_file.hpp"
 #include "bench/input_error.hpp"
+#include "bench/instruments.hpp"
 #include "bench/pack_file.hpp"
 #include "bench/radio_file.hpp"
 #include "catch.hpp"
@@ -224,4 +225,19 @@ TEST_CASE("the bench's leads may be told by their wire") {
   CHECK(fault([&] {
           bench::bench_from_json(made, "bench.json");
         }).find("\"leads.resistance_ohm\" is missing") != std::string::npos);
+}
+
+TEST_CASE("the simulated bench may stand in the cold, a real one says by its thermometer") {
+  json made = minimal_bench();
+  const analysis::Pack pack = bench::pack_from_json(minimal_pack(), "pack.json");
+  const auto air_c = [&] {
+    return bench::world_of(pack, bench::bench_from_json(made, "bench.json")).ambient_c;
+  };
+  CHECK(air_c() == 23.0);
+  made["simulated_room_C"] = -8;
+  CHECK(air_c() == -8.0);
+  made["load"]["port"] = "/dev/ttyUSB0";
+  CHECK(fault([&] { bench::bench_from_json(made, "bench.json"); }) ==
+        "bench.json: \"simulated_room_C\": -8 is not accepted; only where load.port is "
+        "\"virtual\"; a real room is measured");
 }
