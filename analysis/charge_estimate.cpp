@@ -22,6 +22,19 @@ std::string beyond_ends(const OpenCircuitCurve& curve, double voltage_v) {
          rounded(curve.points.front().voltage_v.value, 3) + " V";
 }
 
+/// A falling curve has no voltage beyond those of its ends, however little is known of it between
+/// two rests.
+bool is_beyond(const OpenCircuitCurve& curve, const RestReading& rest,
+               const ChargeLikelihood& likely) {
+  const auto outside = [&rest](const OpenCircuitPoint& end, double by_v) {
+    return by_v > kBeyond * std::hypot(end.own_u_v, rest.own_u_v);
+  };
+  const OpenCircuitPoint& full = curve.points.front();
+  const OpenCircuitPoint& empty = curve.points.back();
+  return likely.nearest() > kBeyond || outside(full, rest.voltage_v - full.voltage_v.value) ||
+         outside(empty, empty.voltage_v.value - rest.voltage_v);
+}
+
 /// The rest that tells most of a moment: the nearest of its end of the run.
 const RestPoint* rest_for(const OpenCircuitCurve& curve, bool at_end) {
   const auto discharged = [](const RestPoint& rest) {
@@ -129,7 +142,7 @@ ChargeEstimate estimate_at(const Recording& recording, const ChargeState& charge
 
 Finding<ChargeInterval> charge_by_curve(const OpenCircuitCurve& curve, const RestReading& rest) {
   const ChargeLikelihood likely(curve, rest);
-  if (likely.nearest() > kBeyond)
+  if (is_beyond(curve, rest, likely))
     return Finding<ChargeInterval>::missing(beyond_ends(curve, rest.voltage_v));
   return *likely.interval();
 }
@@ -137,7 +150,7 @@ Finding<ChargeInterval> charge_by_curve(const OpenCircuitCurve& curve, const Res
 Finding<ChargeInterval> fused_charge(const OpenCircuitCurve& curve, const RestReading& rest,
                                      const Measured& counted) {
   ChargeLikelihood likely(curve, rest);
-  if (likely.nearest() > kBeyond)
+  if (is_beyond(curve, rest, likely))
     return Finding<ChargeInterval>::missing(beyond_ends(curve, rest.voltage_v));
   likely.also(counted);
   if (const auto interval = likely.interval()) return *interval;

@@ -65,6 +65,21 @@ TEST_CASE("a voltage beyond the curve gives no charge") {
   CHECK(mentions(found.why(), "10.500 V lie beyond the curve"));
 }
 
+// Two rests leave open where the curve runs between them, but not that it runs between them.
+TEST_CASE("a voltage below the lowest of two rests is no charge between them") {
+  const auto curve = open_circuit_curve({rest_at(1.0, 13.1), rest_at(5.0, 12.5)},
+                                        Finding<SlowDischarge>::missing("none"), {}, 10.0);
+  REQUIRE(curve);
+  const auto told = [&](double voltage_v) {
+    return charge_by_curve(*curve, {.voltage_v = voltage_v, .own_u_v = 0.03});
+  };
+  CHECK(told(12.8));
+  for (const double voltage_v : {12.23, 13.4}) {
+    CHECK(mentions(told(voltage_v).why(), "lie beyond the curve, 12.500 to 13.100 V"));
+    CHECK_FALSE(fused_charge(*curve, {.voltage_v = voltage_v, .own_u_v = 0.03}, {0.6, 0.1, 2.0}));
+  }
+}
+
 // Weights 1 / 0.02^2 and 1 / 0.01^2: 0.2 of the one and 0.8 of the other.
 TEST_CASE("on a straight curve both are the mean by inverse variances") {
   const auto found =
