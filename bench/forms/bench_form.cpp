@@ -172,7 +172,7 @@ std::vector<Question> meter_questions() {
   };
 }
 
-std::vector<Question> lead_questions() {
+std::vector<Question> surroundings_questions() {
   const auto told = given("leads.area_mm2");
   return {
       {"leads.area_mm2", "Copper of each heavy lead from pack to load, mm2", AnswerKind::number},
@@ -189,6 +189,11 @@ std::vector<Question> lead_questions() {
        .kind = AnswerKind::number,
        .asked = false,
        .applies = [](const Answers& answers) { return !answers.contains("leads.area_mm2"); }},
+      {.key = "simulated_room_C",
+       .asks = "How warm the simulated pack's room is, °C",
+       .kind = AnswerKind::number,
+       .asked = false,
+       .applies = is_virtual},
   };
 }
 
@@ -216,9 +221,10 @@ Form bench_form() {
     questions[2].example = 20;
     return questions;
   };
-  for (auto more : {with_range(accuracy_questions("load", "voltage", "V")),
-                    with_range(accuracy_questions("load", "current", "A")), meter_questions(),
-                    with_range(accuracy_questions("meter", "voltage", "V")), lead_questions()})
+  for (auto more :
+       {with_range(accuracy_questions("load", "voltage", "V")),
+        with_range(accuracy_questions("load", "current", "A")), meter_questions(),
+        with_range(accuracy_questions("meter", "voltage", "V")), surroundings_questions()})
     form.questions.insert(form.questions.end(), more.begin(), more.end());
   return form;
 }

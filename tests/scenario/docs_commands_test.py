@@ -30,8 +30,11 @@ STANDS_FOR = {
     "127.0.0.1:8073": "127.0.0.1:0",  # any that is free: another test may have that one
     "examples/read_samples.py": str(ROOT / "examples" / "read_samples.py"),
 }
-# Only an option is meant; what it needs besides is clear from the text around it.
+# What such a line needs besides, clear from the text around it; `new` would ask for it.
 COMPLETED_BY = {
+    "sagbench new pack": "name=Hilltop rated_capacity_Ah=10 --out new.json",
+    "sagbench new bench": "name=Shack --out new.json",
+    "sagbench new plan": "pack=pack.json --out new.json",
     "sagbench run --live ADDR:PORT": "--bench bench.json --pack pack.json --plan plan.json --archive club.db",
 }
 # Not run, with the reason; nor is any ./dev, which builds and may install packages as root. Their options are held to
