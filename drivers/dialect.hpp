@@ -31,6 +31,10 @@ struct Operation {
 
 /// The currents and times an instrument plays by itself once triggered (LIST of SCPI-1999).
 struct CurrentList {
+  // What a dialect file may say.
+  static constexpr int kMostPoints = 100000;
+  static constexpr double kShortestDwell_s = 1e-6, kLongestDwell_s = 86400.0;
+
   int max_points = 100;
   double shortest_dwell_s = 0.001;
   double longest_dwell_s = 3600.0;

@@ -24,8 +24,6 @@ constexpr const char* kSchema = "sagbench/dialect/1";
 constexpr std::uintmax_t kLargestFileBytes = 1 << 20;
 constexpr double kLongestWorkS = 60.0;  // of settling and of an instrument's own work
 constexpr int kMostDecimals = 9;
-constexpr int kMostPoints = 100000;
-constexpr double kLongestDwellS = 86400.0;
 
 Result<void> take_words(JsonKeys& keys, std::string_view key, OperationForm form, const json& value,
                         std::string& into) {
@@ -137,11 +135,15 @@ Result<void> take_list(JsonKeys& parent, Dialect& dialect) {
   if (!value->is_object()) return parent.refuse("list", "an object {\"max_points\": ...}");
   JsonKeys keys(*value, parent.file(), parent.path("list"));
   CurrentList list;
-  if (auto taken = keys.take_whole("max_points", 1, kMostPoints, list.max_points); !taken)
+  if (auto taken = keys.take_whole("max_points", 1, CurrentList::kMostPoints, list.max_points);
+      !taken)
     return taken;
   for (const auto& [key, into] : {std::pair("shortest_dwell_s", &list.shortest_dwell_s),
                                   std::pair("longest_dwell_s", &list.longest_dwell_s)}) {
-    if (auto taken = keys.take_number(key, 1e-6, kLongestDwellS, *into); !taken) return taken;
+    if (auto taken = keys.take_number(key, CurrentList::kShortestDwell_s,
+                                      CurrentList::kLongestDwell_s, *into);
+        !taken)
+      return taken;
   }
   if (list.shortest_dwell_s > list.longest_dwell_s)
     return keys.refuse("shortest_dwell_s",

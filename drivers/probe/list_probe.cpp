@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <optional>
 #include <span>
 #include <string>
@@ -83,14 +84,18 @@ asio::awaitable<Result<void>> ListProbe::find_list_limits() {
   const auto longest = co_await tries_.number("LIST:DWEL? MAX");
   if (!longest) co_return longest.error();
   if (*most && (*most)->value >= 2.0) {
-    dialect_.list->max_points = static_cast<int>((*most)->value);
+    dialect_.list->max_points =
+        static_cast<int>(std::min<double>((*most)->value, CurrentList::kMostPoints));
   } else {
     unknown(
         fmt::format("how many points a list may have: {} are assumed", dialect_.list->max_points));
   }
-  if (*shortest && *longest && (*shortest)->value > 0.0 && (*longest)->value > (*shortest)->value) {
-    dialect_.list->shortest_dwell_s = (*shortest)->value;
-    dialect_.list->longest_dwell_s = (*longest)->value;
+  const double least_s =
+      *shortest ? std::max((*shortest)->value, CurrentList::kShortestDwell_s) : 0.0;
+  const double most_s = *longest ? std::min((*longest)->value, CurrentList::kLongestDwell_s) : 0.0;
+  if (*shortest && (*shortest)->value > 0.0 && most_s > least_s) {
+    dialect_.list->shortest_dwell_s = least_s;
+    dialect_.list->longest_dwell_s = most_s;
   } else {
     unknown(fmt::format("how long a point of a list may last: {} to {} s are assumed",
                         dialect_.list->shortest_dwell_s, dialect_.list->longest_dwell_s));

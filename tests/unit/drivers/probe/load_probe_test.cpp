@@ -195,12 +195,21 @@ TEST_CASE("Both readings at once are not taken from setpoints of the same name")
   CHECK(absolute.findings->dialect.measure_both->send == "MEAS:CURR?;:MEAS:VOLT?");
 }
 
-TEST_CASE("Lists are found by reading them, and never started") {
+namespace {
+
+WordedInstrument listing_load() {
   WordedInstrument load = guarded_load();
   load.settings["CURR:MODE"] = "FIX";
   load.settings["LIST:CURR"] = "1,2,3";
   load.settings["LIST:DWEL"] = "0.1,0.1,0.2";
   load.settings["LIST:COUN"] = "1";
+  return load;
+}
+
+}  // namespace
+
+TEST_CASE("Lists are found by reading them, and never started") {
+  WordedInstrument load = listing_load();
   load.answers["LIST:CURR:POIN? MAX"] = "84";
   load.answers["LIST:DWEL? MIN"] = "0.0005";
   load.answers["LIST:DWEL? MAX"] = "3600";
@@ -214,4 +223,18 @@ TEST_CASE("Lists are found by reading them, and never started") {
   CHECK(probed.says_unknown("INIT"));
   CHECK_FALSE(probed.heard("INIT"));
   require_harmless(probed);
+}
+
+TEST_CASE("A list that may be longer than a dialect file can say has what the file can say") {
+  WordedInstrument load = listing_load();
+  load.answers["LIST:CURR:POIN? MAX"] = "4294967295";  // no int has room for it
+  load.answers["LIST:DWEL? MIN"] = "1E-9";
+  load.answers["LIST:DWEL? MAX"] = "1E6";
+  const Probed probed(load);
+  REQUIRE(probed.findings);
+  const auto& list = probed.findings->dialect.list;
+  REQUIRE(list);
+  CHECK(list->max_points == CurrentList::kMostPoints);
+  CHECK(list->shortest_dwell_s == CurrentList::kShortestDwell_s);
+  CHECK(list->longest_dwell_s == CurrentList::kLongestDwell_s);
 }
