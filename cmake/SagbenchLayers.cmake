@@ -4,6 +4,8 @@
 
 add_library(sagbench_options INTERFACE)
 target_compile_options(sagbench_options INTERFACE -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Werror)
+# a * b + c in one rounding, where a processor can do that (arm64), would make a run's bytes depend on the computer.
+target_compile_options(sagbench_options INTERFACE -ffp-contract=off)
 if(CMAKE_CXX_COMPILER_ID STREQUAL "GNU" AND CMAKE_CXX_COMPILER_VERSION VERSION_LESS 13)
   # False alarms of GCC 12, other ones with each level of optimization: on std::string's operator+ (its bug 105651), and
   # on the frames of coroutines.
