@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "bench/command_line.hpp"
+#include "bench/command_line_fault.hpp"
 #include "bench/command_words.hpp"
 #include "bench/commands.hpp"
 #include "bench/forms/form.hpp"
@@ -229,11 +230,14 @@ void add_archive_commands(CommandLine& line) {
   for (CLI::App* sub : {runs, verify, analyse, endurance})
     sub->add_flag("--json", line.json, "one JSON document and nothing else");
   analyse
-      ->add_option("--per-kelvin", line.analyse.per_k,
-                   "temperature coefficient of the capacity (1/K): tells it at the reference "
-                   "temperature as well")
+      ->add_option(
+          "--per-kelvin", line.analyse.per_k,
+          "temperature coefficient of the capacity (1/K, from -0.1 to 0.1): tells it at the "
+          "reference temperature as well")
       ->check(CLI::Range(-0.1, 0.1));
-  analyse->add_option("--reference-temperature", line.analyse.reference_c, "for --per-kelvin (°C)")
+  analyse
+      ->add_option("--reference-temperature", line.analyse.reference_c,
+                   "for --per-kelvin (°C, from -40 to 80)")
       ->check(CLI::Range(-40.0, 80.0))
       ->capture_default_str();
   endurance->add_option("--operation", line.operation, "operation file")->required();
@@ -420,8 +424,7 @@ int sagbench::bench::parse_and_run(int argc, char** argv) {
   } catch (const CLI::Success& wanted) {  // --help, --version
     return line.app.exit(wanted);
   } catch (const CLI::ParseError& error) {
-    throw bench::InputError(
-        fmt::format("{} (sagbench --help tells what is accepted)", error.what()));
+    throw bench::InputError(bench::fault_of(line.app, error));
   }
   return line.chosen();
 }
