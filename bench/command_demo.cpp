@@ -27,8 +27,9 @@ void make_folder(const fs::path& folder) {
   std::error_code error;
   fs::create_directories(folder, error);
   if (error || !fs::is_directory(folder))
-    throw InputError(fmt::format("{}: cannot be made a folder ({})", folder.string(),
-                                 error ? error.message() : "something else is there"));
+    throw InputError(fmt::format("{}: the folder cannot be made: {}; name another with --out",
+                                 folder.string(),
+                                 error ? error.message() : "a file of that name is there"));
 }
 
 /// The demo replaces what an earlier demo left.

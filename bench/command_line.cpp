@@ -182,7 +182,7 @@ void add_filters(CLI::App& runs, bench::RunsWanted& wanted) {
   runs.add_option("--end", wanted.end,
                   "only those that ended so, in the word or words of the list, as \"safety stop\"");
   constexpr std::size_t kMost = 1'000'000'000;
-  runs.add_option("--limit", wanted.limit, "only the newest so many")
+  runs.add_option("--limit", wanted.limit, "only the newest so many, 1 or more")
       ->check(CLI::Range(std::size_t{1}, kMost));
 }
 

@@ -46,6 +46,13 @@ std::string shown(const json& value) {
   return text.append("...");
 }
 
+std::string kind_of(const json& value) {
+  if (value.is_array()) return "a list";
+  if (value.is_string()) return "a text";
+  if (value.is_number()) return "a number";
+  return value.dump();  // null, true or false
+}
+
 std::string describe(const Range& range) {
   const std::string unit = range.unit.empty() ? "" : fmt::format(" {}", range.unit);
   return fmt::format("a number {} {:g} up to {:g}{}", range.above_low ? "above" : "from", range.low,
@@ -106,13 +113,15 @@ json parse_json(const std::string& text, const std::string& origin) {
   try {
     json parsed = parse_without_twins(text, origin);
     if (!parsed.is_object())
-      throw InputError(fmt::format("{}: holds {}; a JSON object {{...}} is expected", origin,
-                                   parsed.type_name()));
+      throw InputError(
+          fmt::format("{}: holds {}; a JSON object {{...}} is expected", origin, kind_of(parsed)));
     return parsed;
   } catch (const json::parse_error& error) {
     const auto [line, column] = line_and_column(text, error.byte);
-    throw InputError(
-        fmt::format("{}: not valid JSON near line {}, column {}", origin, line, column));
+    throw InputError(fmt::format(
+        "{}: not valid JSON near line {}, column {}; look there for a comma, a colon, a quote or a "
+        "bracket that is missing or too much",
+        origin, line, column));
   } catch (const json::out_of_range&) {
     throw InputError(fmt::format(
         "{}: holds a number too large for a computer; write it in ordinary size", origin));

@@ -63,9 +63,11 @@ void Rig::check_journal() const {
   if (journal_->failure())
     throw Stop(reports::RunEnd::safety, "the archive cannot be written: " + *journal_->failure());
   if (journal_->lag_s() > Journal::kLongestLag_s)
-    throw Stop(reports::RunEnd::safety,
-               fmt::format("the archive is {:.1f} s behind; limit {:.0f} s", journal_->lag_s(),
-                           Journal::kLongestLag_s));
+    throw Stop(
+        reports::RunEnd::safety,
+        fmt::format("the archive is {:.1f} s behind, and {:.0f} s is the limit; use a faster "
+                    "disk, and leave this computer to the run",
+                    journal_->lag_s(), Journal::kLongestLag_s));
 }
 
 /// After a sleep: a computer that was suspended, or that had no time for us, has not watched.
@@ -107,8 +109,8 @@ awaitable<void> Rig::draw(double current_a) {
   check_journal();
   if (!(current_a >= 0.0) || current_a > limits_.current_a * (1.0 + 1e-9))
     throw Stop(reports::RunEnd::defect,
-               fmt::format("a procedure asked for {} A; allowed is up to {} A", current_a,
-                           limits_.current_a));
+               fmt::format("a defect of sagbench: a step asked for {:g} A; up to {:g} A is allowed",
+                           current_a, limits_.current_a));
   follow_list();
   const bool playing = played_ && now_s() < played_->end_s();
   if (known_.input_on && !playing && current_a == known_.commanded_a) co_return;
@@ -142,7 +144,10 @@ awaitable<drivers::Exchange> Rig::energise() {
   expect(sent);
   const Result<bool> on = co_await load_.input_is_on();
   if (!expect(on))
-    throw Stop(reports::RunEnd::instrument, load_.port() + ": the input did not switch on");
+    throw Stop(
+        reports::RunEnd::instrument,
+        load_.port() +
+            ": the input did not switch on; look on its front for a protection that has tripped");
   co_return *sent;
 }
 
@@ -151,11 +156,11 @@ awaitable<void> Rig::load_list(std::vector<drivers::ListPoint> points) {
   check_journal();
   for (const drivers::ListPoint& point : points)
     if (!known_.input_on || point.current_a > limits_.current_a * (1.0 + 1e-9))
-      throw Stop(
-          reports::RunEnd::defect,
-          fmt::format(
-              "a procedure asked for a list of {} A; allowed is up to {} A, with the input on",
-              point.current_a, limits_.current_a));
+      throw Stop(reports::RunEnd::defect,
+                 fmt::format("a defect of sagbench: a step asked for a list with {:g} A; up to "
+                             "{:g} A is allowed, and "
+                             "only with the input on",
+                             point.current_a, limits_.current_a));
   hurry_exchanges();
   loaded_ = std::move(points);
   const Result<void> loaded = co_await load_.set_list(loaded_);
@@ -196,7 +201,8 @@ awaitable<void> Rig::release() {
   const drivers::Time sent = clock_.now();
   const Result<bool> off = co_await load_.input_off();
   if (!expect(off))
-    throw Stop(reports::RunEnd::instrument, load_.port() + ": the input did not switch off");
+    throw Stop(reports::RunEnd::instrument,
+               load_.port() + ": the input did not switch off; pull the pack's lead");
   known_.input_on = false;
   played_.reset();
   known_.commanded_a = 0.0;

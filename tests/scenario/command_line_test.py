@@ -15,7 +15,7 @@ FAULTS = (
     (("demo", "--seed", "1", "--seed", "2"), "demo: --seed: given 2 times; it is accepted once"),
     (("demo", "--seed", "one"), 'demo: --seed: "one" is not accepted; a whole number, without a sign: another seed'),
     (("probe", "p", "--baud", "1.5"), 'probe: --baud: "1.5" is not accepted; a whole number, without a sign: speed of the line'),
-    (("runs", "--archive", "a.db", "--limit", "0"), 'runs: --limit: "0" is not accepted; a whole number, without a sign: '),
+    (("runs", "--archive", "a.db", "--limit", "0"), 'runs: --limit: "0" is not accepted; a whole number, without a sign: only the newest so many, 1 or more'),
     (("import", "--archive", "a.db", "a.csv", "--from", "noon"), 'import: --from: "noon" is not accepted; a number: leave out'),
     (("report", "--archive", "a.db", "2", "--paper", "A9"), 'report: --paper: "A9" is not accepted; A4 (the default) or Letter'),
     (("virtual", "--serve", "udp"), 'virtual: --serve: "udp" is not accepted; pty or tcp'),

@@ -161,11 +161,16 @@ class Exchange(WithRatedRuns):
         for line, expected in (("1e300,0,1", "a whole number is wanted"), ("1,2", "has 2 fields instead of 3")):
             asked.write_text(kept.splitlines()[0] + "\n" + line + "\n")
             self.assertIn(f"asked.csv: line 2: {expected}", self.refused("import", "--archive", other, folder))
+        asked.write_text("amperes\n")
+        self.assertIn("asked.csv: line 1: is not the header ", self.refused("import", "--archive", other, folder))
         asked.write_text(kept)
         for key, value, expected in (
             ("schema", "sagbench/run/9", '"schema"'),
             ("steps", 1, '"steps"'),
-            ("notes", [1], '"notes"'),
+            ("notes", [1], "a list of texts"),
+            ("bench", 5, "an object or a text in quotes"),
+            ("steps", [told["steps"][0] | {"kind": "nap"}], 'the kind of a step, as "capacity"'),
+            ("steps", [told["steps"][0] | {"end": "tired"}], 'how a step ends, as "completed"'),
             ("run", "../../20260301", "is no run's id"),
             ("extra", 1, '"extra"'),
             ("ending", {"exit_code": 99, "reason": ""}, '"ending.exit_code"'),

@@ -36,6 +36,8 @@ TEST_CASE("ends of a discharge: pack, weakest cell, vanished current") {
   CHECK(describe(StepEnd::cell_end_of_discharge, sample, lfp4()) ==
         "cell 3 reached 2.50 V while the pack still had 12.00 V");
   CHECK(end_reached(sample_at(10, 0.3, 0.0), lfp4()) == StepEnd::protection_board);
+  CHECK(describe(StepEnd::protection_board, sample_at(10, 0.3, 0.0), lfp4()) ==
+        "the current vanished at 2.00 A asked for: a fuse or a lead opened");
   CHECK_FALSE(end_reached(sample_at(0.1, 12.0, 0.0), lfp4()));  // just switched on
   // A sense lead that came off: the voltage is gone and the current is not.
   CHECK(end_reached(sample_at(10, 2.501), lfp4()) == StepEnd::end_of_discharge);

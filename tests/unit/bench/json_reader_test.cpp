@@ -36,7 +36,7 @@ TEST_CASE("bad JSON is placed by line and column") {
           parse_json("{\n  \"a\": 1,\n  \"b\" 2\n}", "f.json");
         }).rfind("f.json: not valid JSON near line 3, column", 0) == 0);
   CHECK(fault([] { parse_json("[1, 2]", "f.json"); }) ==
-        "f.json: holds array; a JSON object {...} is expected");
+        "f.json: holds a list; a JSON object {...} is expected");
   CHECK(fault([] { parse_json("", "f.json"); }).find("line 1") != std::string::npos);
   CHECK(fault([] { parse_json("{\"a\": 1e999}", "f.json"); }).find("too large") !=
         std::string::npos);

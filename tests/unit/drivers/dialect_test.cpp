@@ -151,6 +151,22 @@ TEST_CASE("a dialect that was written is read back as the same") {
   comes_back();
 }
 
+TEST_CASE("what a state answers, and what a list may hold, is told where it is wrong") {
+  const auto ends = [](const std::string& entries, const std::string& accepted) {
+    CHECK(complaint(with(entries)).ends_with("is not accepted; it must be " + accepted));
+  };
+  ends(R"(, "input_query": {"send": "INP?", "answer": "number"})", R"("boolean" or "text")");
+  ends(R"(, "input_query": {"send": "INP?", "on": "ON", "off": "OFF", "answer": "boolean"})",
+       R"("text" where "on" and "off" are given)");
+  CHECK(complaint(with(R"(, "input_query": {"send": "INP?", "answer": "text"})"))
+            .ends_with("is missing; it must be given: the text answered when on"));
+  ends(R"(, "input_query": {"send": "INP?", "answer": "text", "on": "\n", "off": "OFF"})",
+       "a text of plain ASCII on one line, not empty");
+  ends(R"(, "list": 5)", R"(an object {"max_points": ...})");
+  CHECK(complaint(std::string((1 << 20) + 1, ' ')) ==
+        "larger than 1 MiB; a small JSON file is expected");
+}
+
 TEST_CASE("faults in a dialect file are named with file, key, value and what is accepted") {
   CHECK(complaint(with(R"(, "input_of": "INP OFF")"))
             .starts_with(R"(unknown key "input_of"; accepted here: schema, name, error_query,)"));
