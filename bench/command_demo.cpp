@@ -26,10 +26,9 @@ namespace {
 void make_folder(const fs::path& folder) {
   std::error_code error;
   fs::create_directories(folder, error);
-  if (error || !fs::is_directory(folder))
+  if (error)
     throw InputError(fmt::format("{}: the folder cannot be made: {}; name another with --out",
-                                 folder.string(),
-                                 error ? error.message() : "a file of that name is there"));
+                                 folder.string(), error.message()));
 }
 
 /// The demo replaces what an earlier demo left.

@@ -51,8 +51,7 @@ std::string limits_in_words(const Operation& operation) {
   if (operation.min && operation.max)
     return fmt::format("from {:g} to {:g}", *operation.min, *operation.max);
   if (operation.min) return fmt::format("at least {:g}", *operation.min);
-  if (operation.max) return fmt::format("at most {:g}", *operation.max);
-  return "any number";
+  return fmt::format("at most {:g}", operation.max.value());
 }
 
 }  // namespace sagbench::drivers

@@ -115,7 +115,7 @@ std::string number_for(const Operation& operation, double value);
 bool takes(const Operation& operation, double value);
 /// The longest that any of its queries works before it answers.
 double longest_work_s(const Dialect& dialect);
-/// "from 0 to 30", "at least 0", "at most 30", "any number".
+/// "from 0 to 30", "at least 0", "at most 30". Precondition: it has a limit.
 std::string limits_in_words(const Operation& operation);
 
 /// A built-in dialect's name, or a path to a dialect file ({"schema": "sagbench/dialect/1", "name":

@@ -23,6 +23,9 @@ class Faults:
     drop_connection_at: Optional[int] = None
     drop_for_good: bool = False  # the listening socket goes too
     error_at: Optional[int] = None
+    dead_input: bool = False  # INP ON does nothing
+    trips_at: Optional[int] = None  # the input goes off by itself
+    trip_entry: str = ""  # what the error queue then holds; empty: nothing
     stuck_on: int = 0  # this many INP OFF are answered with an error and do nothing
     fragment: bool = False
     glue: bool = False
@@ -116,6 +119,9 @@ class Instrument:
             self.units_since_on += 1
         if self.count() is not None and self.faults.strikes("error_at", self.count()):
             self.errors.append('-240,"Hardware error"')
+        if self.count() is not None and self.faults.strikes("trips_at", self.count()):
+            self.switch(False)
+            self.errors += [self.faults.trip_entry] if self.faults.trip_entry else []
         header, _, parameter = unit.partition(" ")
         for pattern, act in self.table:
             if pattern.match(header):
@@ -164,7 +170,7 @@ class Instrument:
 
     def set_input(self, parameter):
         if parameter.upper() in ("ON", "1"):
-            self.switch(True)
+            self.switch(not self.faults.dead_input)
             self.guard()
         elif parameter.upper() in ("OFF", "0"):
             if self.input_on and self.faults.stuck_on > 0:

@@ -1,10 +1,11 @@
 #!/usr/bin/python3
 """What commands on an archive are refused for, and what they say where there is nothing: word by word."""
 
+import contextlib
 import unittest
 
 from measured_run import WithRun
-from scenario import DONE, USER, Scenario
+from scenario import DONE, USER, Scenario, bench, pack, plan, read_archive
 
 
 class NothingThere(Scenario):
@@ -50,6 +51,51 @@ class WithOneRun(WithRun):
         self.assertEqual(DONE, self.of_archive("delete", self.run_id, "--yes").returncode)
         verified = self.of_archive("verify")
         self.assertEqual((DONE, f"{self.archive}: no runs yet\n"), (verified.returncode, verified.stdout))
+
+
+class AtTheBench(Scenario):
+    def test_a_second_discharge_needs_somebody_who_recharges(self):
+        server = self.serve()
+        twice = plan(*[{"do": "capacity", "current_A": 1.2}] * 2)
+        result = self.sagbench(*self.run_arguments(bench(f"tcp:{server.address}"), plan_json=twice))
+        self.assertEqual(DONE, result.returncode, result.stderr)
+        with contextlib.closing(read_archive(self.archive)) as archive:
+            told = [text for (text,) in archive.execute("SELECT text FROM event")]
+        why = "it needs a recharged pack and there is no terminal to confirm one; run the steps in separate plans"
+        self.assertIn(f"step left out: {why}", told)
+        notes = self.notes()
+        self.assertIn(
+            "The load has no low-voltage stop and no watchdog of its own: a person had to stay by.", notes
+        )
+
+    def notes(self):
+        with contextlib.closing(read_archive(self.archive)) as archive:
+            return [text for (text,) in archive.execute("SELECT text FROM note")]
+
+    def test_a_pack_that_states_no_limit_is_drawn_from_at_one_hours_current(self):
+        server = self.serve()
+        plain = pack(rated_capacity_Ah=1.5)
+        del plain["max_discharge_current_A"]
+        rest = plan({"do": "rest", "seconds": 1})
+        result = self.sagbench(*self.run_arguments(bench(f"tcp:{server.address}"), plain, rest))
+        self.assertEqual(DONE, result.returncode, result.stderr)
+        limit = "The pack file names neither max_discharge_current_A nor fuse_A: 1 It = 1.5 A was the limit."
+        self.assertIn(limit, self.notes())
+
+    def check(self, **changes):
+        server = self.serve()
+        files = [self.write("bench.json", bench(f"tcp:{server.address}")), self.write("pack.json", pack(**changes))]
+        result = self.sagbench("check", "--bench", files[0], "--pack", files[1])
+        self.assert_never_on(server)
+        return result
+
+    def test_a_check_says_whether_all_is_ready(self):
+        fit, unfit = self.check(), self.check(series=5, end_of_discharge_V=12.5)
+        self.assertEqual(DONE, fit.returncode, fit.stderr)
+        self.assertIn("\nReady. The input stayed off.\n", fit.stdout)
+        self.assertNotEqual(DONE, unfit.returncode)
+        self.assertIn("implausible", unfit.stdout)
+        self.assertIn("\nNot ready. The input stayed off.\n", unfit.stdout)
 
 
 if __name__ == "__main__":

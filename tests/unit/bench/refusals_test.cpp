@@ -98,8 +98,7 @@ TEST_CASE("a path that leads to no JSON file says what it leads to") {
 }
 
 TEST_CASE("what a bench file is refused for") {
-  CHECK(bench_fault("/load", 5) ==
-        "bench.json: \"load\": 5 is not accepted; an object {...}");
+  CHECK(bench_fault("/load", 5) == "bench.json: \"load\": 5 is not accepted; an object {...}");
   CHECK(bench_fault("/meter/channels", {{"temperature", 106}}) ==
         "bench.json: key \"meter.channels.pack\" is missing; needed where other channels are "
         "named");

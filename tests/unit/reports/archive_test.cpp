@@ -502,8 +502,8 @@ TEST_CASE("Damage to a block is said with the samples it held") {
 TEST_CASE("Values no version ever wrote are called damage") {
   const char* const change =
       GENERATE("UPDATE sample SET phase = 200", "UPDATE run SET end_code = 17",
-               "UPDATE step SET kind = 'charge'", "UPDATE sample SET cell_V = '[3.3,'",
-               "DELETE FROM sample WHERE seq = 1");
+               "UPDATE step SET kind = 'charge'", "UPDATE step SET end_reason = 'tired'",
+               "UPDATE sample SET cell_V = '[3.3,'", "DELETE FROM sample WHERE seq = 1");
   const TemporaryFolder folder;
   const std::string path = folder.file("club.db");
   std::string id;

@@ -136,6 +136,20 @@ TEST_CASE("conditions that do not change the figure keep nobody apart") {
   CHECK(ranks(by_age) == "1 2");
 }
 
+TEST_CASE("an age takes two dates, and in their order") {
+  RunDigest run;
+  run.dated = true;
+  CHECK(age_years(run).why() == "the pack file does not say when it was built");
+  run.pack.built = "2025-05-01";
+  CHECK(age_years(run).why() == "the date of the test is not recorded");
+  run.utc = "2025-04-30T10:00:00Z";
+  CHECK(age_years(run).why() == "the test is dated before the pack was built");
+  run.utc = "2026-05-01T10:00:00Z";
+  CHECK(age_years(run));
+  run.dated = false;
+  CHECK(age_years(run).why() == "its date is that of its import");
+}
+
 TEST_CASE("each figure sorts the better way round") {
   auto light = run_with("light", 9.0, 0.02), cheap = run_with("cheap", 9.0, 0.02);
   light.pack.mass_kg = 1.0;

@@ -122,6 +122,8 @@ TEST_CASE("a stop is asked for in one way") {
     CHECK(refused("/api/stop", "POST", body) == 400);
   }
   CHECK(refused("/api/stop") == 405);
+  CHECK(std::get<Refusal>(ask("/api/stop", "GET")).why == "POST is accepted");
+  CHECK(std::get<Refusal>(ask("/api/runs", "POST")).why == "GET is accepted");
   for (const char* method : {"POST", "PUT", "DELETE", "OPTIONS", "", "get"})
     CHECK(refused("/api/now", method) == 405);
 }
