@@ -88,6 +88,15 @@ class Wiring(Scenario):
         picture = (self.folder / "pictures" / "wiring.svg").read_text(encoding="utf-8")
         self.assertIn("<title>How to connect Hilltop 4S LFP</title>", picture)
 
+    def test_of_a_run_measured_elsewhere_nobody_knows(self):
+        csv = self.write("m.csv", "time_s,voltage_V,current_A\n0,13.2,2\n3600,12.0,2\n7200,9.9,2\n")
+        run = self.sagbench("import", "--archive", self.archive, *self.FILES[2:], csv)
+        self.assertEqual(DONE, run.returncode, run.stderr)
+        of_run = ("--archive", self.archive, run.stdout.strip())
+        result = self.sagbench("report", "--wiring", "--out", "w.pdf", *of_run)
+        self.assert_one_line(result, USER, "was measured elsewhere, and how it was wired is not known")
+        self.assertFalse((self.folder / "w.pdf").exists())
+
     def test_what_does_not_go_together_is_refused(self):
         bench, pack = self.FILES[:2], self.FILES[2:]
         for arguments, words in (

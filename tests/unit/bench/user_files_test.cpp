@@ -227,6 +227,13 @@ TEST_CASE("the bench's leads may be told by their wire") {
         }).find("\"leads.resistance_ohm\" is missing") != std::string::npos);
 }
 
+TEST_CASE("a dialect that is named has a name") {
+  json made = minimal_bench();
+  made["load"]["dialect"] = "";
+  CHECK(fault([&] { bench::bench_from_json(made, "bench.json"); }) ==
+        "bench.json: \"load.dialect\": \"\" is not accepted; a name or a path, not empty");
+}
+
 TEST_CASE("the simulated bench may stand in the cold, a real one says by its thermometer") {
   json made = minimal_bench();
   const analysis::Pack pack = bench::pack_from_json(minimal_pack(), "pack.json");
