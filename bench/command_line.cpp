@@ -65,7 +65,7 @@ void add_new(CommandLine& line) {
     options.at_terminal = isatty(STDIN_FILENO) == 1;
     return bench::command_new(options);
   });
-  made->add_option("kind", options.kind, "what to write")
+  made->add_option("kind", options.kind, "pack, bench, radio, operation or plan")
       ->required()
       ->check(CLI::IsMember(bench::form_kinds()));
   made->add_option("told", options.told, "KEY=VALUE as in the file; with any, nothing is asked");

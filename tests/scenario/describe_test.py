@@ -64,7 +64,7 @@ class Described(Scenario):
 
     def test_bash_completes_commands_options_choices_and_files(self):
         self.assertEqual(["compare"], self.complete("comp"))
-        self.assertEqual(["--paper"], self.complete("report", "--pa"))
+        self.assertEqual(["--paper"], self.complete("report", "--pap"))
         self.assertEqual(["A4", "Letter"], self.complete("report", "--paper", ""))
         self.write("bench.json", {})
         self.assertEqual(["bench.json"], self.complete("run", "--bench", "ben"))

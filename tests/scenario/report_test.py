@@ -61,7 +61,7 @@ class Report(WithRatedRuns):
         self.assertNotRegex(text.replace("sagbench 0.1.0", ""), r"(?<![\d.])\d+\.\d+(?![\d.])")
         self.assertRegex(text, r"\d,\d+ ± 0,\d+ mΩ")
         self.assertEqual(self.exported("out", self.archive).keys(), {"run.json", "samples.csv", "asked.csv"})
-        for option, wrong, accepted in (("--paper", "A5", "{A4,Letter}"), ("--decimal", "dot", "{point,comma}")):
+        for option, wrong, accepted in (("--paper", "A5", "A4 (the default) or Letter"), ("--decimal", "dot", "point (the default) or comma")):
             result = self.sagbench(
                 "report", "--archive", self.archive, self.run_id, "--out", self.folder / "x.pdf", option, wrong
             )
