@@ -203,6 +203,7 @@ def arguments():
         "drop-connection-at",
         "overrange-at",
         "error-at",
+        "trips-at",
         "nonsense-count",
     ):
         default = getattr(Faults, name.replace("-", "_"))
@@ -212,7 +213,8 @@ def arguments():
     parser.add_argument("--slow", type=float, default=0.0, dest="slow_s", metavar="SECONDS")
     parser.add_argument("--noise", type=float, default=0.0, dest="noise_v", metavar="V")
     parser.add_argument("--overdraw", type=float, default=1.0, metavar="FACTOR")
-    for name in ("fragment", "glue", "echo", "crlf", "greeting", "nonsense", "drop-for-good"):
+    parser.add_argument("--trip-entry", default="", metavar="ENTRY")
+    for name in ("fragment", "glue", "echo", "crlf", "greeting", "nonsense", "drop-for-good", "dead-input"):
         parser.add_argument("--" + name, action="store_true")
     return vars(parser.parse_args())
 
