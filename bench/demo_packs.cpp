@@ -20,8 +20,15 @@ class Draw {
   std::mt19937_64 random_;
 };
 
-/// Cells of one batch around a mean.
-std::vector<CellTrait> batch(Draw& draw, int count, double capacity, double resistance) {
+struct Range {
+  double low, high;
+};
+
+/// Cells of one batch around means that are drawn first. Each draw is a statement of its own or
+/// stands in braces: the order in which a call's arguments are worked out is the compiler's.
+std::vector<CellTrait> batch(Draw& draw, int count, Range capacities, Range resistances) {
+  const double resistance = draw.between(resistances.low, resistances.high);
+  const double capacity = draw.between(capacities.low, capacities.high);
   std::vector<CellTrait> cells;
   for (int i = 0; i < count; ++i)
     cells.push_back({capacity * draw.between(0.992, 1.008), resistance * draw.between(0.95, 1.05),
@@ -57,9 +64,9 @@ std::vector<DemoPack> demo_packs(std::uint64_t seed) {
   std::vector<DemoPack> packs;
 
   packs.push_back({"pack-ridge.json", lithium_pack("Ridge", "R-1", "QX5HILL", "2025-05-01", true),
-                   batch(draw, 4, draw.between(0.97, 1.03), draw.between(0.9, 1.7))});
+                   batch(draw, 4, {0.97, 1.03}, {0.9, 1.7})});
 
-  auto lowland = batch(draw, 4, draw.between(0.97, 1.03), draw.between(0.9, 1.3));
+  auto lowland = batch(draw, 4, {0.97, 1.03}, {0.9, 1.3});
   CellTrait& weak = lowland[draw.below(lowland.size())];
   weak.capacity_factor *= draw.between(0.62, 0.88);
   weak.resistance_factor *= draw.between(1.5, 14.0);  // from an aged cell to a corroded joint
@@ -79,7 +86,7 @@ std::vector<DemoPack> demo_packs(std::uint64_t seed) {
                     {"fuse_A", 40},
                     {"end_of_discharge_V", 10.5},
                     {"price", {{"amount", 68}, {"currency", "EUR"}}}},
-                   batch(draw, 6, draw.between(0.9, 1.03), draw.between(0.9, 1.3))});
+                   batch(draw, 6, {0.9, 1.03}, {0.9, 1.3})});
   return packs;
 }
 
