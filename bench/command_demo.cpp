@@ -1,7 +1,6 @@
 // `sagbench demo`: the club's test day on the virtual bench, from plan to PDFs.
 
 #include <fmt/format.h>
-#include <unistd.h>
 #include <filesystem>
 
 #include "bench/commands.hpp"
@@ -14,6 +13,7 @@
 #include "bench/radio_file.hpp"
 #include "bench/run_session.hpp"
 #include "bench/stop.hpp"
+#include "bench/terminal.hpp"
 #include "bench/version.hpp"
 #include "reports/comparison_report.hpp"
 
@@ -40,8 +40,7 @@ void remove_old_archive(const fs::path& archive) {
 }
 
 void tell_progress(std::size_t index, std::size_t count, const std::string& name) {
-  if (isatty(STDERR_FILENO) == 1)
-    fmt::print(stderr, "pack {} of {}: {} ...\n", index + 1, count, name);
+  if (stderr_is_terminal()) fmt::print(stderr, "pack {} of {}: {} ...\n", index + 1, count, name);
 }
 
 std::string measure(const DemoPack& pack, const fs::path& out, const fs::path& archive,

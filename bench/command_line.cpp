@@ -2,7 +2,6 @@
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
-#include <unistd.h>
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
@@ -18,6 +17,7 @@
 #include "bench/forms/form.hpp"
 #include "bench/input_error.hpp"
 #include "bench/live/command_live.hpp"
+#include "bench/terminal.hpp"
 #include "bench/version.hpp"
 #include "reports/comparison_sort.hpp"
 #include "reports/test_report.hpp"
@@ -62,7 +62,7 @@ CLI::App* add(CommandLine& line, const std::string& word, const std::string& doe
 void add_new(CommandLine& line) {
   auto& options = line.made;
   CLI::App* made = add(line, "new", "asks plain questions and writes a pack, bench, ... file", [&] {
-    options.at_terminal = isatty(STDIN_FILENO) == 1;
+    options.at_terminal = bench::stdin_is_terminal();
     return bench::command_new(options);
   });
   made->add_option("kind", options.kind, "pack, bench, radio, operation or plan")

@@ -13,10 +13,10 @@
 #include "bench/event_loop.hpp"
 #include "bench/input_error.hpp"
 #include "bench/stop.hpp"
+#include "drivers/device_transport.hpp"
 #include "drivers/port_inquiry.hpp"
 #include "drivers/port_list.hpp"
 #include "drivers/transport.hpp"
-#include "drivers/usbtmc_list.hpp"
 
 namespace sagbench::bench {
 namespace {
@@ -35,9 +35,8 @@ struct AskedPort {
 };
 
 std::vector<PortInfo> listed_and(const std::vector<std::string>& more) {
-  auto listed = drivers::list_ports();
+  auto listed = drivers::list_devices();
   if (!listed) throw Stop(reports::RunEnd::instrument, listed.error().message);
-  for (PortInfo& node : drivers::list_usbtmc()) listed->push_back(std::move(node));
   for (const std::string& name : more) {
     const auto same = [&](const PortInfo& port) { return port.name == name; };
     if (std::any_of(listed->begin(), listed->end(), same)) continue;

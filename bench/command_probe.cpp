@@ -2,7 +2,6 @@
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
-#include <unistd.h>
 
 #include <cstdio>
 #include <memory>
@@ -13,6 +12,7 @@
 #include "bench/event_loop.hpp"
 #include "bench/input_error.hpp"
 #include "bench/stop.hpp"
+#include "bench/terminal.hpp"
 #include "drivers/port_inquiry.hpp"
 #include "drivers/probe/dialect_probe.hpp"
 #include "drivers/transport.hpp"
@@ -51,7 +51,7 @@ class Asking {
   }
 
  private:
-  bool shown_ = isatty(STDERR_FILENO) == 1;
+  bool shown_ = stderr_is_terminal();
 };
 
 /// Sets the speed at which somebody answers.

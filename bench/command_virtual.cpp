@@ -9,6 +9,7 @@
 
 #include "bench/commands.hpp"
 #include "bench/event_loop.hpp"
+#include "bench/hang_up.hpp"
 #include "bench/instruments.hpp"
 #include "bench/run_session.hpp"
 #include "bench/stop.hpp"
@@ -38,7 +39,8 @@ int command_virtual(const ServeOptions& options) {
   VirtualBench world(world_of(on.pack, on.bench), load_of(on.bench), meter_of(on.bench),
                      options.seed);
   // Before the addresses are told: who has them may send a signal at once.
-  boost::asio::signal_set signals(loop.io(), SIGINT, SIGTERM, SIGHUP);
+  boost::asio::signal_set signals(loop.io(), SIGINT, SIGTERM);
+  add_hang_up(signals);
   std::vector<std::unique_ptr<ScpiServer>> servers;
   servers.push_back(serve(loop, world.load(), options.way));
   fmt::print("load {}\n", servers.back()->address());

@@ -4,6 +4,7 @@
 // program that watches the pack: what does not fit is dropped.
 
 #include <cstddef>
+#include <memory>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -12,8 +13,8 @@ namespace sagbench::bench {
 
 class Console {
  public:
-  /// Opens terminals and pipes once more for itself, so that "never wait" is not forced on the
-  /// shell that shares `descriptor`.
+  /// Has a way of its own to what `descriptor` leads to, so that "never wait" is not forced on the
+  /// shell that shares it.
   explicit Console(int descriptor) noexcept;
   ~Console();
   Console(const Console&) = delete;
@@ -38,7 +39,8 @@ class Console {
   void draw_below() noexcept;
   std::size_t columns() const noexcept;
 
-  int own_ = -1;  // never waits; -1 when the system gives none
+  class Way;  // never waits
+  std::shared_ptr<Way> way_;
   int given_;
   bool asking_ = false;
   std::vector<std::string> below_;

@@ -1,12 +1,12 @@
 #include "bench/count_line.hpp"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <cstdio>
 #include <utility>
 
 #include "bench/duration_text.hpp"
+#include "bench/terminal.hpp"
 
 namespace sagbench::bench {
 
@@ -17,7 +17,7 @@ std::string count_text(const std::string& things, std::size_t done, std::size_t 
 
 CountLine::CountLine(std::string things)
     : things_(std::move(things)),
-      enabled_(isatty(STDERR_FILENO) == 1),
+      enabled_(stderr_is_terminal()),
       begun_(Clock::now()),
       last_(begun_) {}
 

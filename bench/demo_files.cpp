@@ -104,7 +104,7 @@ std::vector<DemoFile> demo_files() {
 }
 
 void write_json_file(const std::filesystem::path& path, const json& value) {
-  std::ofstream file(path);
+  std::ofstream file(path, std::ios::binary);
   file << pretty_json(value);
   file.close();
   if (!file) throw InputError(fmt::format("{}: cannot be written", path.string()));

@@ -136,7 +136,7 @@ json read_json_file(const std::string& path) {
     throw InputError(fmt::format("{}: is a folder; a JSON file is expected", path));
   if (fs::is_regular_file(path, ignored) && fs::file_size(path, ignored) > kLargestFileBytes)
     throw InputError(fmt::format("{}: larger than 1 MiB; a small JSON file is expected", path));
-  std::ifstream file(path);
+  std::ifstream file(fs::path(path), std::ios::binary);
   std::ostringstream text;
   if (!file || !(text << file.rdbuf()))
     throw InputError(fmt::format("{}: cannot be read, or is empty", path));

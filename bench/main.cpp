@@ -3,13 +3,13 @@
 #include <fmt/format.h>
 
 #include <cerrno>
-#include <csignal>
 #include <cstdio>
 #include <exception>
 #include <system_error>
 
 #include "bench/command_line.hpp"
 #include "bench/input_error.hpp"
+#include "bench/program_start.hpp"
 #include "bench/stop.hpp"
 #include "reports/archive.hpp"
 #include "reports/measured_csv.hpp"
@@ -47,9 +47,9 @@ int defect(const std::exception& error) {
 }  // namespace
 
 int main(int argc, char** argv) {
-  std::signal(SIGPIPE, SIG_IGN);  // a lost line is an error value, not the end of the program
+  bench::ProgramStart start(argc, argv);
   try {
-    return all_printed(bench::parse_and_run(argc, argv));
+    return all_printed(bench::parse_and_run(start.argc(), start.argv()));
   } catch (const bench::InputError& error) {
     return fail(kUserFault, error.what());
   } catch (const bench::Stop& stop) {

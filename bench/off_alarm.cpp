@@ -1,9 +1,9 @@
 #include "bench/off_alarm.hpp"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include "bench/console.hpp"
+#include "bench/terminal.hpp"
 
 namespace sagbench::bench {
 namespace {
@@ -19,7 +19,7 @@ OffAlarm::OffAlarm(const drivers::Clock& clock, bool virtual_time, const RunSign
 
 bool OffAlarm::give_up() {
   if (!trying_since_) trying_since_ = clock_.now();
-  if (isatty(STDERR_FILENO) == 1 && !virtual_time_) return signals_.seen() > signals_before_;
+  if (stderr_is_terminal() && !virtual_time_) return signals_.seen() > signals_before_;
   return drivers::to_seconds(clock_.now() - *trying_since_) > kGiveUp_s;
 }
 

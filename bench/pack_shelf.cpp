@@ -1,7 +1,6 @@
 #include "bench/pack_shelf.hpp"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <cstdlib>
@@ -9,6 +8,7 @@
 #include "bench/json_reader.hpp"
 #include "bench/loaded_run.hpp"
 #include "bench/pack_file.hpp"
+#include "bench/terminal.hpp"
 #include "reports/iso_date.hpp"
 #include "reports/report_page.hpp"
 
@@ -90,8 +90,7 @@ PackAnswer answer_of(const reports::Archive& archive, RunDigests& digests,
 }
 
 void tell_progress(std::size_t index, std::size_t count, const std::string& name) {
-  if (isatty(STDERR_FILENO) == 1)
-    fmt::print(stderr, "pack {} of {}: {} ...\n", index + 1, count, name);
+  if (stderr_is_terminal()) fmt::print(stderr, "pack {} of {}: {} ...\n", index + 1, count, name);
 }
 
 }  // namespace

@@ -27,7 +27,7 @@ void require_file(const std::string& path) {
 
 /// One byte more than a photo may have tells that there are too many.
 std::string content_of(const std::string& path) {
-  std::ifstream file(path, std::ios::binary);
+  std::ifstream file(std::filesystem::path(path), std::ios::binary);
   std::string content(static_cast<std::size_t>(reports::kLargestPhoto) + 1, '\0');
   if (file) file.read(content.data(), static_cast<std::streamsize>(content.size()));
   if (!file.is_open() || file.bad())

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <array>
+#include <filesystem>
 #include <fstream>
 #include <map>
 #include <string_view>
@@ -38,7 +39,7 @@ class FilesOfReport final : public RunFiles {
 bool is_report(const std::string& path) {
   constexpr std::string_view kBegin = "%PDF-";
   std::array<char, kBegin.size()> first{};
-  std::ifstream file(path, std::ios::binary);
+  std::ifstream file(std::filesystem::path(path), std::ios::binary);
   file.read(first.data(), first.size());
   return std::string_view(first.data(), static_cast<std::size_t>(file.gcount())) == kBegin;
 }

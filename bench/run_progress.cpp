@@ -1,16 +1,16 @@
 #include "bench/run_progress.hpp"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <cstdio>
 #include <string>
 
+#include "bench/terminal.hpp"
 #include "reports/number_text.hpp"
 
 namespace sagbench::bench {
 
-RunProgress::RunProgress(std::size_t count) : count_(count), shown_(isatty(STDERR_FILENO) == 1) {}
+RunProgress::RunProgress(std::size_t count) : count_(count), shown_(stderr_is_terminal()) {}
 
 void RunProgress::tell(std::size_t done) {
   const auto now = Clock::now();

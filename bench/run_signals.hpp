@@ -2,12 +2,9 @@
 // Signals while a pack may be under load: none may end or suspend the program before the load is
 // off.
 
-#include <signal.h>
-
-#include <array>
 #include <boost/asio/io_context.hpp>
-#include <boost/asio/signal_set.hpp>
 #include <functional>
+#include <memory>
 #include <string>
 
 namespace sagbench::bench {
@@ -23,17 +20,11 @@ class RunSignals {
   RunSignals(const RunSignals&) = delete;
   RunSignals& operator=(const RunSignals&) = delete;
 
-  int seen() const noexcept { return seen_; }
+  int seen() const noexcept;
 
  private:
-  void await_next();
-
-  static constexpr std::array kIgnored = {SIGTTIN, SIGTTOU, SIGXFSZ};
-
-  boost::asio::signal_set signals_;
-  std::function<void(const std::string&)> stop_;
-  std::array<struct sigaction, kIgnored.size()> before_ = {};
-  int seen_ = 0;
+  class Taken;
+  std::shared_ptr<Taken> taken_;
 };
 
 }  // namespace sagbench::bench

@@ -4,34 +4,18 @@
 
 #include <boost/asio/steady_timer.hpp>
 #include <chrono>
-#include <cstdlib>
 #include <string_view>
 #include <utility>
 
 #include "bench/console.hpp"
 #include "bench/duration_text.hpp"
 #include "bench/status_text.hpp"
+#include "bench/terminal.hpp"
 
 namespace sagbench::bench {
 namespace {
 
 using AskState = std::function<std::optional<RunState>()>;
-
-/// The system's own console says that it reads UTF-8 and has no blocks of eighths.
-VoltageTrend::Style style_here() {
-  const char* terminal = std::getenv("TERM");
-  if (terminal != nullptr && std::string_view(terminal) == "linux")
-    return VoltageTrend::Style::ascii;
-  for (const char* variable : {"LC_ALL", "LC_CTYPE", "LANG"}) {
-    const char* value = std::getenv(variable);
-    if (value == nullptr || *value == '\0') continue;
-    const std::string_view locale = value;
-    const bool utf8 = locale.find("UTF-8") != std::string_view::npos ||
-                      locale.find("utf8") != std::string_view::npos;
-    return utf8 ? VoltageTrend::Style::blocks : VoltageTrend::Style::ascii;
-  }
-  return VoltageTrend::Style::ascii;
-}
 
 /// What both ways of showing know of the run.
 class Followed : public RunWatch {
@@ -102,7 +86,8 @@ class InPlace final : public Followed {
   }
 
   boost::asio::steady_timer timer_;
-  const VoltageTrend::Style style_ = style_here();
+  const VoltageTrend::Style style_ =
+      terminal_has_blocks() ? VoltageTrend::Style::blocks : VoltageTrend::Style::ascii;
   VoltageTrend trend_;
   std::shared_ptr<bool> alive_ = std::make_shared<bool>(true);
 };

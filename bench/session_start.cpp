@@ -1,7 +1,6 @@
 // How a session gets its run into the archive: a new one, or one that was cut short.
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <utility>
@@ -11,6 +10,7 @@
 #include "bench/radio_check.hpp"
 #include "bench/run_header.hpp"
 #include "bench/session.hpp"
+#include "bench/terminal.hpp"
 #include "reports/archive_space.hpp"
 
 namespace sagbench::bench {
@@ -68,8 +68,7 @@ void Session::look_after(const std::vector<CutShortRun>& runs, reports::Archive&
     tell(fmt::format("sagbench: {}\n", words_on(run, now, path)));
     could_go_on = could_go_on || run.continuation;
   }
-  if (could_go_on && isatty(STDERR_FILENO) == 1 && !loop_.virtual_time())
-    loop_.run(give_time_to_think());
+  if (could_go_on && stderr_is_terminal() && !loop_.virtual_time()) loop_.run(give_time_to_think());
   for (const CutShortRun& run : runs) close_as_interrupted(archive, run, now);
 }
 

@@ -2,6 +2,9 @@
 # exports an include directory that holds nothing but a link to its own folder, so an include against the
 # arrows of the design does not compile. For layers that other projects may use see SagbenchLibrary.cmake.
 
+# What differs from system to system is in files of its own, NAME_posix.cpp beside what another system would have.
+set(SAGBENCH_SYSTEM posix)
+
 add_library(sagbench_options INTERFACE)
 target_compile_options(sagbench_options INTERFACE -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Werror)
 # a * b + c in one rounding, where a processor can do that (arm64), would make a run's bytes depend on the computer.

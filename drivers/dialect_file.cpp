@@ -235,7 +235,7 @@ Result<Dialect> load_dialect(const std::string& name_or_path, const std::string&
   const std::string file = (std::filesystem::path(folder) / name_or_path).string();
   std::error_code failure;
   const bool is_file = std::filesystem::is_regular_file(file, failure);
-  std::ifstream stream(file, std::ios::binary);
+  std::ifstream stream(std::filesystem::path(file), std::ios::binary);
   if (!is_file || !stream) {
     return Error{ErrorKind::caller,
                  fmt::format("dialect {}: neither {} nor a file that can be read ({})",

@@ -21,6 +21,11 @@ void SerialPortStream::assign(SerialPort port, boost::system::error_code& failur
   port_.emplace(std::move(port));
 }
 
+std::size_t SerialPortStream::take_at_once(std::span<char> room) {
+  boost::system::error_code ignored;  // the next read or write will say what is wrong
+  return port_ ? port_->read_some(room.data(), room.size(), ignored) : 0;
+}
+
 void SerialPortStream::close(boost::system::error_code& failure) {
   watch_.close(failure);
   port_.reset();

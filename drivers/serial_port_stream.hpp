@@ -7,7 +7,9 @@
 #include <boost/asio/error.hpp>
 #include <boost/asio/posix/stream_descriptor.hpp>
 #include <boost/system/error_code.hpp>
+#include <cstddef>
 #include <optional>
+#include <span>
 #include <utility>
 
 #include "drivers/serial_port.hpp"
@@ -26,7 +28,8 @@ class SerialPortStream {
   bool is_open() const noexcept { return port_.has_value(); }
   void close(boost::system::error_code& failure);
   void cancel(boost::system::error_code& failure) { watch_.cancel(failure); }
-  int native_handle() const noexcept { return port_ ? port_->handle() : -1; }
+  /// Takes what has arrived already.
+  std::size_t take_at_once(std::span<char> room);
   executor_type get_executor() { return watch_.get_executor(); }
   SerialPort& port() noexcept { return *port_; }
 

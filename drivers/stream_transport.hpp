@@ -2,22 +2,15 @@
 // What TCP and serial lines have in common: reading, writing and closing an Asio stream, each by a
 // deadline.
 
-#include <unistd.h>
-
 #include <array>
 #include <boost/asio/buffer.hpp>
 #include <boost/asio/error.hpp>
-#include <boost/asio/ip/tcp.hpp>
-#include <boost/asio/serial_port.hpp>
 #include <memory>
 #include <string>
 #include <string_view>
-#include <type_traits>
 #include <utility>
 
-#include <sys/ioctl.h>
-#include <sys/socket.h>
-
+#include "drivers/at_once.hpp"
 #include "drivers/transport.hpp"
 
 namespace sagbench::drivers {
@@ -30,20 +23,6 @@ struct PendingOperation {
   std::size_t count = 0;
   std::string bytes;  // what is being sent, or room for what comes
 };
-
-/// Sends what the line takes without waiting, most often all of it, and returns how much that was:
-/// no timer and no turn of the event loop for a message of few bytes. 0 for any trouble, which the
-/// asynchronous way meets again and reports; 0 too for a line that has no such way.
-template <class Stream>
-std::size_t send_at_once(Stream& stream, std::string_view bytes) {
-  ssize_t count = 0;
-  if constexpr (std::is_same_v<Stream, boost::asio::ip::tcp::socket>)
-    count = ::send(stream.native_handle(), bytes.data(), bytes.size(), MSG_DONTWAIT | MSG_NOSIGNAL);
-  else if constexpr (std::is_same_v<Stream, boost::asio::serial_port>)  // Asio opens it so that it
-                                                                        // never waits
-    count = ::write(stream.native_handle(), bytes.data(), bytes.size());
-  return count > 0 ? static_cast<std::size_t>(count) : 0;
-}
 
 /// The stream and what its handlers need; outlives the transport until the last handler has run.
 template <class Stream>
@@ -203,13 +182,10 @@ void StreamTransport<Stream>::take_arrived(std::string& into) {
   if (!line_->stream.is_open()) return;
   constexpr int kChunks = 64;  // an end to it, should bytes come faster than they are taken
   std::array<char, 1024> chunk{};
-  const auto handle = line_->stream.native_handle();
   for (int chunks = 0; chunks < kChunks; ++chunks) {
-    int waiting = 0;
-    if (::ioctl(handle, FIONREAD, &waiting) != 0 || waiting <= 0) return;
-    const auto count = ::read(handle, chunk.data(), chunk.size());
-    if (count <= 0) return;  // the next read or write will say what is wrong
-    into.append(chunk.data(), static_cast<std::size_t>(count));
+    const std::size_t count = take_at_once(line_->stream, chunk);
+    if (count == 0) return;
+    into.append(chunk.data(), count);
   }
 }
 

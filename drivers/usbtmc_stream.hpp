@@ -10,9 +10,11 @@
 #include <boost/asio/buffer.hpp>
 #include <boost/system/error_code.hpp>
 #include <chrono>
+#include <cstddef>
 #include <cstring>
 #include <functional>
 #include <memory>
+#include <span>
 #include <string>
 #include <utility>
 
@@ -40,8 +42,8 @@ class UsbtmcStream {
   void close(boost::system::error_code& failure);
   /// Ends an operation that the driver has given up; one that it has not ends by itself.
   void cancel(boost::system::error_code& failure);
-  /// There is nothing to wait for on it.
-  static int native_handle() noexcept { return -1; }
+  /// Nothing arrives unless it is read.
+  static std::size_t take_at_once(std::span<char>) noexcept { return 0; }
   executor_type get_executor() const { return executor_; }
   /// How long the driver may try the next operations. They end by being cancelled, not by this.
   void limit(UsbtmcDevice::Duration within) noexcept { within_ = within; }

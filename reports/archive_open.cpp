@@ -1,12 +1,12 @@
 #include "reports/archive_open.hpp"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <filesystem>
 #include <system_error>
 
 #include "reports/archive_schema.hpp"
+#include "reports/folder_access.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -44,9 +44,11 @@ std::string absolute(const std::string& path) {
   return fs::absolute(path).string();
 }
 
+/// RFC 8089: "file:///home/q/archive.db", "file:///C:/archive.db".
 std::string uri_of(const std::string& absolute_path) {
-  std::string uri = "file://";
-  for (const char c : absolute_path) {
+  const std::string path = fs::path(absolute_path).generic_string();
+  std::string uri = path.starts_with('/') ? "file://" : "file:///";
+  for (const char c : path) {
     const bool special = c == '%' || c == '?' || c == '#';
     uri += special ? fmt::format("%{:02X}", static_cast<unsigned char>(c)) : std::string(1, c);
   }
@@ -62,7 +64,7 @@ bool has_unmerged_log(const std::string& path) {
 
 /// True when SQLite cannot put its log beside the file, which it needs even to read.
 bool in_read_only_folder(const std::string& path) {
-  return access(fs::path(absolute(path)).parent_path().c_str(), W_OK) != 0;
+  return !may_write_in(fs::path(absolute(path)).parent_path());
 }
 
 /// For a folder where nobody can be writing: reads the file as it stands, without log or locks.

@@ -2,11 +2,11 @@
 
 #include <fmt/format.h>
 
-#include <cstdlib>
 #include <filesystem>
 
 #include "reports/archive.hpp"
 #include "reports/archive_open.hpp"
+#include "reports/folder_access.hpp"
 #include "reports/run_claim.hpp"
 
 namespace sagbench::reports {
@@ -61,7 +61,7 @@ std::int64_t compact(const std::string& path) {
   refuse_while_a_run_goes_on(database);
   const fs::path folder = fs::absolute(path).parent_path();
   require_room(database, folder);
-  setenv("SQLITE_TMPDIR", folder.c_str(), 1);  // where there was room
+  keep_temporaries_in(folder);  // where there was room
   const std::int64_t before = size_of(database);
   database.execute("VACUUM");
   database.execute("PRAGMA wal_checkpoint(TRUNCATE)");

@@ -28,7 +28,7 @@ std::string contents_of(const std::string& path) {
   if (type == std::filesystem::file_type::directory) {
     throw CsvError(fmt::format("{}: is a folder; name a CSV file", path));
   }
-  std::ifstream file(path, std::ios::binary);
+  std::ifstream file(std::filesystem::path(path), std::ios::binary);
   std::string text(std::istreambuf_iterator<char>(file), {});
   if (!file.is_open() || file.bad()) throw CsvError(fmt::format("{}: cannot be read", path));
   return text;

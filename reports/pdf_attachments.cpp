@@ -7,6 +7,7 @@
 
 #include <cstddef>
 #include <exception>
+#include <filesystem>
 #include <fstream>
 #include <iterator>
 #include <memory>
@@ -93,7 +94,7 @@ class Room final : public Pipeline {
 };
 
 std::string content_of(const std::string& path) {
-  std::ifstream file(path, std::ios::binary);
+  std::ifstream file(std::filesystem::path(path), std::ios::binary);
   std::string content(std::istreambuf_iterator<char>(file), {});
   if (!file.is_open() || file.bad()) throw ReportError("cannot be read");
   return content;

@@ -1,6 +1,7 @@
 #pragma once
 // Who is writing a run, as the system knows it.
 
+#include <cstdint>
 #include <optional>
 #include <string>
 
@@ -23,9 +24,9 @@ class RunClaim {
   RunClaim& operator=(RunClaim&& other) noexcept;
 
  private:
-  explicit RunClaim(int socket) noexcept : socket_(socket) {}
+  explicit RunClaim(std::intptr_t handle) noexcept : handle_(handle) {}
 
-  int socket_;
+  std::intptr_t handle_;  // the system's; -1 when another took it over
 };
 
 }  // namespace sagbench::reports

@@ -7,15 +7,13 @@
 #include <string>
 #include <string_view>
 
-struct evp_md_ctx_st;  // libcrypto's EVP_MD_CTX
-
 namespace sagbench::reports {
 
 class Sha256 {
  public:
   using Digest = std::array<std::uint8_t, 32>;
 
-  /// Throws std::runtime_error, as every member does, where libcrypto has no SHA-256.
+  /// Throws std::runtime_error, as every member does, where there is no SHA-256.
   Sha256();
   void add(std::string_view bytes);
   /// Of all that was added since the beginning or the last call.
@@ -23,9 +21,9 @@ class Sha256 {
 
  private:
   struct Free {
-    void operator()(evp_md_ctx_st* context) const noexcept;
+    void operator()(void* state) const noexcept;
   };
-  std::unique_ptr<evp_md_ctx_st, Free> context_;
+  std::unique_ptr<void, Free> state_;  // of whoever computes it
 };
 
 /// 64 digits, lower case.

@@ -1,13 +1,13 @@
 #include "bench/live/address_notice.hpp"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <cstdio>
 #include <vector>
 
 #include "bench/live/own_addresses.hpp"
 #include "bench/live/qr_picture.hpp"
+#include "bench/terminal.hpp"
 
 namespace sagbench::live {
 namespace {
@@ -36,7 +36,7 @@ void tell_where(const ListenAddress& address, const std::string& token) {
   tell(
       "sagbench: whoever has the address with its token may watch and stop the run; the line is\n"
       "          not encrypted: use it in your own network\n");
-  if (isatty(STDERR_FILENO) == 1 && !addresses.empty())
+  if (bench::stderr_is_terminal() && !addresses.empty())
     tell(qr_picture(page_url(addresses.front(), address.port, token)));
 }
 

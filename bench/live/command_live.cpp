@@ -1,9 +1,8 @@
 #include "bench/live/command_live.hpp"
 
-#include <signal.h>
-
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/signal_set.hpp>
+#include <csignal>
 #include <memory>
 
 #include "bench/input_error.hpp"

@@ -1,11 +1,10 @@
 #include "bench/live/http_server.hpp"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
-#include <array>
 #include <boost/asio/co_spawn.hpp>
 #include <boost/asio/detached.hpp>
+#include <boost/asio/ip/host_name.hpp>
 #include <boost/asio/ip/v6_only.hpp>
 #include <boost/asio/redirect_error.hpp>
 #include <boost/asio/steady_timer.hpp>
@@ -15,6 +14,7 @@
 #include "bench/input_error.hpp"
 #include "bench/live/http_server_state.hpp"
 #include "bench/live/token.hpp"
+#include "drivers/own_address.hpp"
 
 namespace sagbench::live {
 namespace {
@@ -27,16 +27,15 @@ constexpr std::size_t kMostConnections = LiveFeed::kMostWatchers + 64;
 constexpr auto kAfterFailure = std::chrono::milliseconds(200);
 
 std::string own_name() {
-  std::array<char, 256> name{};
-  if (gethostname(name.data(), name.size() - 1) != 0) return "";
-  return name.data();
+  error_code unknown;
+  return boost::asio::ip::host_name(unknown);
 }
 
 void listen(tcp::acceptor& acceptor, const std::string& option, const ListenAddress& address) {
   const tcp::endpoint endpoint(address.address, address.port);
   error_code error;
   acceptor.open(endpoint.protocol(), error);
-  if (!error) acceptor.set_option(tcp::acceptor::reuse_address(true), error);
+  if (!error) drivers::ask_for_own_address(acceptor, error);
   if (!error && address.address.is_v6() && address.address.is_unspecified())
     acceptor.set_option(boost::asio::ip::v6_only(false), error);
   if (!error) acceptor.bind(endpoint, error);

@@ -1,14 +1,14 @@
 #include "bench/live/live_run.hpp"
 
-#include <signal.h>
-
 #include <boost/asio/redirect_error.hpp>
 #include <boost/asio/signal_set.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/use_awaitable.hpp>
 #include <chrono>
+#include <csignal>
 #include <utility>
 
+#include "bench/hang_up.hpp"
 #include "bench/live/address_notice.hpp"
 #include "bench/live/steady_seconds.hpp"
 #include "reports/archive.hpp"
@@ -95,7 +95,8 @@ void LiveRun::ended(const reports::RunClosing& closing) {
 }
 
 awaitable<bool> LiveRun::stay() {
-  boost::asio::signal_set signals(io_, SIGINT, SIGTERM, SIGHUP);
+  boost::asio::signal_set signals(io_, SIGINT, SIGTERM);
+  bench::add_hang_up(signals);
   bool leave = false;
   boost::asio::steady_timer timer(io_);
   signals.async_wait([&](boost::system::error_code error, int) {

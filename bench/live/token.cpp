@@ -1,11 +1,8 @@
 #include "bench/live/token.hpp"
 
-#include <openssl/crypto.h>
-#include <sys/random.h>
-
 #include <array>
-#include <cerrno>
-#include <system_error>
+
+#include "bench/live/system_random.hpp"
 
 namespace sagbench::live {
 
@@ -26,14 +23,12 @@ std::string base32(std::string_view bytes) {
 
 std::string make_token() {
   std::array<char, 16> random{};
-  if (getrandom(random.data(), random.size(), 0) != static_cast<ssize_t>(random.size()))
-    throw std::system_error(errno, std::generic_category(), "the system gives no random number");
+  fill_with_random(random);
   return base32({random.data(), random.size()});
 }
 
 bool same_token(std::string_view given, std::string_view token) {
-  return !token.empty() && given.size() == token.size() &&
-         CRYPTO_memcmp(given.data(), token.data(), token.size()) == 0;
+  return !token.empty() && given.size() == token.size() && same_bytes(given, token);
 }
 
 }  // namespace sagbench::live

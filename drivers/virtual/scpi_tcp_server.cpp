@@ -1,6 +1,7 @@
 #include <boost/asio/ip/tcp.hpp>
 #include <optional>
 
+#include "drivers/own_address.hpp"
 #include "drivers/virtual/scpi_conversation.hpp"
 #include "drivers/virtual/scpi_server.hpp"
 
@@ -57,7 +58,7 @@ Result<std::unique_ptr<ScpiServer>> ScpiServer::tcp(boost::asio::io_context& io,
   boost::asio::ip::tcp::acceptor acceptor(io);
   boost::system::error_code failure;
   acceptor.open(endpoint.protocol(), failure);
-  if (!failure) acceptor.set_option(boost::asio::socket_base::reuse_address(true), failure);
+  if (!failure) ask_for_own_address(acceptor, failure);
   if (!failure) acceptor.bind(endpoint, failure);
   if (!failure) acceptor.listen(boost::asio::socket_base::max_listen_connections, failure);
   if (failure) {

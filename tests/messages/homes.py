@@ -17,15 +17,15 @@ SECTIONS = {
     "archive": (
         "Archives, pictures, tables and reports",
         "Exit code 2, but what `merge` and `import` leave out: they go on with the rest. What `verify` finds is among them.",
-        ["reports/archive*.cpp", "reports/sqlite_database.cpp", "reports/atomic_file.cpp", "reports/alteration.cpp",
+        ["reports/archive*.cpp", "reports/sqlite_database.cpp", "reports/atomic_file.cpp", "reports/temporary_file_posix.cpp", "reports/alteration.cpp",
          "reports/measured_csv.cpp", "reports/samples_csv.cpp", "reports/photo.cpp", "reports/picture.cpp", "reports/pdf_attachments.cpp",
-         "reports/run_claim.cpp", "bench/run_folder_file.cpp", "bench/stated_seal.cpp", "bench/command_exchange.cpp",
+         "reports/run_claim_posix.cpp", "bench/run_folder_file.cpp", "bench/stated_seal.cpp", "bench/command_exchange.cpp",
          "bench/command_verify.cpp", "bench/report_file.cpp"],
     ),
     "instruments": (
         "Instruments and the lines to them",
         "Exit code 4. Each begins with the port; in a run the record has it as the reason of the end, or as a warning where it was read again.",
-        ["drivers/electronic_load*.cpp", "drivers/meter.cpp", "drivers/port_*.cpp", "drivers/pty_transport.cpp", "drivers/reading.cpp",
+        ["drivers/device_transport_posix.cpp", "drivers/electronic_load*.cpp", "drivers/meter.cpp", "drivers/port_*.cpp", "drivers/pty_transport.cpp", "drivers/reading.cpp",
          "drivers/scpi_response.cpp", "drivers/scpi_session*.cpp", "drivers/serial_*.cpp", "drivers/stream_transport.hpp",
          "drivers/tcp_transport.cpp", "drivers/transport.cpp", "drivers/usbtmc_*.cpp", "bench/command_ports.cpp"],
     ),
@@ -41,7 +41,7 @@ SECTIONS = {
          "bench/board_search.cpp", "bench/peak_current.cpp", "bench/transmit.cpp", "bench/followed_pattern.cpp",
          "bench/simulated_radio.cpp", "bench/loop_pace.cpp", "bench/predictions.cpp", "bench/foretelling.cpp", "bench/reduction.cpp",
          "bench/continuation*.cpp", "bench/cut_short_runs.cpp", "bench/operator_recharger.cpp", "bench/off_alarm.cpp",
-         "bench/run_header.cpp", "bench/run_signals.cpp", "bench/run_teller.cpp", "bench/command_run.cpp", "bench/journal_writer.cpp"],
+         "bench/run_header.cpp", "bench/run_signals_posix.cpp", "bench/run_teller.cpp", "bench/command_run.cpp", "bench/journal_writer.cpp"],
     ),
     "page": (
         "The live page",

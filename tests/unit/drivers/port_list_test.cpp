@@ -1,12 +1,8 @@
-// The list of ports, and an adapter found again. Ports proper: tests/scenario/uart_guest_test.py.
+// An adapter found again.
 
 #include "drivers/port_list.hpp"
 
-#include <filesystem>
-
 #include "catch.hpp"
-#include "pseudo_terminal.hpp"
-#include "result_printing.hpp"
 
 namespace sagbench::drivers::test {
 namespace {
@@ -23,19 +19,6 @@ std::string found_at(const PortInfo& known, const std::vector<PortInfo>& now) {
 }
 
 }  // namespace
-
-TEST_CASE("the list of ports has what the system says are serial ports") {
-  const auto ports = list_ports();
-  REQUIRE(ports);
-  for (const PortInfo& port : *ports) {
-    CAPTURE(port.name);
-    CHECK(std::filesystem::exists("/sys/class/tty" / std::filesystem::path(port.name).filename()));
-  }
-  const Terminal terminal;
-  CHECK_FALSE(port_at(terminal.path));
-  CHECK_FALSE(port_at("/dev/does-not-exist"));
-  CHECK_FALSE(port_at("/dev/null"));
-}
 
 TEST_CASE("an adapter is found again by its identity, under whatever name") {
   const PortInfo known = adapter("/dev/ttyUSB0", "A1");

@@ -11,6 +11,7 @@
 
 #include "archive_fixture.hpp"
 #include "catch.hpp"
+#include "child_process.hpp"
 #include "reports/archive_schema.hpp"
 
 namespace sagbench::reports {

@@ -6,6 +6,7 @@
 
 #include "archive_fixture.hpp"
 #include "catch.hpp"
+#include "child_process.hpp"
 
 namespace sagbench::reports {
 namespace {

@@ -10,6 +10,7 @@
 
 #include "archive_fixture.hpp"
 #include "catch.hpp"
+#include "child_process.hpp"
 #include "reports/archive_check.hpp"
 #include "reports/sha256.hpp"
 #include "reports/sqlite_database.hpp"

@@ -7,6 +7,7 @@
 
 #include "archive_fixture.hpp"
 #include "catch.hpp"
+#include "child_process.hpp"
 #include "reports/archive_check.hpp"
 #include "reports/archive_schema.hpp"
 

@@ -1,7 +1,5 @@
-// A run that another living process writes is never taken for dead; a dead one's is free at once.
+// Who holds a claim, and when it is free; of other processes see run_claim_process_test.cpp.
 #include "reports/run_claim.hpp"
-
-#include <signal.h>
 
 #include <filesystem>
 
@@ -62,35 +60,10 @@ TEST_CASE("Claims of other runs and of other archives do not meet") {
 TEST_CASE("The same file under another name is the same archive") {
   const TemporaryFolder folder;
   const std::string path = new_archive(folder);
-  std::filesystem::create_symlink(path, folder.file("link.db"));
+  std::filesystem::create_hard_link(path, folder.file("link.db"));
   const auto claim = RunClaim::take(path, "a");
   REQUIRE(claim);
   CHECK(RunClaim::is_held(folder.file("link.db"), "a"));
-}
-
-TEST_CASE("A claim lives and dies with its process, kill -9 included") {
-  const TemporaryFolder folder;
-  const std::string path = new_archive(folder);
-  int ends[2];
-  REQUIRE(pipe(ends) == 0);
-  const pid_t child = fork();
-  REQUIRE(child >= 0);
-  if (child == 0) {
-    const auto claim = RunClaim::take(path, "a");
-    if (!claim || write(ends[1], "+", 1) != 1) _exit(1);
-    for (;;) pause();
-  }
-  char byte = 0;
-  REQUIRE(read(ends[0], &byte, 1) == 1);
-  CHECK(RunClaim::is_held(path, "a"));
-  CHECK_FALSE(RunClaim::take(path, "a"));
-  kill(child, SIGKILL);
-  int status = 0;
-  waitpid(child, &status, 0);
-  CHECK_FALSE(RunClaim::is_held(path, "a"));
-  CHECK(RunClaim::take(path, "a"));
-  close(ends[0]);
-  close(ends[1]);
 }
 
 TEST_CASE("There is no claim on an archive that is not there") {

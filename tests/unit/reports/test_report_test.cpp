@@ -144,11 +144,6 @@ TEST_CASE("a target that cannot be written leaves nothing behind and is named") 
   CHECK(folder.entries() == 0);
 }
 
-TEST_CASE("a device is no target: the report must not take its place") {
-  REQUIRE_THROWS_AS(write_test_report(fixture::empty_run(), "/dev/null"), ReportError);
-  CHECK(fs::is_character_file("/dev/null"));
-}
-
 TEST_CASE("a report replaces the one before it") {
   const Folder folder("sagbench-report-replace");
   const auto path = folder.file("a.pdf");

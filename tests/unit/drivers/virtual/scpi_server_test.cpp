@@ -1,61 +1,19 @@
 // Real time and real sockets: each case takes a few hundredths of a second.
 #include "drivers/virtual/scpi_server.hpp"
 
-#include <fcntl.h>
-#include <poll.h>
-#include <unistd.h>
-
-#include <array>
 #include <boost/asio/buffer.hpp>
-#include <boost/asio/co_spawn.hpp>
 #include <boost/asio/ip/tcp.hpp>
-#include <boost/asio/post.hpp>
 #include <boost/asio/read_until.hpp>
-#include <boost/asio/use_future.hpp>
 #include <boost/asio/write.hpp>
-#include <future>
-#include <thread>
 
 #include "catch.hpp"
-#include "drivers/real_clock.hpp"
-#include "worlds.hpp"
+#include "served_load.hpp"
 
 namespace sagbench::drivers::virtual_bench::test {
 namespace {
 
 using namespace std::chrono_literals;
 using boost::asio::ip::tcp;
-
-enum class Line { tcp, pty };
-
-/// A served load on its own thread, so that the tests are plain blocking clients.
-class ServedLoad {
- public:
-  explicit ServedLoad(Line line)
-      : bench_(lfp_world(), load_spec(), std::nullopt, 1),
-        server_((line == Line::tcp ? ScpiServer::tcp(io_, clock_, bench_.load())
-                                   : ScpiServer::pty(io_, clock_, bench_.load()))
-                    .value()),
-        ended_(boost::asio::co_spawn(io_, server_->run(), boost::asio::use_future)),
-        thread_([this] { io_.run(); }) {}
-  ~ServedLoad() {
-    boost::asio::post(io_, [this] { server_->stop(); });
-    thread_.join();
-    CHECK_NOTHROW(ended_.get());
-  }
-  ServedLoad(const ServedLoad&) = delete;
-  ServedLoad& operator=(const ServedLoad&) = delete;
-
-  const std::string& address() const { return server_->address(); }
-
- private:
-  boost::asio::io_context io_;
-  RealClock clock_{io_};
-  VirtualBench bench_;
-  std::unique_ptr<ScpiServer> server_;
-  std::future<void> ended_;
-  std::thread thread_;
-};
 
 class TcpClient {
  public:
@@ -81,35 +39,6 @@ class TcpClient {
   boost::asio::io_context io_;
   tcp::socket socket_;
   std::string received_;
-};
-
-class PtyClient {
- public:
-  explicit PtyClient(const std::string& path)
-      : terminal_(open(path.c_str(), O_RDWR | O_NOCTTY | O_CLOEXEC)) {
-    REQUIRE(terminal_ >= 0);
-  }
-  ~PtyClient() { close(terminal_); }
-  PtyClient(const PtyClient&) = delete;
-  PtyClient& operator=(const PtyClient&) = delete;
-
-  std::string ask(const std::string& message) {
-    const std::string line = message + "\n";
-    REQUIRE(write(terminal_, line.data(), line.size()) == static_cast<ssize_t>(line.size()));
-    std::string answer;
-    while (answer.empty() || answer.back() != '\n') {
-      pollfd waiting{terminal_, POLLIN, 0};
-      REQUIRE(poll(&waiting, 1, 2000) == 1);
-      std::array<char, 256> bytes{};
-      const ssize_t count = read(terminal_, bytes.data(), bytes.size());
-      REQUIRE(count > 0);
-      answer.append(bytes.data(), static_cast<std::size_t>(count));
-    }
-    return answer;
-  }
-
- private:
-  int terminal_;
 };
 
 }  // namespace
@@ -154,18 +83,6 @@ TEST_CASE("a client that vanishes in the middle of everything does no harm") {
   TcpClient next(load.address());
   CHECK(next.ask("*OPC?") == "1\n");
   CHECK(next.ask("SYST:ERR?") == "0,\"No error\"\n");
-}
-
-TEST_CASE("a pseudo-terminal passes bytes as they are and survives its clients") {
-  ServedLoad load(Line::pty);
-  CHECK(load.address().rfind("/dev/pts/", 0) == 0);
-  for (int i = 0; i < 3; ++i) {
-    PtyClient client(load.address());
-    CHECK(client.ask("*IDN?") == "SAGBENCH,VIRTUAL-LOAD,1,1\n");
-  }
-  PtyClient client(load.address());
-  CHECK(client.ask("CURR 2;:INP ON;:INP?") == "1\n");
-  CHECK(std::stod(client.ask("MEAS:CURR?")) == Approx(2.0).margin(0.04));
 }
 
 TEST_CASE("a port that is taken is the caller's error") {

@@ -1,5 +1,3 @@
-#include "reports/run_claim.hpp"
-
 #include <fmt/format.h>
 #include <sys/socket.h>
 #include <sys/stat.h>
@@ -13,6 +11,7 @@
 #include <utility>
 
 #include "reports/archive.hpp"
+#include "reports/run_claim.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -42,6 +41,10 @@ Address address_of(const std::string& archive_path, const std::string& run_id) {
   return address;
 }
 
+int socket_of(std::intptr_t handle) {
+  return static_cast<int>(handle);
+}
+
 int new_socket(const std::string& path) {
   const int made = socket(AF_UNIX, SOCK_DGRAM | SOCK_CLOEXEC, 0);
   if (made < 0) fail(path, "no mark can be set that a run is being written");
@@ -53,7 +56,7 @@ int new_socket(const std::string& path) {
 std::optional<RunClaim> RunClaim::take(const std::string& archive_path, const std::string& run_id) {
   const Address address = address_of(archive_path, run_id);
   RunClaim claim(new_socket(archive_path));
-  if (bind(claim.socket_, address.get(), address.size) == 0) return claim;
+  if (bind(socket_of(claim.handle_), address.get(), address.size) == 0) return claim;
   if (errno != EADDRINUSE) fail(archive_path, "no mark can be set that a run is being written");
   return std::nullopt;
 }
@@ -61,17 +64,17 @@ std::optional<RunClaim> RunClaim::take(const std::string& archive_path, const st
 bool RunClaim::is_held(const std::string& archive_path, const std::string& run_id) {
   const Address address = address_of(archive_path, run_id);
   const RunClaim asking(new_socket(archive_path));
-  return connect(asking.socket_, address.get(), address.size) == 0;
+  return connect(socket_of(asking.handle_), address.get(), address.size) == 0;
 }
 
 RunClaim::~RunClaim() {
-  if (socket_ >= 0) close(socket_);
+  if (handle_ >= 0) close(socket_of(handle_));
 }
 
-RunClaim::RunClaim(RunClaim&& other) noexcept : socket_(std::exchange(other.socket_, -1)) {}
+RunClaim::RunClaim(RunClaim&& other) noexcept : handle_(std::exchange(other.handle_, -1)) {}
 
 RunClaim& RunClaim::operator=(RunClaim&& other) noexcept {
-  std::swap(socket_, other.socket_);
+  std::swap(handle_, other.handle_);
   return *this;
 }
 
