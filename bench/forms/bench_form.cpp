@@ -47,18 +47,14 @@ std::vector<Question> load_questions() {
        true,
        true,
        {},
-       [](const Answers&) {
-         return Usual{"virtual", "simulated: nothing is connected"};
-       }},
+       always("virtual", "simulated: nothing is connected")},
       {"load.baud",
        "The line's speed, baud",
        number,
        false,
        true,
        {},
-       [](const Answers&) {
-         return Usual{115200, "common practice; the load's menu counts"};
-       },
+       always(115200, "common practice; the load's menu counts"),
        on_serial_line("load.port")},
       {"load.dialect",
        "Which words does it know: scpi-1999, with -guarded and the like (README), "
@@ -125,9 +121,7 @@ std::vector<Question> meter_questions() {
        false,
        true,
        {},
-       [](const Answers&) {
-         return Usual{9600, "common practice; the meter's menu counts"};
-       },
+       always(9600, "common practice; the meter's menu counts"),
        on_serial_line("meter.port")},
       {"meter.dialect",
        "Which words does it know?",

@@ -1,6 +1,7 @@
 #include "bench/forms/form.hpp"
 
 #include <algorithm>
+#include <utility>
 
 namespace sagbench::bench {
 namespace {
@@ -19,6 +20,10 @@ std::optional<double> number_of(const Answers& answers, const std::string& key) 
   const auto found = answers.find(key);
   if (found == answers.end() || !found->second.is_number()) return std::nullopt;
   return found->second.get<double>();
+}
+
+UsualOf always(nlohmann::json value, std::string why) {
+  return [usual = Usual{std::move(value), std::move(why)}](const Answers&) { return usual; };
 }
 
 const std::vector<std::string>& form_kinds() {

@@ -27,6 +27,11 @@ struct Usual {
   std::string why;
 };
 
+/// From the answers before it; none: there is no usual value.
+using UsualOf = std::function<std::optional<Usual>(const Answers&)>;
+/// The same one whatever was answered.
+UsualOf always(nlohmann::json value, std::string why);
+
 struct Question {
   std::string key;   // as in the file; dots lead into objects
   std::string asks;  // for people, with the unit
@@ -34,8 +39,7 @@ struct Question {
   bool required = false;
   bool asked = true;         // false: only by KEY=VALUE
   nlohmann::json example{};  // stands in for a required answer while others are checked
-  /// From the answers before it; none, or empty: there is no usual value.
-  std::function<std::optional<Usual>(const Answers&)> usual{};
+  UsualOf usual{};           // empty: there is no usual value
   /// Whether it makes sense after the answers before it; empty: always.
   std::function<bool(const Answers&)> applies{};
 };

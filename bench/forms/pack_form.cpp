@@ -69,10 +69,7 @@ std::vector<Question> what_it_is() {
       {.key = "chemistry",
        .asks = fmt::format("Its cells: {}", fmt::join(analysis::chemistry_names(), ", ")),
        .required = true,
-       .usual =
-           [](const Answers&) {
-             return Usual{"LFP", "look at the label"};
-           }},
+       .usual = always("LFP", "look at the label")},
       {"series", "Cells in series", AnswerKind::number, true, true, {}, usual_series},
       {"parallel", "Cells in parallel", AnswerKind::number, false, false},
       {"rated_capacity_Ah", "Its capacity by the label, Ah", AnswerKind::number, true, true, 10},
@@ -83,9 +80,7 @@ std::vector<Question> what_it_bears() {
   const auto lithium = [](const Answers& answers) {
     return analysis::limits_of(chemistry_in(answers)).lithium;
   };
-  const auto no_board = [](const Answers&) {
-    return Usual{false, "so that nothing is left to a board that may not be there"};
-  };
+  const auto no_board = always(false, "so that nothing is left to a board that may not be there");
   return {
       {"max_discharge_current_A",
        "The most it may give for long, A",

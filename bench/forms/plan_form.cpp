@@ -4,8 +4,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 
 #include "bench/forms/form.hpp"
+#include "bench/forms/on_air_questions.hpp"
 #include "bench/input_error.hpp"
 #include "bench/json_reader.hpp"
 #include "bench/pack_file.hpp"
@@ -105,75 +107,32 @@ ordered_json made(const Answers& answers, const Place& place) {
   return plan;
 }
 
-Usual usual_rate() {
-  return {0.2, "five hours: IEC 61960-3; a lead-acid label often holds for 0.05 (20 hours)"};
-}
-
 std::vector<Question> questions() {
-  const auto number = AnswerKind::number;
   const auto capacity = [](const Answers& answers) { return wants(answers, kCapacity); };
   const auto radio = [](const Answers& answers) { return wants(answers, kRadio); };
-  return {
+  std::vector<Question> asked{
       {"name", "What is the plan called?"},
-      {"find",
-       "What is it to tell: capacity, radio (sag and hours with it), or both?",
-       AnswerKind::text,
-       true,
-       true,
-       {},
-       [](const Answers&) {
-         return Usual{kBoth, "the pack is to be recharged between"};
-       }},
+      {.key = "find",
+       .asks = "What is it to tell: capacity, radio (sag and hours with it), or both?",
+       .required = true,
+       .usual = always(kBoth, "the pack is to be recharged between")},
       {"pack", "The file of the pack it is for, so that the radio's peaks suit it"},
-      {"rate_It",
-       "Discharge current, as a share of the rated capacity an hour",
-       number,
-       true,
-       true,
-       {},
-       [](const Answers&) { return usual_rate(); },
-       capacity},
-      {"radio",
-       "With which radio: its file",
-       AnswerKind::text,
-       true,
-       true,
-       {},
-       [](const Answers&) {
-         return Usual{"radio.json", "as sagbench new radio calls it"};
-       },
-       radio},
-      {"mode",
-       "Mode, as in an operation file",
-       AnswerKind::text,
-       true,
-       true,
-       {},
-       [](const Answers&) {
-         return Usual{"ssb", "common practice, no source"};
-       },
-       radio},
-      {"transmit_share",
-       "Share of the time that is transmitted, 0 to 1",
-       number,
-       true,
-       true,
-       {},
-       [](const Answers&) {
-         return Usual{0.33, "one of three: common practice, no source"};
-       },
-       radio},
-      {"minutes",
-       "For how many minutes on the air",
-       number,
-       true,
-       true,
-       {},
-       [](const Answers&) {
-         return Usual{30, "common practice, no source"};
-       },
-       radio},
+      {.key = "rate_It",
+       .asks = "Discharge current, as a share of the rated capacity an hour",
+       .kind = AnswerKind::number,
+       .required = true,
+       .usual = always(
+           0.2, "five hours: IEC 61960-3; a lead-acid label often holds for 0.05 (20 hours)"),
+       .applies = capacity},
   };
+  std::ranges::move(on_air_questions(radio), std::back_inserter(asked));
+  asked.push_back({.key = "minutes",
+                   .asks = "For how many minutes on the air",
+                   .kind = AnswerKind::number,
+                   .required = true,
+                   .usual = always(30, "common practice, no source"),
+                   .applies = radio});
+  return asked;
 }
 
 }  // namespace

@@ -2,10 +2,11 @@
 
 #include "bench/radio_file.hpp"
 
-#include <fmt/format.h>
-#include <fmt/ranges.h>
+#include <algorithm>
+#include <iterator>
 
 #include "bench/forms/form.hpp"
+#include "bench/forms/on_air_questions.hpp"
 
 namespace sagbench::bench {
 namespace {
@@ -29,9 +30,7 @@ std::vector<Question> supply_questions() {
        true,
        true,
        {},
-       [](const Answers&) {
-         return Usual{"QRP", "a few watts"};
-       }},
+       always("QRP", "a few watts")},
       {"supply_min_V",
        "The lowest supply it takes, V",
        number,
@@ -80,9 +79,7 @@ std::vector<Question> supply_questions() {
        false,
        false,
        {},
-       [](const Answers&) {
-         return Usual{"linear", kUsual};
-       }},
+       always("linear", kUsual)},
   };
 }
 
@@ -110,49 +107,27 @@ std::vector<Question> cable_questions() {
 
 std::vector<Question> operating_questions() {
   const auto number = AnswerKind::number;
-  const auto nothing = [](const Answers&) { return Usual{0, "none"}; };
-  return {
-      {"name", "What are you going to do?", AnswerKind::text, true, true, "An operation"},
-      {"radio",
-       "With which radio: its file",
-       AnswerKind::text,
-       true,
-       true,
-       {},
-       [](const Answers&) {
-         return Usual{"radio.json", "as sagbench new radio calls it"};
-       }},
-      {"mode",
-       fmt::format("Mode: {}", fmt::join(mode_words(), ", ")),
-       AnswerKind::text,
-       true,
-       true,
-       {},
-       [](const Answers&) {
-         return Usual{"ssb", "common practice, no source"};
-       }},
-      {"transmit_share",
-       "Share of the time that you transmit, 0 to 1",
-       number,
-       true,
-       true,
-       {},
-       [](const Answers&) {
-         return Usual{0.33, "one of three: common practice, no source"};
-       }},
-      {"hours", "For how many hours", number, true, true, 4},
-      {"other_loads_W",
-       "What else hangs on the pack (lamp, computer), W",
-       number,
-       false,
-       true,
-       {},
-       nothing},
-      {"recharge_W", "What comes back on the way (sun, car), W", number, false, true, {}, nothing},
-      {"sun_hours", "Of these hours, how many it comes in", number, false, false},
-      {"carry_limit_kg", "The most you will carry as a pack, kg", number},
-      {"temperature_C", "How warm the pack will be, °C", number},
-  };
+  const auto nothing = always(0, "none");
+  std::vector<Question> asked{
+      {"name", "What are you going to do?", AnswerKind::text, true, true, "An operation"}};
+  std::ranges::move(on_air_questions(), std::back_inserter(asked));
+  std::ranges::move(
+      std::vector<Question>{
+          {"hours", "For how many hours", number, true, true, 4},
+          {.key = "other_loads_W",
+           .asks = "What else hangs on the pack (lamp, computer), W",
+           .kind = number,
+           .usual = nothing},
+          {.key = "recharge_W",
+           .asks = "What comes back on the way (sun, car), W",
+           .kind = number,
+           .usual = nothing},
+          {"sun_hours", "Of these hours, how many it comes in", number, false, false},
+          {"carry_limit_kg", "The most you will carry as a pack, kg", number},
+          {"temperature_C", "How warm the pack will be, °C", number},
+      },
+      std::back_inserter(asked));
+  return asked;
 }
 
 }  // namespace

@@ -171,7 +171,7 @@ TEST_CASE("a bench on serial lines is asked for their speeds, a simulated one is
 }
 
 TEST_CASE("a plan asks for the peaks of its radio, as far as the pack bears them") {
-  const std::string folder = folder_with_radio();
+  const std::string folder = place().folder;
   const auto plan_for = [&](const std::string& current) {
     std::ofstream(folder + "/pack.json") << bench::pretty_json(made(
         form_of("pack"),
