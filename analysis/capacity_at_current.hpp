@@ -11,9 +11,8 @@
 
 namespace sagbench::analysis {
 
-/// The whole discharge of a run; absent without one.
-std::optional<RatePoint> whole_discharge(const Finding<Capacity>& capacity);
-std::optional<RatePoint> whole_discharge(const Figures& figures);
+/// The whole discharge of a run of `pack`; absent without one.
+std::optional<RatePoint> whole_discharge(const Finding<Capacity>& capacity, const Pack& pack);
 
 struct CapacityAtCurrent {
   Finding<Measured> charge_ah;
@@ -21,8 +20,9 @@ struct CapacityAtCurrent {
 };
 
 /// By Peukert's law (see peukert()) through the run's discharge and those of `others` that ended at
-/// the same voltage (within 0.5 %) and, as far as the run's temperature is known, within 5 K of it.
+/// the same voltage (see ended_alike()) and, as far as the run's temperature is known, within 5 K
+/// of it.
 CapacityAtCurrent capacity_at_current(const Figures& figures, std::span<const RatePoint> others,
-                                      Chemistry chemistry, double current_a);
+                                      const Pack& pack, double current_a);
 
 }  // namespace sagbench::analysis

@@ -25,7 +25,7 @@ Finding<TemperatureFactor> factor_at(const Recording& recording, const Figures& 
                                      double mean_a) {
   using Found = Finding<TemperatureFactor>;
   if (!operation.temperature_c) return Found::missing("the operation states no temperature");
-  const auto run = whole_discharge(figures);
+  const auto run = whole_discharge(figures.capacity, recording.pack);
   if (!run) return Found::missing(figures.capacity.why());
   if (!(mean_a > 0.0)) return Found::missing("recharge covers the mean draw");
   return temperature_factor(*run, others, recording.pack.chemistry,
@@ -146,7 +146,7 @@ Endurance endurance(const Recording& recording, const Figures& figures, const Op
                     std::span<const RatePoint> others) {
   const Pack& pack = recording.pack;
   const OperationDraw draw = draw_from(pack, figures.capacity, operation);
-  CapacityAtCurrent by_rate = capacity_at_current(figures, others, pack.chemistry, draw.mean_a());
+  CapacityAtCurrent by_rate = capacity_at_current(figures, others, pack, draw.mean_a());
   const bool rate_known = static_cast<bool>(by_rate.charge_ah);
   OperationCase asked{recording, figures, operation, draw, by_rate.charge_ah, {}, {}};
   if (!rate_known)

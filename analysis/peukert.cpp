@@ -28,6 +28,19 @@ bool positive(double value) {
   return value > 0.0 && std::isfinite(value);
 }
 
+std::optional<std::string> unlike_ends(std::span<const RatePoint> points) {
+  for (std::size_t i = 0; i < points.size(); ++i)
+    for (const RatePoint& other : points.subspan(i + 1)) {
+      if (ended_alike(points[i], other)) continue;
+      const bool by_cells = points[i].cell_end_v && other.cell_end_v;
+      const auto [low, high] = by_cells ? std::minmax(*points[i].cell_end_v, *other.cell_end_v)
+                                        : std::minmax(points[i].to_voltage_v, other.to_voltage_v);
+      return "the runs ended at unlike voltages, " + from_to(low, high, 2, "V") +
+             (by_cells ? " of a cell" : "");
+    }
+  return std::nullopt;
+}
+
 /// What keeps the runs from being compared at all.
 std::optional<std::string> unlike(std::span<const RatePoint> points) {
   if (points.size() < 2) return "it takes two or more whole discharges of the pack";
@@ -40,11 +53,7 @@ std::optional<std::string> unlike(std::span<const RatePoint> points) {
   if (!(most.current_a >= kLeastRatio * least.current_a))
     return "the currents, " + from_to(least.current_a, most.current_a, 2, "A") +
            ", are too much alike";
-  const auto [low, high] = std::ranges::minmax(points, {}, &RatePoint::to_voltage_v);
-  if (!ended_alike(low, high))
-    return "the runs ended at unlike voltages, " +
-           from_to(low.to_voltage_v, high.to_voltage_v, 2, "V");
-  return std::nullopt;
+  return unlike_ends(points);
 }
 
 std::vector<std::string> cautions_of(std::span<const RatePoint> points, Chemistry chemistry) {

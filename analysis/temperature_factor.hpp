@@ -23,8 +23,8 @@ struct TemperatureFactor {
 /// other times, the one to be preferred first; `thermometer_c` is the half-width of its error.
 ///
 /// Measured: the straight line between the two nearest temperatures about `to_c`, of discharges to
-/// the same end voltage (within 0.5 %) at a like current (within half of the run's). Nothing is
-/// extrapolated. In doubt (JCGM 100:2008, 5.1: in quadrature) are the capacities, taken as
+/// the same end voltage (see ended_alike()) at a like current (within half of the run's). Nothing
+/// is extrapolated. In doubt (JCGM 100:2008, 5.1: in quadrature) are the capacities, taken as
 /// independent; the thermometer; and the bend between both temperatures: midway it may be half of
 /// their difference, s (1 - s) at the share s of the way, rectangular (our choice).
 ///

@@ -59,7 +59,7 @@ Measurements measurements_of(RunDigests& digests, const ShelvedPack& shelved,
   Measurements found;
   for (const std::string& id : shelved.runs) {
     RunDigest run = digests.of(id);
-    const auto discharge = analysis::whole_discharge(run.capacity);
+    const auto discharge = analysis::whole_discharge(run.capacity, run.pack);
     if (!discharge || !of_one_world(origin_of(asked), origin_of(run))) continue;
     if (!found.run)
       found.run = std::move(run);
@@ -120,7 +120,7 @@ std::vector<analysis::RatePoint> other_discharges(RunDigests& digests,
     for (const std::string& id : shelved.runs) {
       if (id == run.record.id) continue;
       const RunDigest other = digests.of(id);
-      const auto discharge = analysis::whole_discharge(other.capacity);
+      const auto discharge = analysis::whole_discharge(other.capacity, other.pack);
       if (discharge && speaks_for(origin_of(run), origin_of(other)))
         discharges.push_back(*discharge);
     }

@@ -48,7 +48,8 @@ Finding<Peukert> peukert_of(const std::vector<RunDigest>& runs, const RunDigest&
   std::vector<analysis::RatePoint> points;
   for (const RunDigest& other : runs) {
     if (!same_pack(other, run)) continue;
-    if (const auto point = analysis::whole_discharge(other.capacity)) points.push_back(*point);
+    if (const auto point = analysis::whole_discharge(other.capacity, other.pack))
+      points.push_back(*point);
   }
   return analysis::peukert(points, run.pack.chemistry);
 }

@@ -94,6 +94,16 @@ TEST_CASE("beyond the measured currents nothing is said") {
   CHECK_FALSE(found->charge_ah(std::nan("")));
 }
 
+TEST_CASE("runs that a cell ended are alike where the cells were") {
+  std::vector<RatePoint> points = {point(5.0, 100.0), point(20.0, 75.0)};
+  points[1].to_voltage_v = 11.0;
+  CHECK(mentions(peukert(points, Chemistry::lfp).why(), "unlike voltages, 10.50 to 11.00 V"));
+  points[0].cell_end_v = points[1].cell_end_v = 2.5;
+  CHECK(peukert(points, Chemistry::lfp));
+  points[1].cell_end_v = 2.0;
+  CHECK(mentions(peukert(points, Chemistry::lfp).why(), "2.00 to 2.50 V of a cell"));
+}
+
 TEST_CASE("where the law may not apply it is said") {
   std::vector<RatePoint> points = {point(5.0, 100.0), point(20.0, 75.78584)};
   SECTION("another chemistry") {

@@ -36,6 +36,26 @@ TEST_CASE("the coefficient is that of the standard's capacity test") {
   CHECK(mentions(slow->source, "seen second-hand"));
 }
 
+// Cold, the cells beside the weakest one stand lower when that one ends the discharge.
+TEST_CASE("two discharges that a cell ended are compared by that cell, not by the pack") {
+  RatePoint run = at(20.0, 10.0), cold = at(0.0, 8.0);
+  run.to_voltage_v = 11.2;
+  cold.to_voltage_v = 10.6;
+  const auto told = [&] {
+    const std::vector<RatePoint> others{cold};
+    return temperature_factor(run, others, Chemistry::lfp, 0.5, 0.0, 10.0);
+  };
+  CHECK_FALSE(told());
+  run.cell_end_v = 2.5;
+  CHECK_FALSE(told());  // the other one is the pack's end
+  cold.cell_end_v = 2.5;
+  REQUIRE(told());
+  CHECK(told()->factor.value == Approx(0.8));
+  cold.cell_end_v = 2.8;
+  cold.to_voltage_v = 11.2;
+  CHECK_FALSE(told());
+}
+
 struct Printed {
   double to_c;
   double change;
