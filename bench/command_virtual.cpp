@@ -10,6 +10,7 @@
 #include "bench/commands.hpp"
 #include "bench/event_loop.hpp"
 #include "bench/hang_up.hpp"
+#include "bench/input_error.hpp"
 #include "bench/instruments.hpp"
 #include "bench/run_session.hpp"
 #include "bench/stop.hpp"
@@ -34,6 +35,8 @@ std::unique_ptr<ScpiServer> serve(EventLoop& loop, VirtualInstrument& instrument
 }  // namespace
 
 int command_virtual(const ServeOptions& options) {
+  if (options.way == "pty" && !ScpiServer::has_pty())
+    throw InputError("--serve pty: this system has no pseudo-terminals; --serve tcp is accepted");
   const BenchAndPack on = read_bench_and_pack(options.bench, options.pack);
   EventLoop loop(false);
   VirtualBench world(world_of(on.pack, on.bench), load_of(on.bench), meter_of(on.bench),

@@ -13,6 +13,9 @@ namespace sagbench::bench {
 /// event loop. A stop from the terminal's keyboard (Ctrl-Z) is refused with a word, the terminal's
 /// job control and a file size limit no longer stop or end the program. A hang-up that was ignored
 /// when the program began (nohup) stays ignored. kill -9 and SIGSTOP are beyond reach.
+/// On Windows: Ctrl-C ("INT"), Ctrl-Break ("BREAK"), the console's closing ("CLOSE"), log-off and
+/// shutdown ("LOGOFF", "SHUTDOWN"). After the last three the system ends the program some seconds
+/// later, safe or not.
 class RunSignals {
  public:
   RunSignals(boost::asio::io_context& io, std::function<void(const std::string&)> stop);

@@ -1,6 +1,6 @@
 # libharu ships no CMake package on Debian and Ubuntu. Defines Haru::haru.
 find_path(HARU_INCLUDE_DIR hpdf.h)
-find_library(HARU_LIBRARY hpdf)
+find_library(HARU_LIBRARY NAMES hpdf hpdfs)  # static, it has the other name
 include(FindPackageHandleStandardArgs)
 find_package_handle_standard_args(Haru REQUIRED_VARS HARU_LIBRARY HARU_INCLUDE_DIR)
 if(Haru_FOUND AND NOT TARGET Haru::haru)

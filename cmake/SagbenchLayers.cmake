@@ -2,10 +2,19 @@
 # exports an include directory that holds nothing but a link to its own folder, so an include against the
 # arrows of the design does not compile. For layers that other projects may use see SagbenchLibrary.cmake.
 
-# What differs from system to system is in files of its own, NAME_posix.cpp beside what another system would have.
-set(SAGBENCH_SYSTEM posix)
+# What differs from system to system is in files of its own, NAME_posix.cpp and NAME_windows.cpp; one of the two is
+# compiled.
+if(WIN32)
+  set(SAGBENCH_SYSTEM windows)
+else()
+  set(SAGBENCH_SYSTEM posix)
+endif()
 
 add_library(sagbench_options INTERFACE)
+if(WIN32)
+  add_subdirectory(${PROJECT_SOURCE_DIR}/cmake/windows ${PROJECT_BINARY_DIR}/windows)
+  target_link_libraries(sagbench_options INTERFACE sagbench_utf8_text)
+endif()
 target_compile_options(sagbench_options INTERFACE -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Werror)
 # a * b + c in one rounding, where a processor can do that (arm64), would make a run's bytes depend on the computer.
 target_compile_options(sagbench_options INTERFACE -ffp-contract=off)

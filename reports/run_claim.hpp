@@ -8,9 +8,9 @@
 namespace sagbench::reports {
 
 /// While it lives, no other process of this computer takes the run for dead. It is a name in the
-/// system's memory (an abstract Unix socket), made of the archive file's identity and the run's id:
-/// it leaves no file behind and goes with the process, however that ends. Processes that the system
-/// keeps in separate network namespaces do not see each other's.
+/// system's memory (on Linux an abstract Unix socket, on Windows an event), made of the archive
+/// file's identity and the run's id: it leaves no file behind and goes with the process, however
+/// that ends. Processes that Linux keeps in separate network namespaces do not see each other's.
 class RunClaim {
  public:
   /// Nothing when a living process holds it already, this one included. The archive must exist.

@@ -1,5 +1,5 @@
 #pragma once
-// SHA-256 (FIPS 180-4), by the system's libcrypto.
+// SHA-256 (FIPS 180-4), by libcrypto; on Windows by the system itself.
 
 #include <array>
 #include <cstdint>

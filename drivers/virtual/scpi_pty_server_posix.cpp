@@ -75,6 +75,10 @@ bool open_pair(Descriptor& master, Descriptor& slave, std::string& address) {
 
 }  // namespace
 
+bool ScpiServer::has_pty() noexcept {
+  return true;
+}
+
 Result<std::unique_ptr<ScpiServer>> ScpiServer::pty(boost::asio::io_context& io, Clock& clock,
                                                     VirtualInstrument& instrument) {
   Descriptor master(io);

@@ -24,6 +24,8 @@ class ScpiServer {
   static Result<std::unique_ptr<ScpiServer>> tcp(boost::asio::io_context& io, Clock& clock,
                                                  VirtualInstrument& instrument,
                                                  std::uint16_t port = 0);
+  /// Whether the system has pseudo-terminals.
+  static bool has_pty() noexcept;
   /// Raw on both ends. Clients may close and open it again; answers nobody read meanwhile wait for
   /// the next.
   static Result<std::unique_ptr<ScpiServer>> pty(boost::asio::io_context& io, Clock& clock,
