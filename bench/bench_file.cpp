@@ -6,6 +6,7 @@
 
 #include "bench/cable_keys.hpp"
 #include "bench/json_reader.hpp"
+#include "drivers/device_transport.hpp"
 
 namespace sagbench::bench {
 namespace {
@@ -32,8 +33,9 @@ std::optional<AccuracyTerm> read_term(ObjectReader& accuracy, std::string_view k
 std::string read_port(ObjectReader& reader) {
   const std::string port = reader.text("port");
   const bool tcp = port.rfind("tcp:", 0) == 0;
-  if (port != "virtual" && !tcp && port.front() != '/')
-    reader.refuse("port", "\"virtual\", \"tcp:HOST:PORT\" or a device such as \"/dev/ttyUSB0\"");
+  if (port != "virtual" && !tcp && !drivers::names_device(port))
+    reader.refuse("port", fmt::format("\"virtual\", \"tcp:HOST:PORT\" or a device such as \"{}\"",
+                                      drivers::device_example()));
   if (tcp && (port.rfind(':') <= 4 || port.rfind(':') + 1 == port.size()))
     reader.refuse("port", "\"tcp:HOST:PORT\", for example \"tcp:192.0.2.7:5025\"");
   return port;

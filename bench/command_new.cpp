@@ -102,6 +102,16 @@ void print_rows(const Filling& filling) {
   reasons.print();
 }
 
+/// With the file as it is called, not as it would be without --out.
+std::string next_step(const Form& form, const std::string& out) {
+  std::string next = form.next;
+  const std::string usual = form.kind + ".json";
+  const auto at = next.find(usual);
+  if (at == std::string::npos) return next;
+  const bool whole = out.find(' ') == std::string::npos;
+  return next.replace(at, usual.size(), whole ? out : '"' + out + '"');
+}
+
 void tell_what_is_in_it(const Filling& filling, const Form& form, const std::string& out) {
   fmt::print("{} is written.\n\n", out);
   print_rows(filling);
@@ -110,7 +120,7 @@ void tell_what_is_in_it(const Filling& filling, const Form& form, const std::str
     for (const Question* question : left)
       fmt::print("{}\n", wrapped("  " + question->key + ": " + question->asks, kColumns, 6));
   }
-  fmt::print("\nNext: {}\n", form.next);
+  fmt::print("\nNext: {}\n", next_step(form, out));
 }
 
 }  // namespace

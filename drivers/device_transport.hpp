@@ -17,6 +17,8 @@ namespace sagbench::drivers {
 
 /// What is said of a port that is neither a device nor a network address.
 Error not_a_port(const std::string& port);
+/// For messages: a name as it may be, "/dev/ttyUSB0".
+std::string_view device_example() noexcept;
 /// Whether it is spelt like one, plugged in or not.
 bool names_device(std::string_view port) noexcept;
 /// All that are there now: serial ports, and USB test-and-measurement nodes where the system has

@@ -30,6 +30,10 @@ Error not_a_port(const std::string& port) {
                            in_quotes(port))};
 }
 
+std::string_view device_example() noexcept {
+  return "/dev/ttyUSB0";
+}
+
 bool names_device(std::string_view port) noexcept {
   return port.starts_with('/');
 }

@@ -1,7 +1,10 @@
+#include <fmt/format.h>
+
 #include <algorithm>
 
 #include "drivers/com_transport.hpp"
 #include "drivers/device_transport.hpp"
+#include "drivers/quotes.hpp"
 
 namespace sagbench::drivers {
 namespace {
@@ -14,8 +17,11 @@ bool is_digit(char c) noexcept {
 
 }  // namespace
 
-std::string_view device_words() noexcept {
-  return "a serial port such as COM3";
+Error not_a_port(const std::string& port) {
+  return Error{ErrorKind::caller,
+               fmt::format("port {}: must be tcp:HOST:PORT, PORT from 1 to 65535, or a serial port "
+                           "such as COM3",
+                           in_quotes(port))};
 }
 
 std::string_view device_example() noexcept {

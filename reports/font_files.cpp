@@ -22,10 +22,9 @@ std::string find_font(std::string_view file_name, std::span<const std::string_vi
     const auto path = std::filesystem::path(folder) / file_name;
     if (is_file(path)) return path.string();
   }
-  throw ReportError(fmt::format(
-      "the report needs the typeface file {}, which is not on this machine: install the package "
-      "fonts-dejavu-core",
-      file_name));
+  throw ReportError(
+      fmt::format("the report needs the typeface file {}, which is not on this machine: {}",
+                  file_name, font_remedy()));
 }
 
 std::optional<std::string> path_of(const OtherFont& font) {

@@ -10,6 +10,8 @@ namespace sagbench::reports {
 
 /// Folders in the order they are tried: the one the build was told of, then the usual ones.
 std::span<const std::string_view> font_folders() noexcept;
+/// For messages: what to do where the typeface is in none of them.
+std::string_view font_remedy() noexcept;
 /// Path of `file_name` in the first folder that has it. Throws ReportError naming the package to
 /// install.
 std::string find_font(std::string_view file_name,

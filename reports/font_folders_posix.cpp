@@ -26,6 +26,10 @@ std::span<const std::string_view> font_folders() noexcept {
   return kFolders;
 }
 
+std::string_view font_remedy() noexcept {
+  return "install the package fonts-dejavu-core";
+}
+
 std::span<const OtherFont> other_fonts() noexcept {
   return kOthers;
 }

@@ -1,8 +1,12 @@
 // Questions of bench.json.
 
 #include "bench/bench_file.hpp"
+
+#include <fmt/format.h>
+
 #include "bench/dialect_check.hpp"
 #include "bench/forms/form.hpp"
+#include "drivers/device_transport.hpp"
 
 namespace sagbench::bench {
 namespace {
@@ -41,8 +45,9 @@ std::vector<Question> load_questions() {
   return {
       {"name", "What is the bench called?"},
       {"load.port",
-       "Where is the load: virtual, tcp:HOST:PORT, or a device such as /dev/ttyUSB0? (sagbench "
-       "ports lists what there is)",
+       fmt::format("Where is the load: virtual, tcp:HOST:PORT, or a device such as {}? (sagbench "
+                   "ports lists what there is)",
+                   drivers::device_example()),
        AnswerKind::text,
        true,
        true,

@@ -68,6 +68,7 @@ class New(Scenario):
         self.assertEqual("mine", mine.read_text(encoding="utf-8"))
         other = self.sagbench("new", "pack", "name=P", "rated_capacity_Ah=3", "--out", "other.json")
         self.assertEqual(DONE, other.returncode, other.stderr)
+        self.assertIn("Next: sagbench check --bench bench.json --pack other.json", other.stdout)
 
     def test_nothing_is_written_where_an_answer_is_refused_or_missing(self):
         for answers, words in (
