@@ -49,6 +49,15 @@ bool in_gap(const Discharge& discharge, double time_s) {
   });
 }
 
+/// Of the two readings around `time_s`, the longer: each voltage belongs to some instant of its own
+/// exchange, so the line between them is off by half of that at most.
+double round_trip_around_s(std::span<const Sample> samples, double time_s) {
+  const auto right = std::ranges::lower_bound(samples, time_s, {}, &Sample::time_s);
+  if (right == samples.end()) return samples.back().round_trip_s;
+  const auto left = right == samples.begin() ? right : right - 1;
+  return std::max(left->round_trip_s, right->round_trip_s);
+}
+
 Missing end_by_voltage(Discharge discharge, std::span<const Reading> readings, double end_v) {
   const auto crossing = last_crossing(readings, end_v);
   if (!crossing)
@@ -61,7 +70,8 @@ Missing end_by_voltage(Discharge discharge, std::span<const Reading> readings, d
     return Missing::missing("the voltage fell through " + rounded(end_v, 2) +
                             " V while nobody watched");
   discharge.end_s = crossing->time_s;
-  discharge.end_doubt_s = discharge.samples.back().round_trip_s / 2.0 + crossing->doubt_s;
+  discharge.end_doubt_s =
+      round_trip_around_s(discharge.samples, crossing->time_s) / 2.0 + crossing->doubt_s;
   discharge.fall_v_per_s = crossing->fall_v_per_s;
   discharge.scatter_v = crossing->scatter_v;
   discharge.deciding_v = end_v;

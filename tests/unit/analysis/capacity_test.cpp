@@ -1,5 +1,6 @@
 #include "analysis/capacity.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include "catch.hpp"
@@ -160,6 +161,20 @@ TEST_CASE("the round trip leaves both ends in doubt by half of it") {
   const double one_end = 2.0 * 0.1 / 3600.0 / std::sqrt(3.0);
   CHECK(u_beside_clock(analyse(run.recording()).capacity->charge_budget) ==
         Approx(one_end * std::sqrt(2.0)).epsilon(1e-2));
+}
+
+TEST_CASE("a slow exchange on either side of the end leaves it in doubt") {
+  const double one_end = 2.0 * 0.1 / 3600.0 / std::sqrt(3.0);
+  for (const std::size_t from_last : {1U, 2U}) {
+    CAPTURE(from_last);
+    auto run = discharged(1.0);
+    auto& samples = run.recording().samples;
+    const auto past = std::ranges::find_if(
+        samples, [&](const Sample& sample) { return sample.voltage_v <= 10.0; });
+    (past + 1 - static_cast<std::ptrdiff_t>(from_last))->round_trip_s = 0.2;
+    CHECK(u_beside_clock(analyse(run.recording()).capacity->charge_budget) ==
+          Approx(one_end).epsilon(1e-2));
+  }
 }
 
 TEST_CASE("a discharge that was not finished has no capacity, only a reason") {
