@@ -1,25 +1,17 @@
 #include "drivers/real_clock.hpp"
 
-#include <time.h>
-
 #include <algorithm>
 #include <boost/asio/redirect_error.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/use_awaitable.hpp>
+
+#include "drivers/since_boot.hpp"
 
 namespace sagbench::drivers {
 namespace {
 
 // Keeps "as late as possible" from overflowing the steady clock.
 constexpr Time kFarthest = std::chrono::hours(24 * 365 * 10);
-
-/// Goes on while the computer is suspended, which the steady clock does not: a suspended computer
-/// has not watched, and must know for how long.
-Time since_boot() noexcept {
-  timespec now = {};
-  clock_gettime(CLOCK_BOOTTIME, &now);
-  return std::chrono::seconds(now.tv_sec) + std::chrono::nanoseconds(now.tv_nsec);
-}
 
 class RealAlarm final : public Alarm {
  public:

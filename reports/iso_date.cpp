@@ -50,7 +50,8 @@ std::optional<IsoTime> iso_time(std::string_view text) noexcept {
 }
 
 long days_between(const IsoDate& from, const IsoDate& to) noexcept {
-  return (std::chrono::sys_days{calendar(to)} - std::chrono::sys_days{calendar(from)}).count();
+  const auto days = std::chrono::sys_days{calendar(to)} - std::chrono::sys_days{calendar(from)};
+  return static_cast<long>(days.count());
 }
 
 IsoDate days_later(const IsoDate& from, long days) noexcept {

@@ -21,8 +21,7 @@ VerdictFacts::VerdictFacts(const Canvas& canvas, const std::vector<analysis::Rat
     : width_(width) {
   const auto count = std::ranges::count_if(
       ratings, [](const analysis::Rating& rating) { return !rating.facts.empty(); });
-  const double column =
-      (width + kBetween) / static_cast<double>(std::max<long>(count, 1)) - kBetween;
+  const double column = (width + kBetween) / std::max(1.0, static_cast<double>(count)) - kBetween;
   for (const analysis::Rating& rating : ratings) {
     if (rating.facts.empty()) continue;
     Column& made = columns_.emplace_back();
