@@ -14,10 +14,11 @@ set(CMAKE_RC_COMPILER ${target}-windres)
 set(definitions "-D_WIN32_WINNT=0x0A00 -DWIN32_LEAN_AND_MEAN -DNOMINMAX -D__USE_MINGW_ANSI_STDIO=1")
 set(CMAKE_C_FLAGS_INIT "${definitions}")
 set(CMAKE_CXX_FLAGS_INIT "${definitions} -Wa,-mbig-obj")
-# One file to copy, that asks for no other.
-set(CMAKE_EXE_LINKER_FLAGS_INIT "-static")
+set(libraries ${CMAKE_CURRENT_LIST_DIR}/../build-windows/libs)
+# One file to copy, that asks for no other. The folder is told since qpdf's package names libjpeg without one.
+set(CMAKE_EXE_LINKER_FLAGS_INIT "-static -L${libraries}/lib")
 
-set(CMAKE_FIND_ROOT_PATH ${CMAKE_CURRENT_LIST_DIR}/../build-windows/libs /usr/${target})
+set(CMAKE_FIND_ROOT_PATH ${libraries} /usr/${target})
 set(CMAKE_FIND_ROOT_PATH_MODE_PROGRAM NEVER)
 set(CMAKE_FIND_ROOT_PATH_MODE_LIBRARY ONLY)
 set(CMAKE_FIND_ROOT_PATH_MODE_INCLUDE ONLY)

@@ -76,3 +76,9 @@ extern "C" std::size_t mbrtowc(wchar_t* to, const char* from, std::size_t count,
   *state = static_cast<std::mbstate_t>(0xDC00U + (value & 0x3FFU));
   return length - 1;
 }
+
+/// Of the same object in the C library: who wants this one must not bring that library's other one.
+extern "C" std::size_t mbrlen(const char* from, std::size_t count, std::mbstate_t* state) {
+  static std::mbstate_t own = 0;
+  return mbrtowc(nullptr, from, count, state == nullptr ? &own : state);
+}
