@@ -171,9 +171,10 @@ std::string inflated(const std::string& pdf) {
   for (auto at = pdf.find("stream\n"); at != std::string::npos; at = pdf.find("stream\n", at + 1)) {
     const std::string_view packed = std::string_view(pdf).substr(at + 7);
     std::string room(4'000'000, '\0');
-    uLongf size = room.size();
+    auto size = static_cast<uLongf>(room.size());
     if (::uncompress(reinterpret_cast<Bytef*>(room.data()), &size,
-                     reinterpret_cast<const Bytef*>(packed.data()), packed.size()) == Z_OK)
+                     reinterpret_cast<const Bytef*>(packed.data()),
+                     static_cast<uLong>(packed.size())) == Z_OK)
       all += room.substr(0, size) + " ";
   }
   return all;

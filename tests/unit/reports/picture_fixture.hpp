@@ -10,6 +10,8 @@
 #include <string>
 #include <string_view>
 
+#include "deflated.hpp"
+
 namespace sagbench::reports::testing {
 
 inline std::string highest_first(std::uint32_t value, int bytes) {
@@ -53,15 +55,10 @@ inline std::string png_chunk(const std::string& type, const std::string& content
 }
 
 inline std::string png_of(std::uint32_t width, std::uint32_t height, const std::string& rows) {
-  uLongf size = compressBound(rows.size());
-  std::string packed(size, '\0');
-  compress(reinterpret_cast<Bytef*>(packed.data()), &size,
-           reinterpret_cast<const Bytef*>(rows.data()), rows.size());
-  packed.resize(size);
   return std::string("\x89PNG\r\n\x1A\n", 8) +
          png_chunk("IHDR", highest_first(width, 4) + highest_first(height, 4) +
                                std::string("\x08\x02\0\0\0", 5)) +
-         png_chunk("IDAT", packed) + png_chunk("IEND", "");
+         png_chunk("IDAT", deflated(rows)) + png_chunk("IEND", "");
 }
 
 /// Of one colour.

@@ -1,8 +1,6 @@
 // Samples come back from a block as they went in; a damaged block gives none.
 #include "reports/sample_block.hpp"
 
-#include <zlib.h>
-
 #include <bit>
 #include <cmath>
 #include <limits>
@@ -11,6 +9,7 @@
 
 #include "archive_fixture.hpp"
 #include "catch.hpp"
+#include "deflated.hpp"
 #include "reports/number_column.hpp"
 
 namespace sagbench::reports {
@@ -18,6 +17,7 @@ namespace {
 
 using analysis::Phase;
 using analysis::Sample;
+using testing::deflated;
 using testing::example_samples;
 
 bool same(const Sample& left, const Sample& right) {
@@ -51,15 +51,6 @@ std::vector<Sample> measured_samples(int count) {
     sample.voltage_age_s = 0.031;
   }
   return samples;
-}
-
-std::string deflated(std::string_view bytes) {
-  uLongf size = compressBound(bytes.size());
-  std::string block(size, '\0');
-  REQUIRE(compress(reinterpret_cast<Bytef*>(block.data()), &size,
-                   reinterpret_cast<const Bytef*>(bytes.data()), bytes.size()) == Z_OK);
-  block.resize(size);
-  return block;
 }
 
 std::vector<Sample> through(const std::vector<Sample>& samples) {
