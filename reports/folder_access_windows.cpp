@@ -1,6 +1,8 @@
+#include <sqlite3.h>
 #include <windows.h>
 
 #include <exception>
+#include <string>
 
 #include "reports/folder_access.hpp"
 
@@ -21,7 +23,13 @@ bool may_write_in(const std::filesystem::path& folder) noexcept {
 }
 
 void keep_temporaries_in(const std::filesystem::path& folder) noexcept {
-  SetEnvironmentVariableW(L"TMP", folder.c_str());  // what GetTempPath() asks first
+  try {
+    const std::string name = folder.string();
+    sqlite3_free(sqlite3_temp_directory);
+    sqlite3_temp_directory = sqlite3_mprintf("%s", name.c_str());
+  } catch (const std::exception&) {
+    return;  // no memory for the name: they stay where the system has them
+  }
 }
 
 }  // namespace sagbench::reports

@@ -32,20 +32,10 @@ std::string_view without_port(std::string_view host, std::uint16_t port) {
   return bare && port == kUsualPort ? host : std::string_view();
 }
 
-bool is_address(std::string_view name) {
-  boost::system::error_code error;
-  if (name.size() > 2 && name.front() == '[' && name.back() == ']') {
-    boost::asio::ip::make_address_v6(std::string(name.substr(1, name.size() - 2)), error);
-    return !error;
-  }
-  boost::asio::ip::make_address_v4(std::string(name), error);
-  return !error;
-}
-
 bool names_this_computer(std::string_view host, const AccessRules& rules) {
   const std::string name = lower(without_port(host, rules.port));
   if (name.empty()) return false;
-  if (name == "localhost" || is_address(name)) return true;
+  if (name == "localhost" || address_from(name)) return true;
   const std::string own = lower(rules.own_name);
   return !own.empty() && (name == own || name == own + ".local");
 }

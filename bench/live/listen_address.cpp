@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <charconv>
-#include <optional>
 
 #include "bench/input_error.hpp"
 
@@ -19,25 +18,37 @@ std::optional<std::uint16_t> port_from(std::string_view text) {
   return port;
 }
 
-/// IPv6 stands in brackets, as in a URL.
-std::optional<ip::address> address_from(std::string_view text) {
+std::optional<ip::address> v6_from(const std::string& text) {
   boost::system::error_code error;
-  if (text == "localhost") return ip::address_v4::loopback();
-  const bool bracketed = text.size() > 2 && text.front() == '[' && text.back() == ']';
-  if (bracketed) {
-    const auto v6 = ip::make_address_v6(std::string(text.substr(1, text.size() - 2)), error);
-    return error ? std::nullopt : std::optional<ip::address>(v6);
-  }
-  const auto v4 = ip::make_address_v4(std::string(text), error);
-  return error ? std::nullopt : std::optional<ip::address>(v4);
+  const auto v6 = ip::make_address_v6(text, error);
+  if (error || text.find_first_of("[]") != std::string::npos) return std::nullopt;
+  return v6;
+}
+
+std::optional<ip::address> v4_from(const std::string& text) {
+  boost::system::error_code error;
+  const auto v4 = ip::make_address_v4(text, error);
+  if (error || v4.to_string() != text) return std::nullopt;
+  return v4;
 }
 
 }  // namespace
 
+// Windows takes more for an address: one with a port behind it, brackets in brackets, numbers in
+// hexadecimal.
+std::optional<ip::address> address_from(std::string_view text) {
+  if (text.size() > 2 && text.front() == '[' && text.back() == ']')
+    return v6_from(std::string(text.substr(1, text.size() - 2)));
+  return v4_from(std::string(text));
+}
+
 ListenAddress parse_listen_address(const std::string& option, const std::string& text) {
   const auto colon = text.rfind(':');
   if (colon != std::string::npos) {
-    const auto address = address_from(std::string_view(text).substr(0, colon));
+    const std::string_view host = std::string_view(text).substr(0, colon);
+    const auto address = host == "localhost"
+                             ? std::optional<ip::address>(ip::address_v4::loopback())
+                             : address_from(host);
     const auto port = port_from(std::string_view(text).substr(colon + 1));
     if (address && port) return {*address, *port};
   }

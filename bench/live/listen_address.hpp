@@ -3,7 +3,9 @@
 
 #include <boost/asio/ip/address.hpp>
 #include <cstdint>
+#include <optional>
 #include <string>
+#include <string_view>
 
 namespace sagbench::live {
 
@@ -11,6 +13,9 @@ struct ListenAddress {
   boost::asio::ip::address address;
   std::uint16_t port = 0;  // 0: any that is free
 };
+
+/// "127.0.0.1", "[::1]", and nothing else that a system takes for one.
+std::optional<boost::asio::ip::address> address_from(std::string_view text);
 
 /// "127.0.0.1:8073", "[::1]:8073", "localhost:8073", "0.0.0.0:8073". `option` is what messages call
 /// it. Throws bench::InputError.

@@ -13,6 +13,7 @@
 #include "bench/plan_file.hpp"
 #include "bench/pretty_json.hpp"
 #include "catch.hpp"
+#include "drivers/device_transport.hpp"
 
 using namespace sagbench;
 using bench::Filling;
@@ -157,10 +158,11 @@ TEST_CASE("what told words lack or have too much is said") {
 }
 
 TEST_CASE("a bench on serial lines is asked for their speeds, a simulated one is not") {
-  const json real = made(form_of("bench"),
-                         {"load.port=/dev/ttyUSB0", "load.max_current_A=30", "load.max_power_W=300",
-                          "load.max_voltage_V=60", "meter.port=tcp:192.0.2.7:5025",
-                          "meter.channels.pack=101", "meter.channels.cells=102 103, 104,105"});
+  const json real =
+      made(form_of("bench"),
+           {"load.port=" + std::string(drivers::device_example()), "load.max_current_A=30",
+            "load.max_power_W=300", "load.max_voltage_V=60", "meter.port=tcp:192.0.2.7:5025",
+            "meter.channels.pack=101", "meter.channels.cells=102 103, 104,105"});
   CHECK(real.at("load").at("baud") == 115200);
   CHECK_FALSE(real.at("meter").contains("baud"));
   CHECK(real.at("meter").at("channels").at("cells") == json({102, 103, 104, 105}));

@@ -1,5 +1,7 @@
 #include "bench/plan_file.hpp"
 
+#include <filesystem>
+
 #include "analysis/full_pack.hpp"
 #include "bench/controller.hpp"
 #include "bench/input_error.hpp"
@@ -70,7 +72,8 @@ TEST_CASE("what a plan may not say") {
   CHECK(fault({{{"do", "transmit"},
                 {"radio", "nowhere.json"},
                 {"mode", "ssb"},
-                {"transmit_share", 0.3}}}) == "./nowhere.json: no such file");
+                {"transmit_share", 0.3}}}) ==
+        (std::filesystem::path(".") / "nowhere.json").string() + ": no such file");
 }
 
 TEST_CASE("a board's limit is searched only where the plan says so and how far") {

@@ -6,6 +6,7 @@
 #include "bench/pack_file.hpp"
 #include "bench/radio_file.hpp"
 #include "catch.hpp"
+#include "drivers/device_transport.hpp"
 
 using namespace sagbench;
 using nlohmann::json;
@@ -87,17 +88,17 @@ TEST_CASE("a minimal bench is a load with its ratings") {
 }
 
 TEST_CASE("ports and channels are checked") {
-  const auto with_port = [](const char* port) {
+  const auto with_port = [](std::string_view port) {
     json bench = minimal_bench();
     bench["load"]["port"] = port;
     return fault([&] { bench::bench_from_json(bench, "bench.json"); });
   };
   CHECK(with_port("tcp:192.0.2.7:5025") == "no fault");
-  CHECK(with_port("/dev/ttyUSB0") == "no fault");
-  CHECK(with_port("COM3").find("tcp:HOST:PORT") != std::string::npos);
+  CHECK(with_port(drivers::device_example()) == "no fault");
+  CHECK(with_port("serial 3").find("tcp:HOST:PORT") != std::string::npos);
   CHECK(with_port("tcp:5025").find("tcp:HOST:PORT") != std::string::npos);
   json mixed = minimal_bench();
-  mixed["meter"] = {{"port", "/dev/ttyUSB1"}};
+  mixed["meter"] = {{"port", drivers::device_example()}};
   CHECK(fault([&] {
           bench::bench_from_json(mixed, "bench.json");
         }).find("both virtual or both real") != std::string::npos);
@@ -243,7 +244,7 @@ TEST_CASE("the simulated bench may stand in the cold, a real one says by its the
   CHECK(air_c() == 23.0);
   made["simulated_room_C"] = -8;
   CHECK(air_c() == -8.0);
-  made["load"]["port"] = "/dev/ttyUSB0";
+  made["load"]["port"] = drivers::device_example();
   CHECK(fault([&] { bench::bench_from_json(made, "bench.json"); }) ==
         "bench.json: \"simulated_room_C\": -8 is not accepted; only where load.port is "
         "\"virtual\"; a real room is measured");
