@@ -308,7 +308,8 @@ Samples load_samples(const Database& database, std::int64_t run) {
   load_rows(database, run, numbers, samples);
   // Numbering has no gaps, so the last number tells how many there must be.
   if (static_cast<std::int64_t>(samples.size()) != numbers.next)
-    database.fail_damaged(fmt::format("only {} of {} samples are there", samples.size(), numbers.next));
+    database.fail_damaged(
+        fmt::format("only {} of {} samples are there", samples.size(), numbers.next));
   return samples;
 }
 
