@@ -60,8 +60,9 @@ int take_out(const PhotoOptions& options) {
       throw InputError(path + ": is there already; name another folder");
     files.emplace_back(path, archive.photo_data(id, photos[i].sha256));
     if (reports::hash_of(files.back().second) != photos[i].sha256)
-      throw InputError(fmt::format("{}: run {}: photo {} differs from what was added",
-                                   options.archive, id, photos[i].name));
+      throw InputError(
+          fmt::format("{}: run {}: photo {} differs from what was added; no photo is written",
+                      options.archive, id, photos[i].name));
   }
   std::error_code error;
   fs::create_directories(options.out, error);

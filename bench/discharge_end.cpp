@@ -52,8 +52,7 @@ std::string describe(StepEnd end, const Sample& sample, const Pack& pack) {
       return fmt::format(
           "the current vanished at {:.2f} A asked for: {}", sample.commanded_a,
           pack.protection_board ? "the protection board opened" : "a fuse or a lead opened");
-    case StepEnd::supply_min:
-      return "the radio's supply fell to its lower limit";
+    case StepEnd::supply_min:  // the radio's, not the pack's
     case StepEnd::completed:
     case StepEnd::skipped:
     case StepEnd::interrupted:

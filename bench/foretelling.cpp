@@ -45,7 +45,7 @@ struct Foretelling::Work {
       // Its message names the file: a run that is repeated elsewhere must say the same.
       failed = "no prediction: what was measured cannot be read back from the archive";
     } catch (const std::exception& error) {
-      failed = fmt::format("no prediction: {}", error.what());
+      failed = fmt::format("no prediction can be made: {}", error.what());
     }
     ready.store(true);
   }
@@ -89,7 +89,7 @@ awaitable<std::optional<std::string>> Foretelling::done(std::shared_ptr<Work> wo
   try {
     threads_.emplace_back([work] { work->run(); });
   } catch (const std::system_error& error) {
-    co_return fmt::format("no prediction: {}", error.what());
+    co_return fmt::format("no prediction can be made: {}", error.what());
   }
   const double latest_s = rig.now_s() + kLongest_s;
   while (!work->ready.load() && rig.now_s() < latest_s)

@@ -64,7 +64,7 @@ boost::asio::awaitable<void> OperatorRecharger::wait_for_enter(Rig& rig,
   while (keyboard.key() == Key::none) co_await rig.wait_until(rig.now_s() + kLook_s);
   if (keyboard.key() == Key::gone)
     throw Stop(reports::RunEnd::operator_stop,
-               "the terminal was closed while a recharge was waited for");
+               "the terminal's input ended while a recharge was waited for");
 }
 
 }  // namespace sagbench::bench

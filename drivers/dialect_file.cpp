@@ -21,7 +21,7 @@ namespace {
 using nlohmann::json;
 
 constexpr const char* kSchema = "sagbench/dialect/1";
-constexpr std::uintmax_t kLargestFileBytes = 1 << 20;
+constexpr std::size_t kLargestFileBytes = 1 << 20;
 constexpr double kLongestWorkS = 60.0;  // of settling and of an instrument's own work
 constexpr int kMostDecimals = 9;
 
@@ -235,15 +235,18 @@ Result<Dialect> load_dialect(const std::string& name_or_path, const std::string&
   const std::string file = (std::filesystem::path(folder) / name_or_path).string();
   std::error_code failure;
   const bool is_file = std::filesystem::is_regular_file(file, failure);
-  std::ifstream stream(std::filesystem::path(file), std::ios::binary);
-  if (!is_file || !stream) {
+  std::ifstream stream;
+  if (is_file) stream.open(std::filesystem::path(file), std::ios::binary);
+  std::string text(kLargestFileBytes + 1, '\0');
+  stream.read(text.data(), static_cast<std::streamsize>(text.size()));
+  if (!stream.is_open() || stream.bad()) {
     return Error{ErrorKind::caller,
                  fmt::format("dialect {}: neither {} nor a file that can be read ({})",
                              in_quotes(name_or_path), built_in_names(), file)};
   }
-  if (std::filesystem::file_size(file, failure) > kLargestFileBytes)
+  text.resize(static_cast<std::size_t>(stream.gcount()));
+  if (text.size() > kLargestFileBytes)
     return Error{ErrorKind::caller, file + ": larger than 1 MiB; a small JSON file is expected"};
-  const std::string text{std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()};
   return parse_dialect(text, file);
 }
 

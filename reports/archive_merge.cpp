@@ -234,7 +234,8 @@ std::optional<Fate> Merge::settle(const SourceRun& run) {
   constexpr std::size_t kDate = 10;
   if (const auto utc = target_.deleted_utc(run.listed.id); utc && !again_)
     return Fate{run.listed.id, Merged::deleted, utc->substr(0, kDate)};
-  if (!is_run_id(run.listed.id)) return Fate{run.listed.id, Merged::altered, "its id is none"};
+  if (!is_run_id(run.listed.id))
+    return Fate{run.listed.id, Merged::altered, "its id is none that sagbench gives"};
   if (run.sha256.empty()) return take_by_record(run);
   return std::nullopt;
 }

@@ -167,7 +167,7 @@ void pack(const Database& database, std::int64_t run, const SampleNumbers& numbe
   Samples samples;
   load_rows(database, run, numbers, samples);
   if (static_cast<std::int64_t>(samples.size()) != numbers.next - numbers.first_row)
-    database.fail_damaged(fmt::format("{} of the samples {} to {}", samples.size(),
+    database.fail_damaged(fmt::format("only {} are left of the samples {} to {}", samples.size(),
                                       numbers.first_row, numbers.next - 1));
   insert_block(database, run, block_of(database.path(), numbers.first_row, samples));
   database.query("DELETE FROM sample WHERE run = ? AND seq < ?").bind(run).bind(numbers.next).run();
@@ -308,7 +308,8 @@ Samples load_samples(const Database& database, std::int64_t run) {
   load_rows(database, run, numbers, samples);
   // Numbering has no gaps, so the last number tells how many there must be.
   if (static_cast<std::int64_t>(samples.size()) != numbers.next)
-    database.fail_damaged(fmt::format("{} of {} samples", samples.size(), numbers.next));
+    database.fail_damaged(
+        fmt::format("only {} of {} samples are there", samples.size(), numbers.next));
   return samples;
 }
 

@@ -52,7 +52,8 @@ SortFigure of_capacity(const RunDigest& run) {
 
 SortFigure of_rating(const RunDigest& run, analysis::RadioClass radio_class) {
   const DigestRating* rating = rating_of(run, radio_class);
-  if (rating == nullptr) return {Finding<Measured>::missing("not rated"), false, {}, {}};
+  if (rating == nullptr)
+    return {Finding<Measured>::missing("no such radio was rated"), false, {}, {}};
   SortFigure figure{rating->usable_ah, rating->usable_is_minimum, {}, {}};
   if (rating->usable_is_minimum && run.capacity) figure.reach = run.capacity->charge_ah.value;
   figure.conditions.chemistry = run.pack.chemistry;

@@ -13,6 +13,7 @@
 #include <system_error>
 
 #include "reports/csv_table.hpp"
+#include "reports/file_content.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -28,10 +29,9 @@ std::string contents_of(const std::string& path) {
   if (type == std::filesystem::file_type::directory) {
     throw CsvError(fmt::format("{}: is a folder; name a CSV file", path));
   }
-  std::ifstream file(std::filesystem::path(path), std::ios::binary);
-  std::string text(std::istreambuf_iterator<char>(file), {});
-  if (!file.is_open() || file.bad()) throw CsvError(fmt::format("{}: cannot be read", path));
-  return text;
+  auto text = file_content(path);
+  if (!text) throw CsvError(fmt::format("{}: cannot be read", path));
+  return *std::move(text);
 }
 
 /// Takes the byte order mark of UTF-8 off; other encodings are refused by name.

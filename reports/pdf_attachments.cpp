@@ -7,9 +7,6 @@
 
 #include <cstddef>
 #include <exception>
-#include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <memory>
 #include <qpdf/Buffer.hh>
 #include <qpdf/Pipeline.hh>
@@ -22,12 +19,11 @@
 #include <utility>
 
 #include "reports/deflate.hpp"
+#include "reports/file_content.hpp"
 #include "reports/test_report.hpp"
 
 namespace sagbench::reports {
 namespace {
-
-constexpr std::size_t kMostBytes = std::size_t{1} << 30U;  // a year at a sample a second
 
 QPDFObjectHandle attached(QPDF& document, const Attachment& file) {
   QPDFObjectHandle stream = QPDFObjectHandle::newStream(&document);
@@ -94,23 +90,26 @@ class Room final : public Pipeline {
 };
 
 std::string content_of(const std::string& path) {
-  std::ifstream file(std::filesystem::path(path), std::ios::binary);
-  std::string content(std::istreambuf_iterator<char>(file), {});
-  if (!file.is_open() || file.bad()) throw ReportError("cannot be read");
-  return content;
+  auto content = file_content(path);
+  if (!content) throw ReportError("cannot be opened or read");
+  return *std::move(content);
 }
 
-std::map<std::string, std::string> read_attachments(QPDF& document, const std::string& pdf) {
+std::map<std::string, std::string> read_attachments(QPDF& document, const std::string& pdf,
+                                                    std::size_t most_bytes) {
+  constexpr double kMega = 1e6;
   document.setSuppressWarnings(true);
   document.setAttemptRecovery(false);  // half a run is none
   document.processMemoryFile("report", pdf.data(), pdf.size());
   if (document.isEncrypted()) throw ReportError("is encrypted");
   std::map<std::string, std::string> files;
-  Room room(kMostBytes);
+  Room room(most_bytes);
   for (const auto& [name, specification] :
        QPDFEmbeddedFileDocumentHelper(document).getEmbeddedFiles()) {
     specification->getEmbeddedFileStream().pipeStreamData(&room, 0, qpdf_dl_generalized);
-    if (room.full()) throw ReportError("holds more than a gigabyte");
+    if (room.full())
+      throw ReportError(
+          fmt::format("holds more than {:g} MB", static_cast<double>(most_bytes) / kMega));
     files.emplace(specification->getFilename(), room.take());
   }
   if (document.anyWarnings()) throw ReportError("is a damaged PDF");
@@ -134,14 +133,14 @@ std::string with_attachments(const std::string& pdf, const std::vector<Attachmen
   return written(document);
 }
 
-std::map<std::string, std::string> attachments_of(const std::string& path) {
+std::map<std::string, std::string> attachments_of(const std::string& path, std::size_t most_bytes) {
   const auto refusal = [&path](const char* why) {
     return ReportError(
         fmt::format("{}: {}; a report of sagbench with its run attached is expected", path, why));
   };
   QPDF document;
   try {
-    return read_attachments(document, content_of(path));
+    return read_attachments(document, content_of(path), most_bytes);
   } catch (const ReportError& error) {
     throw refusal(error.what());
   } catch (const QPDFExc& error) {

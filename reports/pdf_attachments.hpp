@@ -1,6 +1,7 @@
 #pragma once
 // Files attached to a PDF (ISO 32000-1, 7.11.4), put in and taken out.
 
+#include <cstddef>
 #include <map>
 #include <string>
 #include <vector>
@@ -14,8 +15,12 @@ namespace sagbench::reports {
 /// attachments.
 std::string with_attachments(const std::string& pdf, const std::vector<Attachment>& attachments);
 
+/// A year at a sample a second.
+constexpr std::size_t kMostAttachedBytes = 1'000'000'000;
+
 /// What is attached to the PDF at `path`, by name. ReportError, one line: not a PDF, damaged,
-/// encrypted, or more than a gigabyte inside.
-std::map<std::string, std::string> attachments_of(const std::string& path);
+/// encrypted, or more than `most_bytes` inside.
+std::map<std::string, std::string> attachments_of(const std::string& path,
+                                                  std::size_t most_bytes = kMostAttachedBytes);
 
 }  // namespace sagbench::reports

@@ -36,8 +36,10 @@ PdfDocument::PdfDocument(const std::string& title, const std::string& utc, Paper
 PdfFont PdfDocument::load_font(const std::string& path) const {
   PdfFont font(document_.get(), path);
   if (font.handle() == nullptr)
-    throw ReportError(fmt::format("{}: the PDF library cannot use this typeface file (error {:#x})",
-                                  path, notes_->error));
+    throw ReportError(
+        fmt::format("{}: the PDF library cannot use this typeface file (error {:#x}); install its "
+                    "package anew",
+                    path, notes_->error));
   check();
   return font;
 }

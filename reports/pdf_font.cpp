@@ -3,6 +3,8 @@
 #include <array>
 #include <cstddef>
 #include <cstdint>
+#include <filesystem>
+#include <system_error>
 #include <utility>
 #include <vector>
 
@@ -65,9 +67,19 @@ std::vector<unsigned> parts_of(const HPDF_TTFontDefAttr_Rec& font, unsigned glyp
   return parts;
 }
 
+/// Without even the head of a typeface (OpenType specification, table directory), where the library
+/// does not look whether there is one.
+bool is_no_typeface(const std::string& path) {
+  constexpr std::uintmax_t kHead = 12;
+  std::error_code unknown;  // then the library finds out
+  const auto size = std::filesystem::file_size(path, unknown);
+  return !unknown && size < kHead;
+}
+
 }  // namespace
 
 PdfFont::PdfFont(HPDF_Doc document, const std::string& path) {
+  if (is_no_typeface(path)) return;
   const char* name = path.ends_with(".ttc")
                          ? HPDF_LoadTTFontFromFile2(document, path.c_str(), 0, HPDF_TRUE)
                          : HPDF_LoadTTFontFromFile(document, path.c_str(), HPDF_TRUE);

@@ -186,7 +186,8 @@ std::vector<AskedRow> read_asked_csv(std::string_view text, const std::string& p
   LineReader lines(text);
   std::string_view line;
   if (!lines.next(line) || line != kAskedHeader)
-    throw CsvError(fmt::format("{}: line 1: is not the header \"{}\"", path, kAskedHeader));
+    throw CsvError(fmt::format("{}: line 1: is not the header of what was asked for: \"{}\"", path,
+                               kAskedHeader));
   std::vector<AskedRow> asked;
   while (lines.next(line)) {
     LineFields fields(line, path, lines.number());

@@ -8,7 +8,9 @@ namespace sagbench::reports {
 namespace {
 
 void require(int code) {
-  if (code != 1) throw std::runtime_error("libcrypto gives no SHA-256");
+  if (code != 1)
+    throw std::runtime_error(
+        "libcrypto gives no SHA-256; see OpenSSL's configuration on this computer");
 }
 
 EVP_MD_CTX* of(void* state) {

@@ -101,14 +101,15 @@ class Wiring(Scenario):
         bench, pack = self.FILES[:2], self.FILES[2:]
         for arguments, words in (
             (bench, ("--bench and --pack go together",)),
-            ((*self.FILES, "--archive", "a.db", "1"), ("--archive", "not both")),
+            ((*self.FILES, "--archive", "a.db", "1"), ("--archive with a run, or --bench with --pack, not both",)),
             (("--archive", "a.db"), ("--archive and a run",)),
             (("--archive", "a.db", "1"), ("a.db",)),
         ):
             result = self.sagbench("report", "--wiring", "--out", "w.pdf", *arguments)
             self.assert_one_line(result, USER, *words)
         self.assert_one_line(self.sagbench("report", "--wiring", *self.FILES), USER, "--out is missing")
-        self.assert_one_line(self.sagbench("report", "--out", "r.pdf", *pack), USER, "--wiring")
+        of_run = self.sagbench("report", "--out", "r.pdf", *pack)
+        self.assert_one_line(of_run, USER, "report: --bench and --pack go with --wiring; a run has its own")
         self.assert_one_line(self.sagbench("report", "--out", "r.pdf"), USER, "--archive is missing")
         self.assert_one_line(self.sagbench("report", "--out", "r.pdf", "--archive", "a.db"), USER, "a run is missing")
 

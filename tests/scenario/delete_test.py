@@ -4,12 +4,13 @@
 import contextlib
 import signal
 import sqlite3
+import subprocess
 import unittest
 
 from cut_short import CutShort
 from measured_run import WithRun
 from picture_files import png
-from scenario import DONE, OPERATOR, USER
+from scenario import DONE, HANGS_S, OPERATOR, PROGRAM, USER, mount_works
 
 
 class Deleted(WithRun):
@@ -84,6 +85,21 @@ class Deleted(WithRun):
         self.measured(self.archive, "b.csv", 1.1)
         self.assert_one_line(self.delete("20", "--yes"), USER, "is the beginning of 2 runs")
         self.assertEqual(2, len(self.runs()))
+
+
+class SmallDisk(WithRun):
+    def test_no_room_to_compact_is_told_before_anything_is_done(self):
+        if reason := mount_works():
+            self.skipTest(reason)
+        self.photo(self.picture("a.png", png(1200, 900, (7, 9, 11)) + bytes(3_000_000)))
+        disk = self.folder / "disk"
+        disk.mkdir()
+        mounted = 'set -e; mount -t tmpfs -o size=5m none "$1"; cp "$2" "$1"/club.db; shift 2; exec "$@"'
+        compact = (PROGRAM, "delete", "--archive", disk / "club.db", "--compact")
+        command = ["unshare", "-m", "sh", "-c", mounted, "sh", disk, self.archive, *compact]
+        result = subprocess.run(command, capture_output=True, text=True, timeout=HANGS_S)
+        words = "MB of free disk in its folder for a while, and 2 MB are free; nothing was compacted"
+        self.assert_one_line(result, USER, "compacting needs 6 ", words)
 
 
 class LivingRun(CutShort):

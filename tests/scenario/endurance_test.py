@@ -136,11 +136,13 @@ class ArchiveOfPacks(Scenario):
         self.measured(1.0, name="Light", mass_kg=0.5)
         self.measured(2.0, name="Middle", mass_kg=1.5)  # an older run: not enough
         middle = self.measured(4.0, name="Middle", mass_kg=1.5)
+        self.measured(4.0, name="Unfinished", end_v=11.5)  # ends at 10 V
         found = self.asked(asked, carry_limit_kg=2)
         self.assertEqual("weight limit", found["limited_by"])
         self.assertEqual(middle, found["smallest_pack"]["run"])
         why = {entry["pack"]: entry["why_not"] for entry in found["packs"]}
-        self.assertEqual({"Heavy", "Light", "Middle"}, why.keys())
+        self.assertEqual({"Heavy", "Light", "Middle", "Unfinished"}, why.keys())
+        self.assertIn("none of its runs measured a capacity", why["Unfinished"])
         self.assertIn("too heavy", why["Heavy"])
         self.assertIn("not enough", why["Light"])
         self.assertIsNone(why["Middle"])

@@ -3,12 +3,17 @@
 
 import contextlib
 import json
+import shutil
 import sqlite3
 import unittest
+from pathlib import Path
 
 from rated_runs import WithRatedRuns
 from scenario import DONE, USER
 from seals import hash_of
+
+# One run that was done, and one whose program was killed.
+OF_VERSION_1 = Path(__file__).resolve().parents[1] / "unit" / "reports" / "data" / "archive-version-1.db"
 
 
 class Exchange(WithRatedRuns):
@@ -92,6 +97,11 @@ class Exchange(WithRatedRuns):
             (head, json.dumps(told | {"notes": ["none"]}), "what differs: run, note\n"),
             (head, json.dumps(told | {"events": []}), "what differs: event\n"),
             (head, json.dumps(told | {"events": [], "seals": []}), "which part differs cannot be told\n"),
+            (
+                head,
+                json.dumps(told | {"events": [], "seals": ["none of these"]}),
+                f"what differs: run, instrument, note, step, event and {len(told['seals']) - 5} more\n",
+            ),
             (head, json.dumps(told | {"sealed_late_utc": "2026-01-01T00:00:00Z"}), "which part differs cannot be told\n"),
             (head, json.dumps(told | {"sha256": 5}), "a text in quotes, or null\n"),
             (samples, "".join(lines), "what differs: samples 4096 to 8191\n"),
@@ -103,6 +113,10 @@ class Exchange(WithRatedRuns):
             self.assertTrue(line.endswith(expected), line)
             self.assertFalse(other.exists())
             path.write_text(kept[path])
+        samples.write_text("".join(kept[samples].splitlines(keepends=True)[:4097]))
+        head.write_text(json.dumps(told | {"samples": 4096}))
+        self.assertTrue(self.refused("import", "--archive", other, folder).endswith("what differs: fewer samples\n"))
+        samples.write_text(kept[samples])
         head.write_text(json.dumps({key: value for key, value in told.items() if key not in ("sha256", "seals", "sealed_late_utc")}))
         result = self.sagbench("import", "--archive", other, folder)
         self.assertEqual(DONE, result.returncode)
@@ -129,6 +143,14 @@ class Exchange(WithRatedRuns):
         self.assertIn(f"run {self.ids[0]} is left out", result.stderr)
         self.assertEqual([self.ids[1]], [path.name for path in (self.folder / "out").iterdir()])
 
+    def test_an_archive_from_before_runs_were_sealed(self):
+        shutil.copyfile(OF_VERSION_1, self.folder / "old.db")
+        other = self.folder / "other.db"
+        merged = self.sagbench("merge", "--archive", other, self.folder / "old.db")
+        self.assertEqual((DONE, "1 taken over, 0 there already, 0 in conflict\n"), (merged.returncode, merged.stdout))
+        self.assertIn("run 20261125-151219-bc45 has not ended and is left out\n", merged.stderr)
+        self.assertIn("old.db: 1 of its runs had no seal and are sealed as of now, not as they ended\n", merged.stderr)
+
     def test_sources_that_are_none(self):
         other = self.folder / "other.db"
         for source, expected in (
@@ -148,7 +170,7 @@ class Exchange(WithRatedRuns):
         lines = whole.splitlines(keepends=True)
         for text, expected in (
             ("".join(lines[:-1]), '"samples"'),
-            ("time,volts\n1,2\n", "samples.csv: line 1: is not the header"),
+            ("time,volts\n1,2\n", "samples.csv: line 1: is not the header of exported samples"),
             (lines[0] + lines[1].replace(",rest,", ",nap,"), 'samples.csv: line 2: "nap" is no phase'),
             (lines[0] + "1,2\n", "samples.csv: line 2: has 2 fields"),
             (lines[0] + lines[1].replace(",", ",x", 1), "samples.csv: line 2: "),
@@ -162,7 +184,7 @@ class Exchange(WithRatedRuns):
             asked.write_text(kept.splitlines()[0] + "\n" + line + "\n")
             self.assertIn(f"asked.csv: line 2: {expected}", self.refused("import", "--archive", other, folder))
         asked.write_text("amperes\n")
-        self.assertIn("asked.csv: line 1: is not the header ", self.refused("import", "--archive", other, folder))
+        self.assertIn("asked.csv: line 1: is not the header of what was asked for: ", self.refused("import", "--archive", other, folder))
         asked.write_text(kept)
         for key, value, expected in (
             ("schema", "sagbench/run/9", '"schema"'),

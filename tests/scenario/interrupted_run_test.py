@@ -145,6 +145,16 @@ class ByTerminal(Interrupted):
         self.assert_ended(process, server, OPERATOR, "INT")
         os.close(keyboard)
 
+    def test_input_that_ends_while_a_recharge_is_waited_for(self):
+        server = self.serve(0.003)
+        capacity = {"do": "capacity", "current_A": 1.2}
+        process, keyboard = self.begin_on_terminal(server, [capacity, capacity])
+        self.read_until(keyboard, b"then press Enter")
+        os.write(keyboard, b"\x04")  # Ctrl-D
+        why = "the terminal's input ended while a recharge was waited for"
+        self.assert_ended(process, server, OPERATOR, why)
+        os.close(keyboard)
+
     def test_halted_output_does_not_halt_the_run(self):
         server = self.serve(0.003)
         process, keyboard = self.begin_on_terminal(server)

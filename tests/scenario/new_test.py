@@ -64,7 +64,7 @@ class New(Scenario):
 
     def test_a_file_that_is_there_stays(self):
         mine = self.write("pack.json", "mine")
-        self.assert_one_line(self.sagbench("new", "pack", "name=P"), USER, "pack.json", "--out")
+        self.assert_one_line(self.sagbench("new", "pack", "name=P"), USER, "pack.json: is there already; name another file with --out")
         self.assertEqual("mine", mine.read_text(encoding="utf-8"))
         other = self.sagbench("new", "pack", "name=P", "rated_capacity_Ah=3", "--out", "other.json")
         self.assertEqual(DONE, other.returncode, other.stderr)

@@ -1,10 +1,12 @@
 #!/usr/bin/python3
 """Photos of the pack and remarks: beside a run, whole and unchanged, from one archive to another; bad ones refused."""
 
+import contextlib
 import hashlib
 import json
 import os
 import shutil
+import sqlite3
 import unittest
 from pathlib import Path
 
@@ -89,6 +91,14 @@ class Beside(WithRun):
             self.assert_one_line(self.sagbench(*take), USER, "photos[0].file")
         self.assertFalse(other.exists())
 
+    def test_a_photo_that_was_changed_in_the_archive_is_not_taken_out(self):
+        self.add()
+        with contextlib.closing(sqlite3.connect(self.archive)) as archive, archive:
+            archive.execute("UPDATE photo SET data = zeroblob(9) WHERE media_type = 'image/jpeg'")
+        out = self.photo("--out", self.folder / "photos")
+        self.assert_one_line(out, USER, "photo front.jpg differs from what was added; no photo is written")
+        self.assertFalse((self.folder / "photos").exists())
+
     def test_one_goes_when_told_what_goes(self):
         self.add()
         sha256 = hashlib.sha256(JPEG).hexdigest()
@@ -125,6 +135,7 @@ class Beside(WithRun):
             (big, ("big.jpg", "8 MB at most")),
             (self.folder / "none.jpg", ("none.jpg", "no such file")),
             (self.folder, ("is no file",)),
+            (Path("/proc/self/mem"), ("/proc/self/mem: cannot be read: ",)),  # as from a failing disk
         ):
             self.assert_one_line(self.photo(path), USER, *words)
         self.assertEqual([], self.analyse(self.run_id)["photos"])

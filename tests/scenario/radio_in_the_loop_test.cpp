@@ -237,6 +237,45 @@ TEST_CASE("a radio that bears less than the rested pack gives leaves the step ou
                     [](const Sample& sample) { return sample.commanded_a == 0.0; }));
 }
 
+TEST_CASE("a radio that needs more than the rested pack gives leaves the step out") {
+  const TemporaryFolder folder;
+  VirtualRun run(demo_pack(), demo_bench(4), 7);
+  json greedy = radio("linear", 14.2, 10);
+  greedy["supply_nominal_V"] = 14.5;
+  json steps = transmit(greedy, "cw", 0.5);
+  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.path("a.db"));
+  CHECK(record.steps.back().end == StepEnd::skipped);
+  CHECK(record.steps.back().why.find("below its supply_min_V of 14.2 V") != std::string::npos);
+}
+
+// On for a minute and more each time, and off for ten minutes: it is the sum that ends it.
+TEST_CASE("a radio that was off for an hour in all is off the air") {
+  const TemporaryFolder folder;
+  bench::Bench plain = demo_bench(0);
+  plain.meter.reset();  // the load's own reading is the pack's
+  VirtualRun run(demo_pack(), plain, 1);
+  constexpr double kDipEvery_s = 700.0, kDip_s = 2.0, kOff_s = 600.0;
+  run.meddle = [&](double time_s, const std::string&, const std::string& asked,
+                   std::string& answer) {
+    const bool dips = std::fmod(time_s + 10.0, kDipEvery_s) < kDip_s;
+    if (dips && asked.ends_with("VOLT?")) answer = "11.5\n";
+    return true;
+  };
+  json patient = radio("linear", 11.7, 3);
+  patient["restart_s"] = kOff_s;
+  json steps = transmit(patient, "fm", 0.3);
+  steps[0]["until"] = "supply_min";
+  const auto closing = run.run(steps, folder.path("a.db"));
+  INFO(closing.reason);
+  CHECK(closing.end == RunEnd::done);
+  const auto record = record_of(folder.path("a.db"));
+  CHECK(drop_outs(record) == 6);
+  CHECK(record.steps.back().end == StepEnd::supply_min);
+  CHECK(record.steps.back().why.find("after 6 drop-outs below 11.7 V: it has been off for 60 min "
+                                     "in all") != std::string::npos);
+}
+
 TEST_CASE("on the load's own list the record says that the loop closes once an over") {
   const TemporaryFolder folder;
   VirtualRun run(demo_pack(), list_bench(), 8);

@@ -2,10 +2,12 @@
 """What commands on an archive are refused for, and what they say where there is nothing: word by word."""
 
 import contextlib
+import subprocess
 import unittest
+from pathlib import Path
 
 from measured_run import WithRun
-from scenario import DONE, USER, Scenario, bench, pack, plan, read_archive
+from scenario import DONE, HANGS_S, PROGRAM, USER, Scenario, bench, mount_works, pack, plan, read_archive
 
 
 class NothingThere(Scenario):
@@ -46,6 +48,21 @@ class WithOneRun(WithRun):
         self.assertFalse((self.folder / "photos").exists())
         nothing = self.remark()
         self.assert_one_line(nothing, USER, "remark: give a text to add, or --list, or --remove REMARK: one of them")
+
+    def test_a_typeface_file_that_is_none_is_named(self):
+        if reason := mount_works():
+            self.skipTest(reason)
+        typeface = Path("/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf")
+        report = (PROGRAM, "report", "--archive", self.archive, self.run_id, "--out", self.folder / "r.pdf")
+        mounted = 'mount --bind "$1" "$2" && shift 2 && exec "$@"'
+        for size in (0, 11, 12, 300, 100_000):
+            with self.subTest(size):
+                cut = self.picture("cut.ttf", typeface.read_bytes()[:size])
+                command = ["unshare", "-m", "sh", "-c", mounted, "sh", cut, typeface, *report]
+                result = subprocess.run(command, capture_output=True, text=True, timeout=HANGS_S)
+                words = ("the PDF library cannot use this typeface file (error 0x", "; install its package anew")
+                self.assert_one_line(result, USER, f"{typeface}: ", *words)
+                self.assertFalse((self.folder / "r.pdf").exists())
 
     def test_an_archive_without_runs(self):
         self.assertEqual(DONE, self.of_archive("delete", self.run_id, "--yes").returncode)

@@ -3,7 +3,6 @@
 on a disk that turns read-only. A terminal shows only samples that the archive has acknowledged."""
 
 import contextlib
-import os
 import random
 import re
 import shutil
@@ -13,7 +12,7 @@ import time
 import unittest
 from pathlib import Path
 
-from scenario import DONE, PROGRAM, SAFETY, Scenario, bench, pack, plan, read_archive
+from scenario import DONE, PROGRAM, SAFETY, Scenario, bench, mount_works, pack, plan, read_archive
 from terminal import Terminal
 
 SHOWN = re.compile(rb"(\d+\.\d{3}) V +(-?\d+\.\d{3}) A")
@@ -115,19 +114,6 @@ class GuaranteeFiveKilledAtAnyInstant(ShownSamples):
             ).fetchall()
         for count, expected in counts:
             self.assertEqual(expected, count)
-
-
-def mount_works():
-    """Why a file system of our own cannot be mounted; None when it can."""
-    if os.geteuid() != 0:
-        return "only root may mount a file system"
-    for tool in ("unshare", "mount"):
-        if not shutil.which(tool):
-            return f"{tool} is missing"
-    tried = subprocess.run(
-        ["unshare", "-m", "mount", "-t", "tmpfs", "none", "/mnt"], capture_output=True, text=True
-    )
-    return None if tried.returncode == 0 else f"no mount: {tried.stderr.strip()}"
 
 
 class GuaranteeFiveSmallDisk(ShownSamples):

@@ -6,6 +6,7 @@ import contextlib
 import json
 import os
 import re
+import shutil
 import sqlite3
 import subprocess
 import sys
@@ -84,6 +85,19 @@ def read_archive(path):
 
 
 HANGS_S = 600  # no program of ours takes so long, not even sanitized on a busy computer
+
+
+def mount_works():
+    """Why a file system of our own cannot be mounted; None when it can."""
+    if os.geteuid() != 0:
+        return "only root may mount a file system"
+    for tool in ("unshare", "mount"):
+        if not shutil.which(tool):
+            return f"{tool} is missing"
+    tried = subprocess.run(
+        ["unshare", "-m", "mount", "-t", "tmpfs", "none", "/mnt"], capture_output=True, text=True
+    )
+    return None if tried.returncode == 0 else f"no mount: {tried.stderr.strip()}"
 
 
 class Scenario(unittest.TestCase):

@@ -3,10 +3,14 @@
 
 import contextlib
 import json
+import os
+import shutil
 import sqlite3
+import subprocess
 import unittest
+from pathlib import Path
 
-from scenario import DONE, USER, Scenario, bench, pack, plan
+from scenario import DEFECT, DONE, HANGS_S, PROGRAM, USER, Scenario, bench, pack, plan
 from read_samples import COLUMNS, of_block
 from seals import SEALED, bytes_of, hash_of, sha256, table_rows
 
@@ -30,6 +34,31 @@ def hash_of_run(archive):
     for first, count, data in archive.execute("SELECT seq, count, data FROM sample_block WHERE run = 1 ORDER BY seq"):
         lines.append(f"sample {first} {count} {sha256(list(sample_rows(first, count, data)), 64)}")
     return hash_of(lines)
+
+
+DATA = Path(__file__).resolve().parents[1] / "unit" / "reports" / "data"
+NO_PROVIDERS = "openssl_conf = init\n[init]\nproviders = all\n[all]\nnull = none\n[none]\nactivate = 1\n"
+
+
+class NotSealed(Scenario):
+    def test_a_computer_that_cannot_hash_calls_no_run_altered(self):
+        shutil.copyfile(DATA / "archive-version-7.db", self.archive)
+        configured = os.environ | {"OPENSSL_CONF": str(self.write("openssl.cnf", NO_PROVIDERS))}
+        command = [PROGRAM, "verify", "--archive", self.archive]
+        result = subprocess.run(command, env=configured, capture_output=True, text=True, timeout=HANGS_S)
+        why = "libcrypto gives no SHA-256; see OpenSSL's configuration on this computer"
+        self.assert_one_line(result, DEFECT, f"sagbench: a defect of sagbench, please report it: {why}")
+
+    def test_runs_of_an_older_archive_say_why(self):
+        # One run that was done, and one whose program was killed.
+        shutil.copyfile(DATA / "archive-version-1.db", self.archive)
+        result = self.sagbench("verify", "--archive", self.archive)
+        self.assertEqual((DONE, ""), (result.returncode, result.stderr))
+        expected = (
+            "20261125-151207-4be1  not sealed  of an older archive; what is written to it next seals it\n"
+            "20261125-151219-bc45  not sealed  it has not ended\n"
+        )
+        self.assertEqual(expected, result.stdout)
 
 
 class Verify(Scenario):

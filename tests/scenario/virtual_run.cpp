@@ -130,14 +130,25 @@ boost::asio::awaitable<reports::RunClosing> VirtualRun::carry_out(const bench::P
   if (!protected_by) throw std::runtime_error(protected_by.error().message);
   bench::VirtualRecharger recharger(world_, loop_.clock());
   bench::Progress progress;
+  const auto foretelling = foretell ? foretell(journal_->run_id()) : nullptr;
   double off_began_s = -1.0;
   const auto give_up = [&] {
     if (off_began_s < 0.0) off_began_s = rig_->now_s();
     return rig_->now_s() - off_began_s > kPatience_s;
   };
   co_return co_await bench::run_plan(
-      bench::RunParts{*rig_, plan, pack_, recharger, progress, 1, bench::Agility{}, give_up,
-                      [this](const std::string& trouble) { alarms_.push_back(trouble); }});
+      bench::RunParts{*rig_,
+                      plan,
+                      pack_,
+                      recharger,
+                      progress,
+                      1,
+                      bench::Agility{},
+                      give_up,
+                      [this](const std::string& trouble) { alarms_.push_back(trouble); },
+                      nullptr,
+                      {},
+                      foretelling.get()});
 }
 
 }  // namespace sagbench::tests

@@ -108,6 +108,9 @@ class VirtualRun {
   /// How much longer each answer takes: a slow line.
   double answer_takes_s = 0.0;
 
+  /// Makes what predicts the transmit steps of this run; empty: nobody does.
+  std::function<std::unique_ptr<bench::Foretelling>(const std::string& run_id)> foretell;
+
   /// Runs `steps` (the JSON of a plan's list) to the end. `archive` is the file's path.
   reports::RunClosing run(const nlohmann::json& steps, const std::string& archive);
 

@@ -187,6 +187,30 @@ TEST_CASE("a run's end is told by curve, by counting and by both, and they agree
   CHECK_FALSE(start.by_curve);
 }
 
+TEST_CASE("a run without a rest after its discharge holds none to tell its end by") {
+  RunBuilder run;
+  run.step(StepKind::rest).rest(120.0);
+  run.step(StepKind::capacity, StepEnd::end_of_discharge).discharge_to(10.0, 2.0, 60.0);
+  Figures figures = analyse(run.recording());
+  add_charge_circuit(run.recording(), figures);
+  REQUIRE(figures.open_circuit);
+  REQUIRE(figures.state_of_charge);
+  CHECK(figures.state_of_charge->at_end.by_curve.why() ==
+        "the run holds no rest of a minute that was reached by discharging");
+}
+
+TEST_CASE("a rest is held to a curve that does not follow from itself") {
+  RunBuilder run;
+  run.step(StepKind::peak_current);
+  for (int visit = 0; visit < 2; ++visit) run.hold(Phase::discharge, 5.0, 1440.0, 10.0).rest(120.0);
+  Figures figures = analyse(run.recording());
+  add_charge_circuit(run.recording(), figures);
+  REQUIRE(figures.open_circuit);  // of two rests
+  REQUIRE(figures.state_of_charge);
+  CHECK(mentions(figures.state_of_charge->at_end.by_curve.why(),
+                 "without the rest itself there is no curve to hold it to: no slow discharge"));
+}
+
 TEST_CASE("a pack that was not full contradicts what was counted, and a caution says so") {
   RunBuilder run = run_to_rest(5.0);
   Recording& recording = run.recording();

@@ -143,5 +143,15 @@ TEST_CASE("all samples at one time hold no charge") {
   check_nothing_measured(run.recording(), "");
 }
 
+TEST_CASE("a board that opened while the clock stood still gave no charge") {
+  RunBuilder run;
+  run.step(StepKind::capacity, StepEnd::protection_board).hold(Phase::discharge, 2.0, 3.0, 1.0);
+  auto& samples = run.recording().samples;
+  for (Sample& sample : samples) sample.time_s = sample.commanded_since_s.emplace(5.0);
+  samples.back().current_a = 0.0;
+  samples.back().commanded_since_s = 4.0;
+  check_nothing_measured(run.recording(), "no charge was removed");
+}
+
 }  // namespace
 }  // namespace sagbench::analysis

@@ -48,6 +48,8 @@ TEST_CASE("hours are charge over mean current") {
   CHECK(found.hours->value == Approx(13.2 / 5.2));
   CHECK(found.energy_needed_wh == Approx(2.0 * 5.2 * kMeanV).epsilon(1e-6));
   CHECK(found.limited_by == "capacity");
+  CHECK(found.cautions.back() ==
+        "The mean current of 5.20 A is far from the 2.00 A at which the capacity was measured.");
   CHECK(found.enough.value());
   CHECK(*found.recharge.mean_w == 0.0);
   CHECK_FALSE(found.carry_ok);

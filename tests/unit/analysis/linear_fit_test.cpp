@@ -87,5 +87,13 @@ TEST_CASE("constant observations have a mean and nothing to explain") {
   CHECK(mentions(fit->r_squared.why(), "vary"));
 }
 
+TEST_CASE("nothing but zeros leaves a line through the origin nothing to explain") {
+  const Eigen::MatrixXd columns = Eigen::Vector3d(1.0, 2.0, 3.0);
+  const auto fit = fit_linear(columns, std::vector(3, 0.0));
+  REQUIRE(fit);
+  CHECK(fit->value(0) == 0.0);
+  CHECK(fit->r_squared.why() == "all observations are zero");
+}
+
 }  // namespace
 }  // namespace sagbench::analysis

@@ -184,6 +184,16 @@ TEST_CASE("a fast discharge, or one whose sag nobody saw, is no open-circuit cur
   CHECK(mentions(slow.why(), "no reading at rest stands before"));
 }
 
+// 10 Ah between two readings: only the first lies before the discharge's end.
+TEST_CASE("a discharge that was hardly looked at is no open-circuit curve") {
+  RunBuilder run;
+  run.step(StepKind::rest).rest(120.0);
+  run.step(StepKind::capacity, StepEnd::end_of_discharge).discharge_to(10.0, 2.0, 5.0 * 3600.0);
+  const ChargeState charge(run.recording(), 13.2);
+  CHECK(slow_discharge(run.recording(), charge, kNoCircuit).why() ==
+        "the discharge holds too few readings");
+}
+
 TEST_CASE("the sag of a circuit is added where there is one") {
   Discharged discharged(2.0);
   ChargeCircuit circuit;

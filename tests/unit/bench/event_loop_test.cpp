@@ -1,6 +1,8 @@
 #include "bench/event_loop.hpp"
 
 #include <boost/asio/post.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <boost/asio/use_awaitable.hpp>
 #include <stdexcept>
 #include <vector>
 
@@ -17,7 +19,20 @@ boost::asio::awaitable<int> sleep_and_answer(EventLoop& loop) {
   co_return 7;
 }
 
+boost::asio::awaitable<int> wait_for_nothing(EventLoop& loop) {
+  boost::asio::steady_timer never(loop.io(), boost::asio::steady_timer::time_point::max());
+  co_await never.async_wait(boost::asio::use_awaitable);
+  co_return 7;
+}
+
 }  // namespace
+
+TEST_CASE(
+    "work that neither a deadline nor a handler will ever wake is a defect, not an endless wait") {
+  EventLoop loop(true);
+  CHECK_THROWS_WITH(loop.run(wait_for_nothing(loop)),
+                    "the event loop has nothing left to wait for");
+}
 
 TEST_CASE("a handler that throws is told of and does not abandon the work") {
   EventLoop loop(GENERATE(true, false));

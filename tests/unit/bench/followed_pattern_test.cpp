@@ -103,6 +103,18 @@ TEST_CASE("an over that a load cannot follow keeps its time, mean, r.m.s. and pe
                                             too_quick, 1000.0 * shortest_s)) == 0);
 }
 
+TEST_CASE("a load whose current takes time to change is told with how fast it does") {
+  FollowedPattern followed(sending(Mode::cw, 0.5), 3, radio());
+  Agility load = slower_than(0.2);
+  load.slew_a_per_s = 5000.0;
+  followed.slow_to(load);
+  for (int i = 0; i < 5; ++i) next_over(followed);
+  CHECK(
+      followed.account().find(
+          "overs, so that a current stands 200 ms or more and changes by 5000 A/s: asked mean ") !=
+      std::string::npos);
+}
+
 TEST_CASE("what the load can follow is left alone, and nothing is said of it") {
   RadioPattern asked(sending(Mode::cw, 0.4), 5);
   FollowedPattern followed(sending(Mode::cw, 0.4), 5, radio());

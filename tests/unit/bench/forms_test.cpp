@@ -140,10 +140,12 @@ TEST_CASE("a refused answer leaves the question open") {
 }
 
 TEST_CASE("what told words lack or have too much is said") {
-  CHECK(fault_of("pack", {"name=P"}).find("\"rated_capacity_Ah\" is missing") != std::string::npos);
+  const std::string lacking = fault_of("pack", {"name=P"});
+  CHECK(lacking.find("\"rated_capacity_Ah\" is missing: ") != std::string::npos);
+  CHECK(lacking.ends_with("; tell it as rated_capacity_Ah=..."));
   CHECK(fault_of("pack", {"nmae=P"}).find("\"nmae\" is no key of a new pack file; one of name") !=
         std::string::npos);
-  CHECK(fault_of("pack", {"name"}).find("KEY=VALUE") != std::string::npos);
+  CHECK(fault_of("pack", {"name"}) == "\"name\": KEY=VALUE is expected, such as name=Hilltop");
   CHECK(fault_of("pack", {"name=P", "name=Q"}) == "\"name\" is told twice; tell it once");
   CHECK(fault_of("pack", {"name="}).find("an answer is needed") != std::string::npos);
   CHECK(fault_of("pack", {"protection_board=perhaps"}).find("\"protection_board\"") !=

@@ -262,6 +262,13 @@ TEST_CASE("a dialect that is not there is reported with what was looked for") {
             (std::filesystem::path("/nowhere") / "absent.json").string() + ")");
 }
 
+TEST_CASE("a dialect on a disk that fails is none that can be read") {
+  const auto dialect = load_dialect("/proc/self/mem", "/nowhere");  // opens, and fails when read
+  REQUIRE_FALSE(dialect);
+  CHECK(dialect.error().kind == ErrorKind::caller);
+  CHECK(dialect.error().message.ends_with("nor a file that can be read (/proc/self/mem)"));
+}
+
 TEST_CASE("a number fills the gap of a word") {
   CHECK(filled("CURR {}", "1.2") == "CURR 1.2");
   CHECK(filled("MEAS:VOLT? (@{})", "101") == "MEAS:VOLT? (@101)");

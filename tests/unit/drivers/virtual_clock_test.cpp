@@ -6,6 +6,8 @@
 #include <boost/asio/experimental/awaitable_operators.hpp>
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/post.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <boost/asio/use_awaitable.hpp>
 #include <memory>
 #include <string>
 #include <vector>
@@ -42,6 +44,16 @@ TEST_CASE("virtual time jumps to the next deadline, equal deadlines in the order
   }
   CHECK_FALSE(time.clock.run(kNever, nullptr));  // nothing is left to wait for
   CHECK(log.lines == std::vector<std::string>{"a at 10", "b at 10", "c at 30", "d at 36000000"});
+}
+
+TEST_CASE("a coroutine that nothing will ever wake is a defect, not an endless wait") {
+  VirtualTime time;
+  const auto forgotten = [](asio::io_context& io) -> asio::awaitable<int> {
+    asio::steady_timer never(io, asio::steady_timer::time_point::max());
+    co_await never.async_wait(asio::use_awaitable);
+    co_return 7;
+  };
+  CHECK_THROWS_WITH(time.run(forgotten(time.io)), "the coroutine waits for nothing");
 }
 
 TEST_CASE("a run stops as soon as it is finished and can go on") {

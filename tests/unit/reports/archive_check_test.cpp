@@ -72,6 +72,33 @@ void put_block(const std::string& path, std::int64_t first, const std::string& b
       .run();
 }
 
+/// Nothing of the page stays: neither what it is nor what it holds.
+void damage_page(const std::string& path, std::int64_t number) {
+  constexpr std::int64_t kPage = 4096;
+  std::fstream file(path, std::ios::binary | std::ios::in | std::ios::out);
+  file.seekp((number - 1) * kPage) << std::string(kPage, '\xa5');
+  REQUIRE(file.good());
+}
+
+std::int64_t root_page(const std::string& path, const std::string& table) {
+  return Database(path, path, SQLITE_OPEN_READONLY)
+      .integer("SELECT rootpage FROM sqlite_schema WHERE name = '" + table + "'");
+}
+
+/// The last leaf of a table whose root lists leaves (SQLite's file format, 1.6).
+std::int64_t last_leaf(const std::string& path, const std::string& table) {
+  constexpr std::int64_t kPage = 4096;
+  constexpr char kInterior = 5;
+  constexpr std::size_t kRightmost = 8;
+  const auto at = static_cast<std::size_t>((root_page(path, table) - 1) * kPage);
+  const std::string file = bytes_of(path);
+  REQUIRE(file[at] == kInterior);
+  std::int64_t number = 0;
+  for (std::size_t i = 0; i < 4; ++i)
+    number = number * 256 + static_cast<unsigned char>(file[at + kRightmost + i]);
+  return number;
+}
+
 }  // namespace
 
 TEST_CASE("A run that ended is whole, by a hash that its content alone makes") {
@@ -208,6 +235,35 @@ TEST_CASE("A run that goes on is not sealed, one that is gone is missed") {
   CHECK_FALSE(check.sound());
   REQUIRE(check.of_file.size() == 1);
   CHECK(contains(check.of_file[0], "a sealed run is missing"));
+}
+
+TEST_CASE("Runs that damage keeps from being listed are counted as far as they can be") {
+  const TemporaryFolder folder;
+  const std::string path = folder.file("club.db");
+  {
+    Archive archive(path, Archive::Access::write);
+    RunHeader header = example_header();
+    header.pack_json = std::string(3000, ' ');  // one run a page
+    for (int run = 0; run < 5; ++run) archive.begin_run(header);
+  }
+  damage_page(path, last_leaf(path, "run"));
+  const ArchiveCheck check = check_archive(path, std::nullopt);
+  CHECK_FALSE(check.sound());
+  CHECK(check.runs.size() == 4);
+  REQUIRE_FALSE(check.of_file.empty());
+  CHECK(check.of_file[0] == "the list of runs cannot be read beyond 4 of them");
+}
+
+TEST_CASE("Seals that cannot be read are told of the file, and no run passes for whole") {
+  const TemporaryFolder folder;
+  const std::string path = full_archive(folder);
+  damage_page(path, root_page(path, "seal"));
+  const ArchiveCheck check = check_archive(path, std::nullopt);
+  CHECK_FALSE(check.sound());
+  REQUIRE_FALSE(check.of_file.empty());
+  CHECK(check.of_file[0] == "the seals cannot all be read");
+  REQUIRE(check.runs.size() == 1);
+  CHECK_FALSE(check.runs[0].sound());
 }
 
 TEST_CASE("A run that is opened again loses its seal until it ends anew") {

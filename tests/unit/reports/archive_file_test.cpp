@@ -93,6 +93,8 @@ TEST_CASE("A missing file, a missing folder and a folder are the user's errors")
   CHECK(is_folder.user);
   CHECK(contains(is_folder.message, "is a folder"));
   CHECK(opening("", access).user);
+  CHECK(opening(std::string("club.db\0", 8), access).message ==
+        "the archive's file name holds a NUL character; name another");
   const Outcome is_device = opening("/dev/null", access);
   CHECK(is_device.user);
   CHECK(contains(is_device.message, "name a file"));

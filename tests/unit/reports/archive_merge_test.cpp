@@ -205,8 +205,10 @@ TEST_CASE("A run that has not ended, or whose id is none, is left out") {
   run_sql(club.other, "UPDATE run SET id = '../../etc' WHERE run = 2");
   const std::string open =
       add_run(*std::make_unique<Archive>(club.other, Archive::Access::write), "Going on", false);
-  const Fates fates = merged(club.path, club.other);
+  std::string why;
+  const Fates fates = merged(club.path, club.other, &why);
   CHECK(fates.at(open) == Merged::unended);
+  CHECK(why == "its id is none that sagbench gives\n");
   CHECK(fates.at("../../etc") == Merged::altered);
   CHECK(hashes(club.path).size() == 2);
 }

@@ -500,10 +500,18 @@ TEST_CASE("Damage to a block is said with the samples it held") {
 }
 
 TEST_CASE("Values no version ever wrote are called damage") {
-  const char* const change =
-      GENERATE("UPDATE sample SET phase = 200", "UPDATE run SET end_code = 17",
-               "UPDATE step SET kind = 'charge'", "UPDATE step SET end_reason = 'tired'",
-               "UPDATE sample SET cell_V = '[3.3,'", "DELETE FROM sample WHERE seq = 1");
+  struct Case {
+    const char* sql;
+    const char* told;
+  };
+  const auto [change, told] =
+      GENERATE(Case{"UPDATE sample SET phase = 200", "unknown phase 200"},
+               Case{"UPDATE run SET end_code = 17", "unknown run end 17"},
+               Case{"UPDATE step SET kind = 'charge'", "unknown step kind \"charge\""},
+               Case{"UPDATE step SET end_reason = 'tired'", "unknown step end \"tired\""},
+               Case{"UPDATE step SET step = 1", "step 0 is missing"},
+               Case{"UPDATE sample SET cell_V = '[3.3,'", "cell voltages \"[3.3,\""},
+               Case{"DELETE FROM sample WHERE seq = 1", "only 2 of 3 samples are there"});
   const TemporaryFolder folder;
   const std::string path = folder.file("club.db");
   std::string id;
@@ -516,7 +524,7 @@ TEST_CASE("Values no version ever wrote are called damage") {
   run_sql(path, change);
   const auto refused = outcome_of([&] { Archive(path, Archive::Access::read).load(id); });
   CHECK_FALSE(refused.user);
-  CHECK(contains(refused.message, path + ": is damaged"));
+  CHECK(refused.message == path + ": is damaged; restore it from a copy (" + told + ")");
 }
 
 }  // namespace sagbench::reports

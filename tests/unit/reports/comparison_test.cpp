@@ -53,6 +53,12 @@ std::string ranks(const std::vector<RunDigest>& runs) {
 
 using Names = std::vector<std::string>;
 
+TEST_CASE("a run that has no radio of a class says so") {
+  const RunDigest run = usable_on_qro(run_with("pack", 9.0, 0.02), 8.0, false);
+  CHECK(sort_figure(run, SortBy::usable_qro).value);
+  CHECK(sort_figure(run, SortBy::usable_qrp).value.why() == "no such radio was rated");
+}
+
 TEST_CASE("the greater capacity comes first, whatever the order given") {
   CHECK(names(compared({run_with("small", 5.0, 0.02), run_with("big", 9.0, 0.02)}, {})) ==
         Names{"big", "small"});

@@ -177,8 +177,19 @@ TEST_CASE("A doubtful file is refused as a whole") {
   CHECK(refusal_of(std::string("\xff\xfet\0i\0", 6)) == ": is UTF-16 text; save it as UTF-8");
 
   const TemporaryFolder folder;
-  CHECK_THROWS_AS(read_measured_csv(folder.file("none.csv"), {}), CsvError);
-  CHECK_THROWS_AS(read_measured_csv(folder.path().string(), {}), CsvError);
+  const auto said_of = [](const std::string& path) -> std::string {
+    try {
+      read_measured_csv(path, {});
+    } catch (const CsvError& error) {
+      return error.what();
+    }
+    return "taken";
+  };
+  CHECK(said_of(folder.file("none.csv")) == folder.file("none.csv") + ": no such file");
+  CHECK(said_of(folder.path().string()) ==
+        folder.path().string() + ": is a folder; name a CSV file");
+  // Opens, and fails at the first byte, as on a disk that breaks.
+  CHECK(said_of("/proc/self/mem") == "/proc/self/mem: cannot be read");
 }
 
 TEST_CASE("The separator is the one the header uses most, outside quotes") {

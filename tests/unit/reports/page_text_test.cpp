@@ -5,6 +5,7 @@
 #include "catch.hpp"
 #include "reports/font_files.hpp"
 #include "reports/iso_date.hpp"
+#include "reports/page_flow.hpp"
 #include "reports/paragraph.hpp"
 #include "reports/pdf_document.hpp"
 #include "reports/printable_text.hpp"
@@ -128,7 +129,23 @@ TEST_CASE("a missing typeface names the package that has it") {
 TEST_CASE("a fault of the PDF library becomes a ReportError after the call") {
   PdfDocument document("test", "");
   document.add_page().text({100, 100}, "one", {-1.0, Weight::regular, kBlack});  // no such size
-  REQUIRE_THROWS_AS(document.bytes(), ReportError);
+  std::string said;
+  try {
+    document.bytes();
+  } catch (const ReportError& error) {
+    said = error.what();
+  }
+  CHECK(said.starts_with("the PDF library reported error 0x"));
+}
+
+TEST_CASE("a row that no page holds ends the document, and turns no pages for ever") {
+  PdfDocument document("test", "");
+  PageFlow flow(document);
+  std::string endless;
+  for (int word = 0; word < 5000; ++word) endless += "word ";
+  const Table table{.columns = {{"Words"}}, .rows = {{endless}}, .most_lines = 1000};
+  CHECK_THROWS_WITH(flow.table(table), "a row is higher than its page");
+  CHECK(document.pages().size() == 2);
 }
 
 TEST_CASE("ages are counted on the calendar") {

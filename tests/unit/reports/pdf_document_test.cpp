@@ -157,10 +157,10 @@ TEST_CASE("a report with decimal commas has a sound layout") {
   for (const auto& fault : document.layout_faults()) FAIL_CHECK(fault);
 }
 
-std::string refusal(const std::string& bytes) {
+std::string refusal(const std::string& bytes, std::size_t most_bytes = kMostAttachedBytes) {
   const File file(bytes);
   try {
-    attachments_of(file.path());
+    attachments_of(file.path(), most_bytes);
   } catch (const ReportError& error) {
     const std::string line = error.what();
     CHECK(line.starts_with(file.path()));
@@ -179,6 +179,29 @@ TEST_CASE("what is no whole PDF is refused by one line") {
   const auto stream = damaged.find("stream", damaged.find("/EmbeddedFile"));
   for (std::size_t i = 40; i < 80; ++i) damaged[stream + i] ^= 0x55;
   CHECK(refusal(damaged).find("is a damaged PDF") != std::string::npos);
+}
+
+TEST_CASE("a report that is not there, or on a disk that fails, is said to be none") {
+  const std::string path = GENERATE("/nowhere/report.pdf", "/proc/self/mem");
+  std::string said;
+  try {
+    attachments_of(path);
+  } catch (const ReportError& error) {
+    said = error.what();
+  }
+  CHECK(said ==
+        path +
+            ": cannot be opened or read; a report of sagbench with its run attached is expected");
+}
+
+TEST_CASE("a report that holds more than anybody measures is not unpacked to its end") {
+  const std::string report = report_of(fixture::whole_run());
+  const File file(report);
+  std::size_t inside = 0;
+  for (const auto& [name, content] : attachments_of(file.path())) inside += content.size();
+  CHECK(refusal(report, inside) == "taken");
+  CHECK(refusal(report, inside - 1).find(": holds more than ") != std::string::npos);
+  CHECK(refusal(report, 1'000).find(": holds more than 0.001 MB; ") != std::string::npos);
 }
 
 }  // namespace

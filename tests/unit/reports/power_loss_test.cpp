@@ -15,6 +15,7 @@ namespace {
 
 using testing::example_header;
 using testing::example_samples;
+using testing::outcome_of;
 using testing::TemporaryFolder;
 
 /// What is safe on the disk, by path.
@@ -51,9 +52,12 @@ int sync_and_remember(sqlite3_file* file, int flags) {
   return code;
 }
 
-sqlite3_io_methods passing_methods() {
+constexpr int kPlain = 1;         // neither shared memory nor memory-mapped files
+constexpr int kSharesMemory = 2;  // no memory-mapped files
+
+sqlite3_io_methods passing_methods(int version) {
   sqlite3_io_methods pass = {};
-  pass.iVersion = 2;  // with shared memory, without memory-mapped files
+  pass.iVersion = version;
   pass.xClose = [](sqlite3_file* f) { return methods(f)->xClose(real(f)); };
   pass.xRead = [](sqlite3_file* f, void* to, int size, sqlite3_int64 at) {
     return methods(f)->xRead(real(f), to, size, at);
@@ -92,8 +96,9 @@ sqlite3_io_methods passing_methods() {
   return pass;
 }
 
+template <int version>
 int open_remembering(sqlite3_vfs*, const char* name, sqlite3_file* file, int flags, int* out) {
-  static const sqlite3_io_methods pass = passing_methods();
+  static const sqlite3_io_methods pass = passing_methods(version);
   reinterpret_cast<File*>(file)->path = name;
   file->pMethods = nullptr;
   const int code = system_files()->xOpen(system_files(), name, real(file), flags, out);
@@ -104,10 +109,10 @@ int open_remembering(sqlite3_vfs*, const char* name, sqlite3_file* file, int fla
 /// While it lives, new connections of this process go through the layer.
 class RememberingDisk {
  public:
-  RememberingDisk() : layer_(*system_files()) {
+  explicit RememberingDisk(bool shares_memory = true) : layer_(*system_files()) {
     layer_.zName = "remembering";
     layer_.szOsFile = static_cast<int>(sizeof(File)) + system_files()->szOsFile;
-    layer_.xOpen = open_remembering;
+    layer_.xOpen = shares_memory ? open_remembering<kSharesMemory> : open_remembering<kPlain>;
     on_disk().clear();
     sqlite3_vfs_register(&layer_, 1);
   }
@@ -161,6 +166,18 @@ TEST_CASE("A run that only need survive its program does not wait for the disk")
   on_disk().clear();
   for (int batch = 0; batch < 10; ++batch) archive.append(id, example_samples(batch * 20, 20));
   CHECK(on_disk().empty());
+}
+
+TEST_CASE("A file system that gives no shared memory is no place for an archive") {
+  const TemporaryFolder folder;
+  const std::string path = folder.file("club.db");
+  const RememberingDisk network(false);
+  const auto outcome = outcome_of([&] { const Archive made(path, Archive::Access::write); });
+  CHECK_FALSE(outcome.user);
+  CHECK(outcome.message ==
+        path +
+            ": this file system cannot hold an archive that is safe against power loss (no "
+            "write-ahead log); use a local disk");
 }
 
 }  // namespace sagbench::reports

@@ -1,8 +1,11 @@
 // The curves of the pictures, against what is known of the runs they are drawn from.
 #include "reports/run_charts.hpp"
 
+#include <unistd.h>
+
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
 #include <string>
 #include <vector>
 
@@ -12,6 +15,7 @@
 #include "reports/charge_series.hpp"
 #include "reports/number_text.hpp"
 #include "reports/peak_decay.hpp"
+#include "reports/svg_charts.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -36,6 +40,19 @@ TEST_CASE("only what was measured has a picture") {
                                  "open-circuit-curve", "cell-spread", "peak-decay",
                                  "asked-against-delivered", "asked-against-delivered-close",
                                  "circuit", "circuit-residuals", "capability-map"});
+}
+
+TEST_CASE("where nothing was measured no picture is written, and no folder is made") {
+  const auto folder =
+      std::filesystem::temp_directory_path() / ("sagbench-pictures-" + std::to_string(::getpid()));
+  std::string said;
+  try {
+    write_svg_charts(fixture::empty_run(), folder.string());
+  } catch (const ReportError& error) {
+    said = error.what();
+  }
+  CHECK(said == folder.string() + ": nothing to draw: the run holds no samples");
+  CHECK_FALSE(std::filesystem::exists(folder));
 }
 
 TEST_CASE("energy is the area under the discharge curve, a gap at the voltage before it") {

@@ -1,5 +1,6 @@
 // A run that another living process writes is never taken for dead; a dead one's is free at once.
 #include <signal.h>
+#include <sys/resource.h>
 
 #include <filesystem>
 
@@ -20,6 +21,18 @@ std::string new_archive(const TemporaryFolder& folder) {
 }
 
 }  // namespace
+
+TEST_CASE("Where the system gives no mark, nobody takes a run for unclaimed") {
+  const TemporaryFolder folder;
+  const std::string path = new_archive(folder);
+  const std::string said = testing::in_child([&] {
+    const rlimit no_more_files{0, 0};
+    setrlimit(RLIMIT_NOFILE, &no_more_files);
+    return std::string(RunClaim::take(path, "a") ? "taken" : "held by another");
+  });
+  CHECK(said.find(path + ": no mark can be set that a run is being written (") !=
+        std::string::npos);
+}
 
 TEST_CASE("A claim lives and dies with its process, kill -9 included") {
   const TemporaryFolder folder;
