@@ -276,7 +276,7 @@ awaitable<RunClosing> run_plan(RunParts parts) {
   if (closing.end == RunEnd::done) {
     closing.end = RunEnd::safety;
     closing.reason = fmt::format("the archive cannot be written: {}",
-                                 journal.failure().value_or("it does not answer"));
+                                 journal.failure().value_or("its disk does not answer"));
   }
   closing.reason += "; the archive lacks the end of this run";
   co_return closing;

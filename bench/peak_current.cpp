@@ -48,19 +48,26 @@ awaitable<StepOutcome> two_currents(StepContext& context) {
   co_return outcome;
 }
 
+void note_let_go(StepContext& context, const char* which, const std::string& why) {
+  const std::string text = fmt::format(
+      "the two-point resistance is missing: its {} current was let go early: {}", which, why);
+  context.rig.journal().note({context.rig.now_s(), "warning", text});
+}
+
 /// Nothing is lost where the pack lets go: the analysis asks for both holds in full.
 awaitable<void> two_points(StepContext& context) {
   const analysis::Pack& pack = context.pack;
   const StepOutcome low =
       co_await hold(context, two_point_low_a(pack), kTwoPointLow_s, Phase::low_current);
   co_await recover(context, kTwoPointBreak_s);
-  if (low.end != StepEnd::completed) co_return;
+  if (low.end != StepEnd::completed) {
+    note_let_go(context, "lower", low.why);
+    co_return;
+  }
   const StepOutcome high =
       co_await hold(context, two_point_high_a(pack), kTwoPointHigh_s, Phase::high_current);
   co_await recover(context, kRecovery_s);
-  if (high.end == StepEnd::completed) co_return;
-  context.rig.journal().note(
-      {context.rig.now_s(), "warning", "the two-point resistance was let go early: " + high.why});
+  if (high.end != StepEnd::completed) note_let_go(context, "higher", high.why);
 }
 
 /// Rising peaks at one state of charge; the first that cannot be held ends the series.

@@ -313,7 +313,7 @@ awaitable<void> Rig::explain_missing_current(const Sample& sample) {
   const bool told = complaints && !complaints->empty();
   throw Stop(reports::RunEnd::instrument,
              fmt::format("{}: the input went off by itself: {}", load_.port(),
-                         told ? "the load reported " + *complaints
+                         told ? "the load gave as its reason " + *complaints
                               : "did it lose its supply for a moment?"));
 }
 

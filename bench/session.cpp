@@ -87,7 +87,10 @@ awaitable<bool> Session::look(bool left_on) {
   // Each await stands alone in its statement: GCC 12 compiles one inside a condition wrongly.
   drivers::Result<void> opened = co_await instruments_.load->open();
   if (!opened && left_on) {
-    tell("sagbench: the archive holds a run that was cut short; it may have left the load on\n");
+    tell(
+        "sagbench: the archive holds a run that was cut short, which may have left the load on; "
+        "the "
+        "load does not answer, and is told to switch off until it does\n");
     co_await insist_on_off();
     opened = co_await instruments_.load->open();
   }

@@ -130,7 +130,7 @@ asio::awaitable<Result<std::string>> ElectronicLoad::complaints() {
   if (!entries) co_return entries;
   const Result<bool> tripped = co_await protection_tripped();
   if (!tripped) co_return tripped.error();
-  if (*tripped) *entries += entries->empty() ? "a tripped protection" : "; a tripped protection";
+  if (*tripped) *entries += (entries->empty() ? "" : "; ") + std::string("a tripped protection");
   co_return entries;
 }
 

@@ -95,7 +95,8 @@ class ResponseParser {
       if (rest_.empty()) return response;
       const char separator = rest_.front();
       if (separator != ',' && separator != ';') {
-        return refused(fmt::format("goes on after {}", in_quotes(element->written)));
+        return refused(fmt::format("goes on after {} without a comma or a semicolon",
+                                   in_quotes(element->written)));
       }
       if (separator == ';') response.units.emplace_back();
       rest_.remove_prefix(1);

@@ -15,7 +15,6 @@ namespace {
 namespace asio = boost::asio;
 
 constexpr int kAttempts = 2;
-constexpr int kQuestions = 6;  // of an attempt; more only for one that says too much
 
 /// Neither a number, nor a number and more after a comma, nor a query, a text or a block: those
 /// are answers to something other than *IDN?, or an echo.
@@ -138,14 +137,12 @@ void ScpiSession::count_late_answers() {
   if (received_.size() > options_.longest_answer) received_.clear();
 }
 
-/// Asks until nothing is unanswered any more.
+/// Asks until nothing is unanswered any more. What the first question leaves unanswered is all of
+/// one kind; the second is of the other, so its answer says that all before it is lost.
 asio::awaitable<Result<void>> ScpiSession::find_step() {
-  for (int question = 0; question < kQuestions; ++question) {
-    const Result<void> answered = co_await ask(next_marker());
-    if (!answered || unanswered_.empty()) co_return answered;
-  }
-  co_return Error{ErrorKind::protocol,
-                  fmt::format("{}: gives more answers than it was asked questions", where_)};
+  const Result<void> first = co_await ask(next_marker());
+  if (!first || unanswered_.empty()) co_return first;
+  co_return co_await ask(next_marker());
 }
 
 /// Asks once, and hears all that is unanswered; or, where what was heard may be the answer to an
@@ -251,8 +248,9 @@ asio::awaitable<Result<void>> ScpiSession::confirm_identity() {
     note_question(Marker::identity, clock_.now());
   }
   co_return Error{ErrorKind::protocol,
-                  fmt::format("{}: {} answered {}, then {}", where_, in_quotes(kIdentify),
-                              in_quotes(last), in_quotes(identity_))};
+                  fmt::format("{}: {} answered {}, then {}; is another instrument on this line, or "
+                              "another program?",
+                              where_, in_quotes(kIdentify), in_quotes(last), in_quotes(identity_))};
 }
 
 /// A CR has come that may be half of CR LF: only silence tells.

@@ -147,7 +147,8 @@ boost::asio::awaitable<Result<void>> StreamTransport<Stream>::finish(
 template <class Stream>
 boost::asio::awaitable<Result<void>> StreamTransport<Stream>::write_on(Line line, std::string bytes,
                                                                        Time deadline) {
-  if (!line->stream.is_open()) co_return failed(*line, ErrorKind::disconnected, "not open");
+  if (!line->stream.is_open())
+    co_return failed(*line, ErrorKind::disconnected, "the line is not open");
   const std::size_t at_once = send_at_once(line->stream, bytes);
   if (at_once == bytes.size()) co_return Result<void>{};
   const auto operation = std::make_shared<PendingOperation>();
@@ -168,7 +169,8 @@ boost::asio::awaitable<Result<void>> StreamTransport<Stream>::read_from(Line lin
                                                                         std::string& into,
                                                                         Time deadline) {
   constexpr std::size_t kRoom = 4096;
-  if (!line->stream.is_open()) co_return failed(*line, ErrorKind::disconnected, "not open");
+  if (!line->stream.is_open())
+    co_return failed(*line, ErrorKind::disconnected, "the line is not open");
   const auto operation = std::make_shared<PendingOperation>();
   operation->bytes.resize(kRoom);
   line->stream.async_read_some(boost::asio::buffer(operation->bytes), Finish{line, operation});

@@ -39,7 +39,8 @@ boost::asio::awaitable<Result<void>> UsbtmcTransport::read(std::string& into, Ti
 
 boost::asio::awaitable<Result<bool>> UsbtmcTransport::clear(Time deadline) {
   const Line line = this->line();
-  if (!line->stream.is_open()) co_return failed(*line, ErrorKind::disconnected, "not open");
+  if (!line->stream.is_open())
+    co_return failed(*line, ErrorKind::disconnected, "the line is not open");
   const auto operation = std::make_shared<PendingOperation>();
   line->stream.async_clear(Finish{line, operation});
   const bool in_time = co_await over_by(line, operation, deadline);

@@ -35,7 +35,9 @@ RunFacts facts_of(const reports::RunRecord& record, const std::string& path) {
 
 /// Its program is gone, and it has no end.
 reports::RunClosing cut_short() {
-  return {reports::RunEnd::interrupted, "the program that carried it out is gone", false};
+  return {reports::RunEnd::interrupted,
+          "the program that carried it out is gone; look at the load, its input may be on still",
+          false};
 }
 
 }  // namespace

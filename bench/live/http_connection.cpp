@@ -76,11 +76,10 @@ Reply page_reply(const std::string& path) {
 struct Judged {
   std::optional<Asked> asked;  // absent: `reply` says why not
   Reply reply;
-  bool may_stop = false;
 };
 
 Judged refused(const Refusal& refusal) {
-  return {std::nullopt, refusal_reply(refusal.status, refusal.why), false};
+  return {std::nullopt, refusal_reply(refusal.status, refusal.why)};
 }
 
 Judged judge(const Request& request, HttpServer::State& state) {
@@ -92,7 +91,7 @@ Judged judge(const Request& request, HttpServer::State& state) {
   RequestRate& rate = page ? state.page_rate : state.rate;
   if (!rate.admit(peer, steady_s())) return refused({kTooMany, "too many requests; wait a moment"});
   if (const auto refusal = refused_by_origin(request, state.rules)) return refused(*refusal);
-  if (page) return {*wanted, {}, false};
+  if (page) return {*wanted, {}};
   if (const auto refusal = refused_by_token(request, state.rules)) {
     state.rate.punish(peer, steady_s());
     return refused(*refusal);
@@ -100,7 +99,7 @@ Judged judge(const Request& request, HttpServer::State& state) {
   if (wanted == nullptr) return refused(std::get<Refusal>(asked));
   if (std::holds_alternative<AskedStop>(*wanted))
     if (const auto refusal = refused_to_change(request)) return refused(*refusal);
-  return {*wanted, {}, is_local(request) || has_token(request, state.rules)};
+  return {*wanted, {}};
 }
 
 awaitable<bool> write_response(beast::tcp_stream& stream, HttpResponse response) {
@@ -173,7 +172,7 @@ awaitable<void> serve_connection(boost::asio::ip::tcp::socket socket, ServerStat
       if (const auto* page = std::get_if<AskedPage>(&*judged.asked)) {
         judged.reply = page_reply(page->path);
       } else {
-        judged.reply = co_await state->service->answer(*judged.asked, judged.may_stop);
+        judged.reply = co_await state->service->answer(*judged.asked);
       }
     }
     const bool more = co_await write_response(

@@ -17,7 +17,7 @@ namespace {
 using boost::asio::awaitable;
 using std::chrono::steady_clock;
 
-constexpr int kForbidden = 403, kConflict = 409, kUnavailable = 503;
+constexpr int kConflict = 409, kUnavailable = 503;
 constexpr auto kRound = std::chrono::milliseconds(333);
 constexpr std::size_t kServedInARow = 4;  // then whoever else is ready on the loop has a turn
 constexpr auto kLongestStop = std::chrono::seconds(60);
@@ -69,11 +69,9 @@ void LiveService::run_ended() {
   running_ = false;
 }
 
-awaitable<Reply> LiveService::answer(Asked asked, bool may_stop) {
-  if (std::holds_alternative<AskedNow>(asked)) co_return now(may_stop);
+awaitable<Reply> LiveService::answer(Asked asked) {
+  if (std::holds_alternative<AskedNow>(asked)) co_return now();
   if (std::holds_alternative<AskedStop>(asked)) {
-    if (!may_stop)
-      co_return refusal_reply(kForbidden, "only from this computer, or with the run's token");
     Reply stopped = co_await stop_run();
     co_return stopped;
   }
@@ -81,12 +79,12 @@ awaitable<Reply> LiveService::answer(Asked asked, bool may_stop) {
   co_return reply;
 }
 
-Reply LiveService::now(bool may_stop) const {
+Reply LiveService::now() const {
   const nlohmann::json run = run_id_.empty() ? nlohmann::json(nullptr) : nlohmann::json(run_id_);
   const nlohmann::json json = {{"mode", stop_ ? "run" : "archive"},
                                {"run", run},
                                {"version", bench::kVersion},
-                               {"may_stop", may_stop && running_ && stop_ != nullptr}};
+                               {"may_stop", running_ && stop_ != nullptr}};
   Reply reply;
   reply.body = json.dump() + "\n";
   return reply;

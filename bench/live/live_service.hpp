@@ -25,8 +25,9 @@ class LiveService {
   LiveService(const LiveService&) = delete;
   LiveService& operator=(const LiveService&) = delete;
 
-  /// Never throws for what the archive holds or a peer asks. `may_stop`: this peer may.
-  boost::asio::awaitable<Reply> answer(Asked asked, bool may_stop);
+  /// Never throws for what the archive holds or a peer asks. Precondition: the peer may ask for it
+  /// (access.hpp).
+  boost::asio::awaitable<Reply> answer(Asked asked);
   LiveFeed& feed() noexcept { return feed_; }
   Background& background() noexcept { return background_; }
 
@@ -48,7 +49,7 @@ class LiveService {
 
   boost::asio::awaitable<Reply> stop_run();
   boost::asio::awaitable<Reply> in_background(Asked asked);
-  Reply now(bool may_stop) const;
+  Reply now() const;
   static boost::asio::awaitable<void> rounds(std::weak_ptr<LiveService*> alive);
   void begin_round();
   void serve_round();

@@ -124,7 +124,6 @@ GUEST = "only on a real serial port; `uart_guest_test` is such a one, in a guest
 RACE = "only where another program acts at that very instant"
 MEMORY = "only where memory runs out"
 DEFECT = "a defect, and none is known that brings it about"
-NOT_YET = "no test was seen to meet it"
 
 # Messages that no test brings about, and why. A new message does not belong here: it wants its test.
 UNPROVOKED = {
@@ -155,32 +154,4 @@ UNPROVOKED = {
     "a defect of sagbench: a step asked for {} A; up to {} A is allowed": DEFECT,
     "the model has no derivatives at the minimum": DEFECT,
     "a defect of sagbench: a step asked for a list with {} A; up to {} A is allowed, and only with the input on": DEFECT,
-    "{}: gives more answers than it was asked questions": NOT_YET,
-    "{}: {} answered {}, then {}": NOT_YET,
-    "Not found out:": NOT_YET,
-    "{}: {} is neither a load (an input to switch, a current to set) nor a meter (a voltage to measure) in any form of words that is known here": NOT_YET,
-    "{}: {} lacks what a run needs: {}": NOT_YET,
-    "*CLS, which clears the error queue": NOT_YET,
-    "words that switch the input off ({} was refused)": NOT_YET,
-    "words to measure a {}": NOT_YET,
-    "words for the integration time": NOT_YET,
-    "the protection board opened at {} A and did not close again within {} s": NOT_YET,
-    "the search for the board's limit ended at {} A: {}": NOT_YET,
-    "it does not answer": NOT_YET,
-    "the load could not be confirmed off": NOT_YET,
-    "d.c. resistance by IEC 61960-3 left out: 1 It is {} A, allowed is {} A": NOT_YET,
-    "on the way to {} % charge {}": NOT_YET,
-    "peaks at {} % charge left out: the pack is already below": NOT_YET,
-    "the two-point resistance was let go early:": NOT_YET,
-    "{}: during the step the load reported {}": NOT_YET,
-    ", and not found again in time": NOT_YET,
-    "the load reported": NOT_YET,
-    "sagbench: the archive holds a run that was cut short; it may have left the load on": NOT_YET,
-    "the program that carried it out is gone": NOT_YET,
-    "only from this computer, or with the run's token": NOT_YET,
-    "too much is asked for at once; try again later": NOT_YET,
-    "a tripped protection": NOT_YET,
-    "goes on after {}": NOT_YET,
-    "not open": NOT_YET,
-    "sagbench: THE LOAD COULD NOT BE CONFIRMED OFF: pull the pack's lead": NOT_YET,
 }

@@ -22,7 +22,7 @@ HEAD = """# Every message, and the test that provokes it
 `{}` stands for a value. A row may be part of a line that is put together from several. What the supervisor says, from which
 limit on and what to do then is in `docs/safety-checks.md`. A test in *italics* meets the message without quoting its words, as
 `tests/messages/record` saw it do; any other quotes words of it that no other message has, or the line that its few words go
-into. Written by `tests/messages/table.py --write`, held to sources and tests by the test `messages_test`.
+into. What Windows words by itself (`*_windows.cpp`) is not here. Written by `tests/messages/table.py --write`, held to sources and tests by the test `messages_test`.
 """
 
 

@@ -1,10 +1,12 @@
 // The search for the current at which a protection board opens, on the virtual bench.
 #include <algorithm>
+#include <boost/asio/co_spawn.hpp>
 
 #include "bench/input_error.hpp"
 #include "bench/loaded_run.hpp"
 #include "bench/pack_file.hpp"
 #include "bench/run_session.hpp"
+#include "bench/surroundings.hpp"
 #include "catch.hpp"
 #include "reports/archive.hpp"
 #include "virtual_run.hpp"
@@ -59,6 +61,16 @@ reports::ReportInput ran(const bench::RunRequest& request) {
   return bench::load_run(archive, result.run_id);
 }
 
+/// A board that has opened stays open.
+boost::asio::awaitable<void> keep_open(drivers::virtual_bench::VirtualBench& world,
+                                       drivers::Clock& clock) {
+  const auto alarm = clock.make_alarm();
+  for (;;) {
+    co_await alarm->until(clock.now() + drivers::from_seconds(0.5));
+    if (world.truth(clock.now()).board_open) world.open_board(clock.now());
+  }
+}
+
 bool told(const reports::ReportInput& input, const char* words) {
   return std::ranges::any_of(input.record.events, [words](const reports::Event& event) {
     return event.text.find(words) != std::string::npos;
@@ -90,6 +102,40 @@ TEST_CASE("a board that does not open up to the current given is said so") {
   CHECK_FALSE(input.figures.board_trip->opened);
   CHECK(input.figures.board_trip->held_a == Approx(15.0));
   CHECK(told(input, "did not open up to 15.00 A"));
+}
+
+TEST_CASE("a board that waits for a charger ends the step, and the run goes on with what it can") {
+  const TemporaryFolder folder;
+  const auto request = request_of(folder.path("a.db"), 28, true);
+  drivers::virtual_bench::VirtualBench world(*request.world, bench::load_of(request.on.bench),
+                                             bench::meter_of(request.on.bench), request.seed);
+  bench::Surroundings around{world, {}, {}, {}, {}};
+  around.begun = [&](bench::EventLoop& loop, const auto&) {
+    boost::asio::co_spawn(loop.io(), keep_open(world, loop.clock()),
+                          [](const std::exception_ptr& thrown) {
+                            if (thrown) std::rethrow_exception(thrown);
+                          });
+  };
+  const auto result = bench::run_session(request, around);
+  CHECK(result.closing.end == reports::RunEnd::done);
+  CHECK(result.closing.load_confirmed_off);
+  const auto record = record_of(request.archive_path);
+  REQUIRE(record.steps.size() == 2);
+  CHECK(record.steps[0].end == analysis::StepEnd::protection_board);
+  CAPTURE(record.steps[0].why);
+  CHECK(record.steps[0].why.starts_with("the protection board opened at 24."));
+  CHECK(record.steps[0].why.ends_with(" A and did not close again within 30 s"));
+  CHECK(record.steps[1].end == analysis::StepEnd::completed);
+}
+
+TEST_CASE("a search that empties the pack to its end-of-discharge voltage ends there") {
+  const TemporaryFolder folder;
+  auto request = request_of(folder.path("a.db"), 28, true);
+  request.on.pack.end_of_discharge_v = 13.0;  // under 20 A, below what opens the board
+  const auto input = ran(request);
+  CHECK(told(input, "the search for the board's limit ended at"));
+  CHECK(input.record.steps[0].end == analysis::StepEnd::end_of_discharge);
+  CHECK(input.record.steps[1].end == analysis::StepEnd::completed);
 }
 
 TEST_CASE("it is refused without a board, and above what the pack may give") {

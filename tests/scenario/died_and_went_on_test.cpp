@@ -72,6 +72,12 @@ class LastingBench {
         bench::plan_from_json({{"schema", "sagbench/plan/1"}, {"steps", steps}}, "plan.json", ".");
     bench::Surroundings around{world_, now_, {}, {}, {}};
     around.begun = [&](bench::EventLoop& loop, const auto&) { begun(loop, dies_s); };
+    if (cut)
+      around.line = [this](auto line, drivers::Clock& clock) {
+        return cuttable(std::move(line), clock);
+      };
+    around.alarmed = [this](const std::string&) { ++alarms; };
+    around.told = [this](const std::string& text) { told.push_back(text); };
     try {
       auto result = bench::run_session(request, around);
       wait(2.0);  // the last second was not told of
@@ -81,6 +87,12 @@ class LastingBench {
     }
   }
 
+  /// Of the lines to the instruments, from the next run on.
+  tests::Cut cut;
+  std::vector<std::string> told;  // before a run
+  int alarms = 0;
+
+  double now_s() const { return drivers::to_seconds(now_); }
   void wait(double seconds) { now_ += drivers::from_seconds(seconds); }
   drivers::virtual_bench::Truth truth() { return world_.truth(now_); }
   reports::Archive archive() const {
@@ -88,6 +100,13 @@ class LastingBench {
   }
 
  private:
+  std::unique_ptr<drivers::Transport> cuttable(std::unique_ptr<drivers::Transport> line,
+                                               drivers::Clock& clock) {
+    const std::string name = line->name();
+    return std::make_unique<tests::TappedTransport>(std::move(line), name, clock, sent_,
+                                                    not_meddled_, no_delay_s_, &cut);
+  }
+
   void begun(bench::EventLoop& loop, double dies_s) {
     boost::asio::co_spawn(loop.io(), die(loop.clock(), dies_s),
                           [](const std::exception_ptr& thrown) {
@@ -110,6 +129,9 @@ class LastingBench {
   tests::TemporaryFolder folder_;
   drivers::virtual_bench::VirtualBench world_;
   drivers::Time now_{0};
+  std::vector<tests::Sent> sent_;
+  const tests::Meddle not_meddled_;
+  const double no_delay_s_ = 0.0;
 };
 
 constexpr double kNever_s = 1e6;
@@ -183,4 +205,24 @@ TEST_CASE("A run that died is closed by the next one, which begins anew") {
   CHECK(record.closing.load_confirmed_off);
   CHECK(record.steps.back().end == analysis::StepEnd::interrupted);
   CHECK(record.steps.back().end_s == record.samples.back().time_s);
+}
+
+TEST_CASE("A load out of reach after its program died is told to switch off until it hears it") {
+  LastingBench bench(14);
+  REQUIRE_FALSE(bench.run("", 300.0));
+  bench.wait(2.0);
+  REQUIRE(bench.truth().input_on);
+  bench.cut = [back_s = bench.now_s() + 3.0](double time_s, const std::string& line) {
+    return time_s < back_s && line.find("load") != std::string::npos;
+  };
+  bench.told.clear();
+  bench.alarms = 0;
+  REQUIRE_FALSE(bench.run("", 5.0));  // dies in its first rest, before the load's watchdog acts
+  CHECK_FALSE(bench.truth().input_on);
+  REQUIRE_FALSE(bench.told.empty());
+  CHECK(
+      bench.told.front() ==
+      "sagbench: the archive holds a run that was cut short, which may have left the load on; the "
+      "load does not answer, and is told to switch off until it does\n");
+  CHECK(bench.alarms > 0);
 }

@@ -56,8 +56,31 @@ class Server(Scenario):
         self.assertEqual("INP OFF", dialect["input_off"])
         self.assertEqual("SYST:WATC {}", dialect["watchdog"])
         self.assertIsNone(dialect.get("low_voltage_stop"))
-        for word in ("low-voltage stop", "switches the input on"):
+        for word in ("Not found out:\n", "low-voltage stop", "switches the input on"):
             self.assertIn(word, found.stderr)
+
+    def forget(self, server, *headers):
+        """The instrument does not know these any more."""
+        with server.lock:
+            server.instrument.table = [
+                (known, act) for known, act in server.instrument.table if not any(map(known.match, headers))
+            ]
+
+    def test_what_is_neither_a_load_nor_a_meter_is_named(self):
+        server = self.serve()
+        self.forget(server, "INP", "INP?", "MEAS:VOLT?")
+        identity = server.instrument.IDENTITY
+        words = f"{identity} is neither a load (an input to switch, a current to set) nor a meter (a voltage to measure)"
+        self.assert_one_line(self.probe(server), USER, server.address, words)
+
+    def test_load_that_lacks_what_a_run_needs_gets_no_dialect(self):
+        server = self.serve()
+        self.forget(server, "INP", "MEAS:CURR?")
+        dialect = self.folder / "found.json"
+        lacking = 'words that switch the input off ("INP OFF" was refused); words to measure a current'
+        result = self.probe(server, "--out", dialect)
+        self.assert_one_line(result, USER, f"{server.instrument.IDENTITY} lacks what a run needs: {lacking}")
+        self.assertFalse(dialect.exists())
 
     def test_input_that_is_on_is_left_alone(self):
         server = self.serve()

@@ -205,7 +205,7 @@ class StubbornInput(ServerScenario):
         process.send_signal(signal.SIGINT)
         _, errors = process.communicate(timeout=HANGS_S)
         self.assertIn(process.returncode, (INSTRUMENT, OPERATOR), errors)
-        self.assertIn("lead", errors)
+        self.assertIn("sagbench: THE LOAD COULD NOT BE CONFIRMED OFF: pull the pack's lead\n", errors)
         self.assertIn(self.only_run()["end_code"], (INSTRUMENT, OPERATOR))
 
 

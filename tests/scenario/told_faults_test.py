@@ -28,7 +28,7 @@ class FailingLoad(Scenario):
 
     def test_a_load_that_says_why_it_went_off(self):
         said = self.told(trips_at=20, trip_entry='-200,"Fan stands still"')
-        self.assertTrue(said.startswith(": the input went off by itself: the load reported "), said)
+        self.assertTrue(said.startswith(": the input went off by itself: the load gave as its reason "), said)
         self.assertIn("Fan stands still", said)
 
 

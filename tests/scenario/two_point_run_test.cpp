@@ -1,4 +1,5 @@
 // The two-point method of IEC 60896-21 on the virtual bench, from the plan to its figures.
+#include <algorithm>
 #include <cmath>
 
 #include "bench/input_error.hpp"
@@ -81,6 +82,27 @@ TEST_CASE("a lead-acid pack's two points are drawn where the plan says so") {
   REQUIRE(resistances.contact);
   CHECK(std::abs(resistances.contact->ohm.value - 0.02) <
         resistances.contact->ohm.expanded_uncertainty);
+}
+
+// End-of-discharge voltages between what the pack shows at rest and under the current that it lets
+// go of.
+TEST_CASE("a two-point resistance whose current cannot be held is missing, and the run says why") {
+  const TemporaryFolder folder;
+  const bool higher = GENERATE(true, false);
+  auto request = request_of(folder.path("a.db"), "AGM", 10, kTwoPoint);
+  request.on.pack.end_of_discharge_v = higher ? 12.4 : 12.8;
+  const auto result = bench::run_session(request);
+  CHECK(result.closing.end == reports::RunEnd::done);
+  const reports::Archive archive(folder.path("a.db"), reports::Archive::Access::read);
+  const auto input = bench::load_run(archive, result.run_id);
+  CHECK_FALSE(input.figures.resistances.two_point);
+  const std::string told =
+      higher ? "the two-point resistance is missing: its higher current was let go early: the pack "
+               "reached its end-of-discharge voltage, 12.40 V"
+             : "the two-point resistance is missing: its lower current was let go early: the pack "
+               "reached its end-of-discharge voltage, 12.80 V";
+  CHECK(std::ranges::any_of(input.record.events,
+                            [&](const reports::Event& event) { return event.text == told; }));
 }
 
 TEST_CASE("the two-point method is refused where it does not belong") {

@@ -87,12 +87,12 @@ VirtualRun::VirtualRun(analysis::Pack pack, bench::Bench bench_entry, std::uint6
   auto& clock = loop_.clock();
   load_ = std::make_unique<drivers::ElectronicLoad>(
       std::make_unique<TappedTransport>(world_.load_transport(clock), "load", clock, sent_, meddle,
-                                        answer_takes_s),
+                                        answer_takes_s, &cut),
       clock, bench::dialect_for("bench.json", "load.dialect", bench_.load.dialect));
   if (bench_.meter)
     meter_ = std::make_unique<drivers::Meter>(
         std::make_unique<TappedTransport>(world_.meter_transport(clock), "meter", clock, sent_,
-                                          meddle, answer_takes_s),
+                                          meddle, answer_takes_s, &cut),
         clock, drivers::scpi_1999(), bench_.meter->channels);
   rig_ = std::make_unique<bench::Rig>(clock, *load_, meter_.get(), limits_);
 }
@@ -112,7 +112,8 @@ reports::RunClosing VirtualRun::run(const nlohmann::json& steps, const std::stri
   rig_->attach(*journal_);
   auto closing = loop_.run(carry_out(plan), [this] {
     const bool meddled = meanwhile && meanwhile(rig_->now_s());
-    return journal_->wait_for_writer() || meddled;
+    const bool written = !disk_hangs && journal_->wait_for_writer();
+    return written || meddled;
   });
   journal_.reset();
   return closing;

@@ -26,31 +26,40 @@ struct Sent {
 using Meddle = std::function<bool(double time_s, const std::string& line, const std::string& asked,
                                   std::string& answer)>;
 
-/// Writes down what passes and lets a test meddle with the answers.
+/// True while the line is cut: nothing passes, and it cannot be opened.
+using Cut = std::function<bool(double time_s, const std::string& line)>;
+
+/// Writes down what passes and lets a test meddle with the answers, or cut the line.
 class TappedTransport final : public drivers::Transport {
  public:
   TappedTransport(std::unique_ptr<drivers::Transport> inner, std::string line,
                   drivers::Clock& clock, std::vector<Sent>& log, const Meddle& meddle,
-                  const double& answer_takes_s)
+                  const double& answer_takes_s, const Cut* cut = nullptr)
       : inner_(std::move(inner)),
         line_(std::move(line)),
         clock_(clock),
         log_(log),
         meddle_(meddle),
-        answer_takes_s_(answer_takes_s) {}
+        answer_takes_s_(answer_takes_s),
+        cut_(cut) {}
 
   boost::asio::awaitable<drivers::Result<void>> open(drivers::Time deadline) override {
-    return inner_->open(deadline);
+    if (is_cut()) co_return unplugged();
+    auto opened = co_await inner_->open(deadline);
+    co_return opened;
   }
   boost::asio::awaitable<drivers::Result<void>> write(std::string_view bytes,
                                                       drivers::Time deadline) override {
+    if (is_cut()) co_return unplugged();
     asked_ = std::string(bytes.substr(0, bytes.find_last_not_of("\r\n") + 1));
     log_.push_back({drivers::to_seconds(clock_.now()), line_, asked_});
-    return inner_->write(bytes, deadline);
+    auto written = co_await inner_->write(bytes, deadline);
+    co_return written;
   }
   boost::asio::awaitable<drivers::Result<void>> read(std::string& into,
                                                      drivers::Time deadline) override {
     for (;;) {
+      if (is_cut()) co_return unplugged();
       std::string answer;
       auto result = co_await inner_->read(answer, deadline);
       if (!result) co_return result;
@@ -69,12 +78,20 @@ class TappedTransport final : public drivers::Transport {
   const std::string& name() const noexcept override { return inner_->name(); }
 
  private:
+  bool is_cut() const {
+    return cut_ != nullptr && *cut_ && (*cut_)(drivers::to_seconds(clock_.now()), line_);
+  }
+  drivers::Error unplugged() const {
+    return {drivers::ErrorKind::disconnected, name() + ": unplugged"};
+  }
+
   std::unique_ptr<drivers::Transport> inner_;
   std::string line_;
   drivers::Clock& clock_;
   std::vector<Sent>& log_;
   const Meddle& meddle_;
   const double& answer_takes_s_;
+  const Cut* cut_;  // null: never
   std::string asked_;
 };
 
@@ -105,6 +122,9 @@ class VirtualRun {
   /// True when it did something.
   std::function<bool(double time_s)> meanwhile;
   Meddle meddle;
+  Cut cut;
+  /// While it is true nothing reaches the archive, and no error says so.
+  bool disk_hangs = false;
   /// How much longer each answer takes: a slow line.
   double answer_takes_s = 0.0;
 

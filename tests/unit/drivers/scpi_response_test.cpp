@@ -130,6 +130,13 @@ TEST_CASE("what is no response is refused in one line") {
   CHECK(response.error().message.size() < 250);
 }
 
+TEST_CASE("what stands behind an element without a separator is named with it") {
+  CHECK(parse_response("12.5 13").error().message ==
+        R"("12.5 13" goes on after "12.5" without a comma or a semicolon)");
+  CHECK(parse_response("1;ON OFF").error().message ==
+        R"("1;ON OFF" goes on after "ON" without a comma or a semicolon)");
+}
+
 // SCPI-1999 Vol. 1, 7.2.1.4 and 7.2.1.5. Instruments that calculate in single precision write the
 // nearest number of 24 bits with more digits than it has.
 TEST_CASE("the special numbers are recognised in single precision too") {

@@ -174,4 +174,19 @@ TEST_CASE("a late word is not taken for the identity") {
   CHECK(desk.answer_to("A?") == "7");
 }
 
+TEST_CASE("an identity that is another one each time is believed of nobody") {
+  Desk desk;
+  int asked = 0;
+  desk.script->answer = [&](const std::string& line) {
+    if (line != "*IDN?") return desk.answer(line);
+    return std::vector<Reply>{{"word " + std::to_string(++asked) + "\n", 20ms}};
+  };
+  const Result<void> opened = desk.open();
+  REQUIRE_FALSE(opened);
+  CHECK(opened.error().kind == ErrorKind::protocol);
+  CHECK(opened.error().message ==
+        "load script: \"*IDN?\" answered \"word 3\", then \"word 4\"; is another instrument on "
+        "this line, or another program?");
+}
+
 }  // namespace sagbench::drivers::test

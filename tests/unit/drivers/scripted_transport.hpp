@@ -49,7 +49,7 @@ class ScriptedTransport final : public Transport {
   }
 
   boost::asio::awaitable<Result<void>> write(std::string_view bytes, Time deadline) override {
-    if (!script_->is_open) co_return failed(ErrorKind::disconnected, "not open");
+    if (!script_->is_open) co_return failed(ErrorKind::disconnected, "the line is not open");
     const std::size_t torn_at = std::exchange(script_->writes_torn_at, 0);
     receive(torn_at == 0 ? bytes : bytes.substr(0, torn_at));
     if (torn_at == 0) co_return Result<void>{};

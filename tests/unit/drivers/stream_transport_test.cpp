@@ -116,7 +116,7 @@ TEST_CASE("the end of a TCP stream is a disconnection, and the line opens again"
   REQUIRE_FALSE(ended);
   CHECK(ended.error().kind == ErrorKind::disconnected);
   CHECK(ended.error().message == listener.port() + ": closed by the other end");
-  CHECK(time.read(*line, text).error().message == listener.port() + ": not open");
+  CHECK(time.read(*line, text).error().message == listener.port() + ": the line is not open");
   REQUIRE(time.open(*line));
   listener.acceptor.accept(listener.peer);
   REQUIRE(time.write(*line, "again"));

@@ -204,7 +204,7 @@ TEST_CASE("a pulled device is told from a silent one") {
   REQUIRE_FALSE(pulled);
   CHECK(pulled.error().kind == ErrorKind::disconnected);
   CHECK(pulled.error().message == "usbtmc: unplugged: the device is gone");
-  CHECK(time.read(line, text).error().message == "usbtmc: not open");
+  CHECK(time.read(line, text).error().message == "usbtmc: the line is not open");
   behaviour->error = 0;
   CHECK(time.open(line));  // plugged in again
 }

@@ -149,6 +149,22 @@ TEST_CASE("A load with few words is enough, and what it lacks is listed") {
   require_harmless(probed);
 }
 
+TEST_CASE("What a run cannot do without is listed where a load lacks it") {
+  WordedInstrument load = guarded_load();
+  load.settings.erase("INP");
+  load.answers = {{"INP?", "0"}};  // it tells of its input, but does not let it be switched
+  load.clears = false;
+  const Probed probed(load);
+  REQUIRE(probed.findings);
+  CHECK(probed.findings->kind == InstrumentClass::load);
+  CHECK_FALSE(probed.findings->is_enough());
+  CHECK(probed.findings->lacking ==
+        std::vector<std::string>{"words that switch the input off (\"INP OFF\" was refused)",
+                                 "words to measure a voltage", "words to measure a current",
+                                 "*CLS, which clears the error queue"});
+  require_harmless(probed);
+}
+
 TEST_CASE("A load in another mode is left in it") {
   WordedInstrument load = guarded_load();
   load.settings["FUNC:MODE"] = "RES";

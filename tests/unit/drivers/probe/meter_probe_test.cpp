@@ -57,3 +57,14 @@ TEST_CASE("A measurement that changes the integration time: it is brought back")
   CHECK(probed.settings_sent().back() == "SENS:VOLT:NPLC 0.02");
   require_harmless(probed);
 }
+
+TEST_CASE("A meter whose integration time cannot be set is one all the same, which is said") {
+  WordedInstrument meter;
+  meter.answers = {{"MEAS:VOLT?", "13.2"}};
+  const Probed probed(meter);
+  REQUIRE(probed.findings);
+  CHECK(probed.findings->is_enough());
+  CHECK_FALSE(probed.findings->dialect.integration_cycles);
+  CHECK(probed.says_unknown("words for the integration time"));
+  require_harmless(probed);
+}

@@ -25,6 +25,7 @@ struct WordedInstrument {
   std::vector<std::string> needs_a_value{};     // headers that are known but tell nothing
   std::string error_query = "SYST:ERR?";        // empty: it has none
   bool reports_errors = true;
+  bool clears = true;                         // knows *CLS
   Time takes = std::chrono::milliseconds(3);  // an answer out of `answers`
   Time mute_after_unknown{0};                 // how long it does nothing after an unknown message
   std::string complaint;                      // said to what it does not know; empty: nothing
@@ -59,7 +60,7 @@ struct WordedInstrument {
     constexpr Time kAtOnce = std::chrono::milliseconds(1);
     if (line == "*IDN?") return {{identity + "\n", kAtOnce}};
     if (line == "*OPC?") return {{"1\n", kAtOnce}};
-    if (line == "*CLS") return {};
+    if (line == "*CLS" && clears) return {};
     if (line == error_query) return {{next_error() + "\n", kAtOnce}};
     if (event_register && line == "*ESR?") {
       return {{std::to_string(std::exchange(events, 0)) + "\n", kAtOnce}};
