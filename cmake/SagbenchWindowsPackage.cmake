@@ -14,6 +14,8 @@ install(DIRECTORY docs examples DESTINATION .)
 file(CREATE_LINK ${SAGBENCH_DEJAVU} ${PROJECT_BINARY_DIR}/bench/fonts SYMBOLIC)
 
 set(CPACK_GENERATOR ZIP)
+# The program's own files, which are of no component; not the libraries'.
+set(CPACK_INSTALL_CMAKE_PROJECTS "${PROJECT_BINARY_DIR};${PROJECT_NAME};Unspecified;/")
 set(CPACK_PACKAGE_FILE_NAME sagbench-${PROJECT_VERSION}-windows)
 set(CPACK_STRIP_FILES ON)
 set(CPACK_PACKAGE_DIRECTORY ${PROJECT_BINARY_DIR}/package)

@@ -22,6 +22,9 @@ std::string new_archive(const TemporaryFolder& folder) {
 
 }  // namespace
 
+// With it comes the check of undefined behaviour, which looks at an exception through a pipe: a
+// process that may have no file has none.
+#ifndef __SANITIZE_ADDRESS__
 TEST_CASE("Where the system gives no mark, nobody takes a run for unclaimed") {
   const TemporaryFolder folder;
   const std::string path = new_archive(folder);
@@ -33,6 +36,7 @@ TEST_CASE("Where the system gives no mark, nobody takes a run for unclaimed") {
   CHECK(said.find(path + ": no mark can be set that a run is being written (") !=
         std::string::npos);
 }
+#endif
 
 TEST_CASE("A claim lives and dies with its process, kill -9 included") {
   const TemporaryFolder folder;
