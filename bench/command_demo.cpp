@@ -11,9 +11,9 @@
 #include "bench/instruments.hpp"
 #include "bench/loaded_run.hpp"
 #include "bench/radio_file.hpp"
+#include "bench/run_progress.hpp"
 #include "bench/run_session.hpp"
 #include "bench/stop.hpp"
-#include "bench/terminal.hpp"
 #include "bench/version.hpp"
 #include "reports/comparison_report.hpp"
 
@@ -37,10 +37,6 @@ void remove_old_archive(const fs::path& archive) {
     std::error_code ignored;
     fs::remove(archive.string() + suffix, ignored);
   }
-}
-
-void tell_progress(std::size_t index, std::size_t count, const std::string& name) {
-  if (stderr_is_terminal()) fmt::print(stderr, "pack {} of {}: {} ...\n", index + 1, count, name);
 }
 
 std::string measure(const DemoPack& pack, const fs::path& out, const fs::path& archive,
@@ -90,7 +86,7 @@ int command_demo(const DemoOptions& options) {
 
   std::vector<std::string> runs;
   for (std::size_t i = 0; i < packs.size(); ++i) {
-    tell_progress(i, packs.size(), packs[i].json["name"].get<std::string>());
+    tell_pack(i, packs.size(), packs[i].json["name"].get<std::string>());
     runs.push_back(measure(packs[i], out, archive_path, options.seed + i));
   }
   const reports::Archive archive(archive_path.string(), reports::Archive::Access::read);

@@ -8,7 +8,7 @@
 #include "bench/json_reader.hpp"
 #include "bench/loaded_run.hpp"
 #include "bench/pack_file.hpp"
-#include "bench/terminal.hpp"
+#include "bench/run_progress.hpp"
 #include "reports/iso_date.hpp"
 #include "reports/report_page.hpp"
 
@@ -89,10 +89,6 @@ PackAnswer answer_of(const reports::Archive& archive, RunDigests& digests,
   return answer;
 }
 
-void tell_progress(std::size_t index, std::size_t count, const std::string& name) {
-  if (stderr_is_terminal()) fmt::print(stderr, "pack {} of {}: {} ...\n", index + 1, count, name);
-}
-
 }  // namespace
 
 std::vector<ShelvedPack> packs_in(const reports::Archive& archive) {
@@ -136,7 +132,7 @@ std::vector<PackAnswer> answers_of_all(const reports::Archive& archive, RunDiges
   answers.front().endurance = asked;
   for (std::size_t i = 0; i < packs.size(); ++i) {
     if (analysis::same_pack(packs[i].pack, run.recording.pack)) continue;
-    tell_progress(i, packs.size(), packs[i].pack.name);
+    tell_pack(i, packs.size(), packs[i].pack.name);
     answers.push_back(answer_of(archive, digests, packs[i], run, operation));
   }
   return answers;

@@ -26,4 +26,8 @@ void RunProgress::tell(std::size_t done) {
   fmt::print(stderr, "analysing run {} of {}{} ...\n", done + 1, count_, left);
 }
 
+void tell_pack(std::size_t index, std::size_t count, const std::string& name) {
+  if (stderr_is_terminal()) fmt::print(stderr, "pack {} of {}: {} ...\n", index + 1, count, name);
+}
+
 }  // namespace sagbench::bench

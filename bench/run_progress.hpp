@@ -3,6 +3,7 @@
 
 #include <chrono>
 #include <cstddef>
+#include <string>
 
 namespace sagbench::bench {
 
@@ -22,5 +23,8 @@ class RunProgress {
   bool shown_;
   Clock::time_point begin_ = Clock::now(), last_ = begin_;
 };
+
+/// "pack 2 of 3: NAME ..." on standard error, where that is a terminal; `index` from 0.
+void tell_pack(std::size_t index, std::size_t count, const std::string& name);
 
 }  // namespace sagbench::bench

@@ -38,11 +38,11 @@ Measurement measured(const Specimen& specimen, const nlohmann::json& steps, cons
     if (look) look(truth);
     return true;
   };
-  const auto closing = run.run(steps, folder.path("a.db"));
+  const auto closing = run.run(steps, folder.file("a.db"));
   if (closing.end != reports::RunEnd::done)
     throw std::runtime_error(fmt::format("{}: {}", name_of(specimen.seed), closing.reason));
   measurement.figures =
-      analysis::analyse(recording_of(specimen, tests::record_of(folder.path("a.db"))));
+      analysis::analyse(recording_of(specimen, tests::record_of(folder.file("a.db"))));
   return measurement;
 }
 

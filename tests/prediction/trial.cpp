@@ -1,14 +1,12 @@
 #include "trial.hpp"
 
-#include <unistd.h>
-
 #include <algorithm>
 #include <array>
-#include <cstdlib>
 #include <filesystem>
 #include <nlohmann/json.hpp>
 #include <stdexcept>
 
+#include "../temporary_folder.hpp"
 #include "bench/loaded_run.hpp"
 #include "bench/pack_file.hpp"
 #include "bench/run_session.hpp"
@@ -107,25 +105,6 @@ json plan_json(const Trial& trial) {
             transmit}}};
 }
 
-class Folder {
- public:
-  Folder() {
-    std::string name = (std::filesystem::temp_directory_path() / "sagbench-XXXXXX").string();
-    if (mkdtemp(name.data()) == nullptr) throw std::runtime_error("no temporary folder");
-    name_ = name;
-  }
-  ~Folder() {
-    std::error_code ignored;
-    std::filesystem::remove_all(name_, ignored);
-  }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  std::string archive() const { return name_ + "/a.db"; }
-
- private:
-  std::string name_;
-};
-
 /// The run of a kept archive; it holds one.
 std::vector<analysis::PredictionTest> predicted_again(const std::string& path) {
   const reports::Archive archive(path, reports::Archive::Access::read);
@@ -156,8 +135,8 @@ std::string name_of(const Trial& trial) {
 }
 
 std::vector<analysis::PredictionTest> tried(const Trial& trial) {
-  const Folder folder;
-  return played(trial, folder.archive());
+  const tests::TemporaryFolder folder;
+  return played(trial, folder.file("a.db"));
 }
 
 std::vector<analysis::PredictionTest> tried_in(const Trial& trial, const std::string& folder) {

@@ -43,7 +43,7 @@ class Beginning {
   explicit Beginning(Meddle meddle) : meddle_(std::move(meddle)) {}
 
   bench::RunResult run() {
-    bench::RunRequest request{read(), {}, folder_.path("a.db"), false, bench::Telling::nothing,
+    bench::RunRequest request{read(), {}, folder_.file("a.db"), false, bench::Telling::nothing,
                               1,      {}};
     request.plan = bench::plan_from_json(
         {{"schema", "sagbench/plan/1"}, {"steps", {{{"do", "capacity"}, {"current_A", 10}}}}},

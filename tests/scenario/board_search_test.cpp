@@ -24,11 +24,7 @@ json pack_json(bool board) {
           {"protection_board", board}};
 }
 
-const json kBench = {
-    {"schema", "sagbench/bench/1"},
-    {"load",
-     {{"port", "virtual"}, {"max_current_A", 30}, {"max_power_W", 600}, {"max_voltage_V", 60}}},
-    {"meter", {{"port", "virtual"}, {"channels", {{"pack", 101}}}}}};
+const json kBench = metered_bench();
 
 bench::RunRequest request_of(const std::string& archive, double up_to_a, bool board) {
   const json plan = {{"schema", "sagbench/plan/1"},
@@ -81,7 +77,7 @@ bool told(const reports::ReportInput& input, const char* words) {
 
 TEST_CASE("the board's limit is found, and the run goes on when it has closed again") {
   const TemporaryFolder folder;
-  const auto input = ran(request_of(folder.path("a.db"), 28, true));
+  const auto input = ran(request_of(folder.file("a.db"), 28, true));
   const auto& trip = input.figures.board_trip;
   REQUIRE(trip);
   REQUIRE(trip->opened);
@@ -97,7 +93,7 @@ TEST_CASE("the board's limit is found, and the run goes on when it has closed ag
 
 TEST_CASE("a board that does not open up to the current given is said so") {
   const TemporaryFolder folder;
-  const auto input = ran(request_of(folder.path("a.db"), 15, true));
+  const auto input = ran(request_of(folder.file("a.db"), 15, true));
   REQUIRE(input.figures.board_trip);
   CHECK_FALSE(input.figures.board_trip->opened);
   CHECK(input.figures.board_trip->held_a == Approx(15.0));
@@ -106,7 +102,7 @@ TEST_CASE("a board that does not open up to the current given is said so") {
 
 TEST_CASE("a board that waits for a charger ends the step, and the run goes on with what it can") {
   const TemporaryFolder folder;
-  const auto request = request_of(folder.path("a.db"), 28, true);
+  const auto request = request_of(folder.file("a.db"), 28, true);
   drivers::virtual_bench::VirtualBench world(*request.world, bench::load_of(request.on.bench),
                                              bench::meter_of(request.on.bench), request.seed);
   bench::Surroundings around{world, {}, {}, {}, {}};
@@ -130,7 +126,7 @@ TEST_CASE("a board that waits for a charger ends the step, and the run goes on w
 
 TEST_CASE("a search that empties the pack to its end-of-discharge voltage ends there") {
   const TemporaryFolder folder;
-  auto request = request_of(folder.path("a.db"), 28, true);
+  auto request = request_of(folder.file("a.db"), 28, true);
   request.on.pack.end_of_discharge_v = 13.0;  // under 20 A, below what opens the board
   const auto input = ran(request);
   CHECK(told(input, "the search for the board's limit ended at"));
@@ -140,11 +136,11 @@ TEST_CASE("a search that empties the pack to its end-of-discharge voltage ends t
 
 TEST_CASE("it is refused without a board, and above what the pack may give") {
   const TemporaryFolder folder;
-  CHECK_THROWS_WITH(bench::run_session(request_of(folder.path("a.db"), 28, false)),
+  CHECK_THROWS_WITH(bench::run_session(request_of(folder.file("a.db"), 28, false)),
                     "plan.json: \"steps[0].find_board_trip\": true is not accepted; only for a "
                     "pack whose file says \"protection_board\": true, since nothing else protects "
                     "the cells then");
-  CHECK_THROWS_WITH(bench::run_session(request_of(folder.path("a.db"), 29, true)),
+  CHECK_THROWS_WITH(bench::run_session(request_of(folder.file("a.db"), 29, true)),
                     "plan.json: \"steps[0].up_to_A\": 29 A is not accepted; at most 28 A, because "
                     "the pack's max_discharge_current_A is 28 A");
 }

@@ -71,7 +71,7 @@ TEST_CASE("guarantees 3 and 4: a breach switches off with no other exchange in b
       }
       return true;
     };
-    const std::string archive = folder.path(std::to_string(i) + ".db");
+    const std::string archive = folder.file(std::to_string(i) + ".db");
     const auto closing = run.run(kCapacity, archive);
     CHECK(closing.end == RunEnd::safety);
     CHECK(closing.reason.rfind(breach.reason, 0) == 0);

@@ -63,7 +63,7 @@ class LastingBench {
 
   /// Runs the plan, or goes on with `continue_run`. Nothing when the program died after `dies_s`.
   std::optional<bench::RunResult> run(const std::string& continue_run, double dies_s) {
-    bench::RunRequest request{on_, {}, folder_.path("a.db"), false, bench::Telling::nothing,
+    bench::RunRequest request{on_, {}, folder_.file("a.db"), false, bench::Telling::nothing,
                               1,   {}, continue_run};
     const json steps = json::array({{{"do", "rest"}, {"seconds", 60}},
                                     {{"do", "capacity"}, {"current_A", 2}},
@@ -96,7 +96,7 @@ class LastingBench {
   void wait(double seconds) { now_ += drivers::from_seconds(seconds); }
   drivers::virtual_bench::Truth truth() { return world_.truth(now_); }
   reports::Archive archive() const {
-    return reports::Archive(folder_.path("a.db"), reports::Archive::Access::read);
+    return reports::Archive(folder_.file("a.db"), reports::Archive::Access::read);
   }
 
  private:

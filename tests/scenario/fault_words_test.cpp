@@ -34,13 +34,13 @@ TEST_CASE("what a load reports of a step is told when it is switched off") {
     answer = "-310,\"Fan stands still\"\n";
     return true;
   };
-  const auto closing = run.run(kPeak, folder.path("a.db"));
+  const auto closing = run.run(kPeak, folder.file("a.db"));
   REQUIRE(told);
   CHECK(closing.end == RunEnd::instrument);
   CAPTURE(closing.reason);
   CHECK(closing.reason.ends_with(": during the step the load reported -310,\"Fan stands still\""));
   CHECK(closing.load_confirmed_off);
-  CHECK(record_of(folder.path("a.db")).closing.reason == closing.reason);
+  CHECK(record_of(folder.file("a.db")).closing.reason == closing.reason);
 }
 
 TEST_CASE("a line that is lost for longer than the watch time ends the run, and is found for OFF") {
@@ -49,7 +49,7 @@ TEST_CASE("a line that is lost for longer than the watch time ends the run, and 
   run.cut = [](double time_s, const std::string& line) {
     return line == "load" && time_s > 600.0 && time_s < 620.0;
   };
-  const auto closing = run.run(kCapacity, folder.path("a.db"));
+  const auto closing = run.run(kCapacity, folder.file("a.db"));
   CHECK(closing.end == RunEnd::instrument);
   CAPTURE(closing.reason);
   CHECK(closing.reason.find("unplugged") != std::string::npos);
@@ -70,7 +70,7 @@ TEST_CASE("a load that went off while its line was lost is not taken for an empt
     if (time_s > 601.0 && asked == "INP?") answer = "0\n";
     return true;
   };
-  const auto closing = run.run(kCapacity, folder.path("a.db"));
+  const auto closing = run.run(kCapacity, folder.file("a.db"));
   CHECK(closing.end == RunEnd::instrument);
   CAPTURE(closing.reason);
   CHECK(closing.reason.ends_with(": the input went off when the line was lost"));
@@ -85,12 +85,12 @@ TEST_CASE("a plan that went well ends badly where the load cannot be confirmed o
     if (time_s > kOpened_s && asked == "INP?") answer = "1\n";
     return true;
   };
-  const auto closing = run.run(kRest, folder.path("a.db"));
+  const auto closing = run.run(kRest, folder.file("a.db"));
   CHECK(closing.end == RunEnd::instrument);
   CHECK(closing.reason == "the load could not be confirmed off");
   CHECK_FALSE(closing.load_confirmed_off);
   CHECK_FALSE(run.alarms().empty());
-  const auto record = record_of(folder.path("a.db"));
+  const auto record = record_of(folder.file("a.db"));
   CHECK(record.closing.reason == closing.reason);
   CHECK(record.steps.back().end == analysis::StepEnd::completed);
 }
@@ -103,7 +103,7 @@ TEST_CASE("a disk that hangs at the end does not hold up the run, and is named")
     run.disk_hangs = run.disk_hangs || ending;
     return false;
   };
-  const auto closing = run.run(kRest, folder.path("a.db"));
+  const auto closing = run.run(kRest, folder.file("a.db"));
   REQUIRE(run.disk_hangs);
   CHECK(closing.end == RunEnd::safety);
   CHECK(

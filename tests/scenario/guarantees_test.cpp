@@ -31,12 +31,12 @@ std::function<bool(double)> stop_once(VirtualRun& run, double at_s) {
 TEST_CASE("a sound run ends done, off, and complete in the archive") {
   const TemporaryFolder folder;
   VirtualRun run(demo_pack(), demo_bench(4), 1);
-  const auto closing = run.run(kCapacity, folder.path("a.db"));
+  const auto closing = run.run(kCapacity, folder.file("a.db"));
   CHECK(closing.end == RunEnd::done);
   CHECK(closing.load_confirmed_off);
   CHECK_FALSE(run.truth().input_on);
   CHECK_FALSE(run.truth().cell_below_floor);
-  const auto record = record_of(folder.path("a.db"));
+  const auto record = record_of(folder.file("a.db"));
   CHECK(record.closing.end == RunEnd::done);
   REQUIRE(record.steps.size() == 2);
   CHECK(record.samples.size() > 1000);
@@ -48,7 +48,7 @@ TEST_CASE(
     "guarantee 1: the input goes on only inside a step, after a full fresh round of readings") {
   const TemporaryFolder folder;
   VirtualRun run(demo_pack(), demo_bench(4), 2);
-  run.run(kCapacity, folder.path("a.db"));
+  run.run(kCapacity, folder.file("a.db"));
   const auto& sent = run.sent();
   const auto on =
       std::find_if(sent.begin(), sent.end(), [](const Sent& s) { return s.text == "INP ON"; });
@@ -71,7 +71,7 @@ TEST_CASE("guarantee 1: while the input is on the load hears of us often enough 
   const nlohmann::json steps = {
       {{"do", "peak-current"}, {"currents_A", {5}}, {"hold_s", 5}, {"at_charge", {0.9}}},
       {{"do", "capacity"}, {"current_A", 5}}};
-  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
+  CHECK(run.run(steps, folder.file("a.db")).end == RunEnd::done);
   double last_s = 0.0, longest_s = 0.0;
   bool on = false;
   for (const Sent& sent : run.sent()) {
@@ -92,7 +92,7 @@ TEST_CASE("guarantee 3: silence, nonsense and an operator's stop switch off") {
     run.meddle = [](double time_s, const std::string& line, const std::string&, std::string&) {
       return line != "meter" || time_s < 600.0;
     };
-    CHECK(run.run(kCapacity, folder.path("a.db")).end == RunEnd::instrument);
+    CHECK(run.run(kCapacity, folder.file("a.db")).end == RunEnd::instrument);
     const auto off = std::find_if(run.sent().begin(), run.sent().end(), [](const Sent& s) {
       return s.time_s > 600.0 && s.text == "INP OFF";
     });
@@ -105,7 +105,7 @@ TEST_CASE("guarantee 3: silence, nonsense and an operator's stop switch off") {
       if (line == "load" && time_s > 600.0 && asked == "MEAS:CURR?") answer = "9.9E37\n";
       return true;
     };
-    const auto closing = run.run(kCapacity, folder.path("a.db"));
+    const auto closing = run.run(kCapacity, folder.file("a.db"));
     CHECK(closing.end == RunEnd::instrument);
     CHECK_FALSE(
         closing
@@ -119,17 +119,17 @@ TEST_CASE("guarantee 3: silence, nonsense and an operator's stop switch off") {
       lost = true;
       return false;
     };
-    CHECK(run.run(kCapacity, folder.path("a.db")).end == RunEnd::done);
+    CHECK(run.run(kCapacity, folder.file("a.db")).end == RunEnd::done);
     CHECK(lost);
   }
   SECTION("the operator stops") {
     run.meanwhile = stop_once(run, 600.0);
-    const auto closing = run.run(kCapacity, folder.path("a.db"));
+    const auto closing = run.run(kCapacity, folder.file("a.db"));
     CHECK(closing.end == RunEnd::operator_stop);
     CHECK(closing.load_confirmed_off);
   }
   CHECK_FALSE(run.truth().input_on);
-  CHECK(record_of(folder.path("a.db")).samples.size() > 100);
+  CHECK(record_of(folder.file("a.db")).samples.size() > 100);
 }
 
 TEST_CASE("guarantee 3: an operator's stop does not wait for an answer under way") {
@@ -148,7 +148,7 @@ TEST_CASE("guarantee 3: an operator's stop does not wait for an answer under way
     run.rig().request_stop(RunEnd::operator_stop, "stopped");
     return true;
   };
-  const auto closing = run.run(kCapacity, folder.path("a.db"));
+  const auto closing = run.run(kCapacity, folder.file("a.db"));
   CHECK(closing.end == RunEnd::operator_stop);
   CHECK(closing.load_confirmed_off);
   REQUIRE(asked != 0);
@@ -172,7 +172,7 @@ TEST_CASE(
     }
     return true;
   };
-  const auto closing = run.run(kCapacity, folder.path("a.db"));
+  const auto closing = run.run(kCapacity, folder.file("a.db"));
   CHECK(closing.load_confirmed_off);
   CHECK(run.alarms().size() == 3);
 }
@@ -185,12 +185,12 @@ TEST_CASE("guarantee 3: an exception anywhere in a step switches off and is call
       throw std::logic_error("thrown on purpose");
     return true;
   };
-  const auto closing = run.run(kCapacity, folder.path("a.db"));
+  const auto closing = run.run(kCapacity, folder.file("a.db"));
   CHECK(closing.end == RunEnd::defect);
   CHECK(closing.reason == "a defect of sagbench: thrown on purpose");
   CHECK(closing.load_confirmed_off);
   CHECK_FALSE(run.truth().input_on);
-  CHECK(record_of(folder.path("a.db")).closing.end == RunEnd::defect);
+  CHECK(record_of(folder.file("a.db")).closing.end == RunEnd::defect);
 }
 
 TEST_CASE("guarantee 3: a lost archive stops the run") {
@@ -201,12 +201,12 @@ TEST_CASE("guarantee 3: a lost archive stops the run") {
     if (time_s < 600.0 || broken) return false;
     broken = true;
     sqlite3* vandal = nullptr;
-    REQUIRE(sqlite3_open(folder.path("a.db").c_str(), &vandal) == SQLITE_OK);
+    REQUIRE(sqlite3_open(folder.file("a.db").c_str(), &vandal) == SQLITE_OK);
     REQUIRE(sqlite3_exec(vandal, "DROP TABLE sample", nullptr, nullptr, nullptr) == SQLITE_OK);
     sqlite3_close(vandal);
     return true;
   };
-  const auto closing = run.run(kCapacity, folder.path("a.db"));
+  const auto closing = run.run(kCapacity, folder.file("a.db"));
   CHECK(closing.end == RunEnd::safety);
   CHECK(closing.reason.rfind("the archive cannot be written", 0) == 0);
   CHECK_FALSE(run.truth().input_on);
@@ -223,7 +223,7 @@ TEST_CASE("guarantee 1: however an instrument fails, no reading gets older than 
     if (line == silent && asked.rfind("MEAS", 0) == 0) last_answer_s = time_s;
     return true;
   };
-  CHECK(run.run(kCapacity, folder.path("a.db")).end == RunEnd::instrument);
+  CHECK(run.run(kCapacity, folder.file("a.db")).end == RunEnd::instrument);
   const auto off = std::find_if(run.sent().begin(), run.sent().end(), [](const Sent& s) {
     return s.time_s > 600.0 && s.text == "INP OFF";
   });
@@ -244,7 +244,7 @@ TEST_CASE("a current that fades after OFF is no load that does not obey") {
     if (off_s > 0.0 && time_s < off_s + lasting_s && asked == "MEAS:CURR?") answer = "2.5\n";
     return true;
   };
-  CHECK(run.run(kCapacity, folder.path("a.db")).load_confirmed_off);
+  CHECK(run.run(kCapacity, folder.file("a.db")).load_confirmed_off);
   CHECK(run.alarms().empty() == (lasting_s < 0.5));
 }
 
@@ -253,7 +253,7 @@ TEST_CASE("what the archive refused for a while is in it at the end, with the re
   VirtualRun run(demo_pack(), demo_bench(4), 11);
   const auto execute = [&](const char* sql) {
     sqlite3* other = nullptr;
-    REQUIRE(sqlite3_open(folder.path("a.db").c_str(), &other) == SQLITE_OK);
+    REQUIRE(sqlite3_open(folder.file("a.db").c_str(), &other) == SQLITE_OK);
     REQUIRE(sqlite3_exec(other, sql, nullptr, nullptr, nullptr) == SQLITE_OK);
     sqlite3_close(other);
   };
@@ -268,10 +268,10 @@ TEST_CASE("what the archive refused for a while is in it at the end, with the re
     }
     return false;
   };
-  const auto closing = run.run(kCapacity, folder.path("a.db"));
+  const auto closing = run.run(kCapacity, folder.file("a.db"));
   CHECK(closing.end == RunEnd::safety);
   CHECK(closing.reason.find("lacks the end") == std::string::npos);
-  const auto record = record_of(folder.path("a.db"));
+  const auto record = record_of(folder.file("a.db"));
   CHECK(record.closing.end == RunEnd::safety);
   CHECK(record.closing.load_confirmed_off);
   double longest_gap_s = 0.0;
@@ -289,20 +289,20 @@ TEST_CASE(
   cells[2].capacity_factor = 0.7;
   SECTION("tapped") {
     VirtualRun run(demo_pack(), demo_bench(4), 7, cells);
-    CHECK(run.run(kCapacity, folder.path("a.db")).end == RunEnd::done);
+    CHECK(run.run(kCapacity, folder.file("a.db")).end == RunEnd::done);
     CHECK_FALSE(run.truth().cell_below_floor);
-    CHECK(record_of(folder.path("a.db")).steps.back().end ==
+    CHECK(record_of(folder.file("a.db")).steps.back().end ==
           analysis::StepEnd::cell_end_of_discharge);
   }
   SECTION("behind a board, without taps") {
     auto pack = demo_pack();
     pack.protection_board = true;
     VirtualRun run(pack, demo_bench(0), 7, cells);
-    const auto closing = run.run(kCapacity, folder.path("a.db"));
+    const auto closing = run.run(kCapacity, folder.file("a.db"));
     CAPTURE(closing.reason);
     CHECK(closing.end == RunEnd::done);
     CHECK_FALSE(run.truth().cell_below_floor);
-    CHECK(record_of(folder.path("a.db")).steps.back().end == analysis::StepEnd::protection_board);
+    CHECK(record_of(folder.file("a.db")).steps.back().end == analysis::StepEnd::protection_board);
   }
 }
 
@@ -311,14 +311,14 @@ TEST_CASE("the same seed gives the same run") {
   const nlohmann::json steps = {
       {{"do", "peak-current"}, {"currents_A", {5, 10}}, {"hold_s", 2}, {"at_charge", {0.99}}}};
   VirtualRun one(demo_pack(), demo_bench(4), 8), two(demo_pack(), demo_bench(4), 8);
-  one.run(steps, folder.path("one.db"));
-  two.run(steps, folder.path("two.db"));
+  one.run(steps, folder.file("one.db"));
+  two.run(steps, folder.file("two.db"));
   REQUIRE(one.sent().size() == two.sent().size());
   for (std::size_t i = 0; i < one.sent().size(); ++i) {
     REQUIRE(one.sent()[i].time_s == two.sent()[i].time_s);
     REQUIRE(one.sent()[i].text == two.sent()[i].text);
   }
-  const auto a = record_of(folder.path("one.db")), b = record_of(folder.path("two.db"));
+  const auto a = record_of(folder.file("one.db")), b = record_of(folder.file("two.db"));
   CHECK(a.id == b.id);
   REQUIRE(a.samples.size() == b.samples.size());
   for (std::size_t i = 0; i < a.samples.size(); ++i)

@@ -53,9 +53,9 @@ TEST_CASE("what cannot be read back foretells nothing") {
   const TemporaryFolder folder;
   VirtualRun run(demo_pack(), demo_bench(4), 1);
   run.foretell = [&](const std::string& id) {
-    return std::make_unique<Foretelling>(folder.path("another.db"), id, true);
+    return std::make_unique<Foretelling>(folder.file("another.db"), id, true);
   };
-  CHECK(told(run, folder.path("a.db")) ==
+  CHECK(told(run, folder.file("a.db")) ==
         "no prediction: what was measured cannot be read back from the archive");
 }
 
@@ -65,15 +65,15 @@ TEST_CASE("a record that cannot be worked with foretells nothing, and its fault 
   std::string run_id;
   run.foretell = [&](const std::string& id) {
     run_id = id;
-    return std::make_unique<Foretelling>(folder.path("a.db"), id, true);
+    return std::make_unique<Foretelling>(folder.file("a.db"), id, true);
   };
-  CHECK(told(run, folder.path("a.db")).find("no prediction can be made: run " + run_id + ": ") ==
+  CHECK(told(run, folder.file("a.db")).find("no prediction can be made: run " + run_id + ": ") ==
         0);
 }
 
 TEST_CASE("a prediction that takes too long is not waited for") {
   const TemporaryFolder folder;
-  const std::string other = folder.path("b.db");
+  const std::string other = folder.file("b.db");
   { const reports::Archive made(other, reports::Archive::Access::write); }
   std::optional<Held> held(other);
   VirtualRun run(demo_pack(), demo_bench(4), 1);
@@ -85,5 +85,5 @@ TEST_CASE("a prediction that takes too long is not waited for") {
     if (time_s > kGivenUp_s) held.reset();  // or the run's end would wait for that reader
     return false;
   };
-  CHECK(told(run, folder.path("a.db")) == "no prediction: it took more than 30 s");
+  CHECK(told(run, folder.file("a.db")) == "no prediction: it took more than 30 s");
 }

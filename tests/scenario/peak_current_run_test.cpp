@@ -14,11 +14,7 @@ using nlohmann::json;
 
 namespace {
 
-const json kBench = {
-    {"schema", "sagbench/bench/1"},
-    {"load",
-     {{"port", "virtual"}, {"max_current_A", 30}, {"max_power_W", 600}, {"max_voltage_V", 60}}},
-    {"meter", {{"port", "virtual"}, {"channels", {{"pack", 101}}}}}};
+const json kBench = metered_bench();
 
 /// One peak-current step on a pack of four LFP cells. `capacity_factor`: of the rated capacity, as
 /// the cells have it.
@@ -41,7 +37,7 @@ reports::RunRecord ran(double rated_ah, double most_a, const json& peaks,
   request.on.pack = bench::pack_from_json(pack, "pack.json");
   request.plan = bench::plan_from_json(
       {{"schema", "sagbench/plan/1"}, {"steps", json::array({step})}}, "plan.json", ".");
-  request.archive_path = folder.path("a.db");
+  request.archive_path = folder.file("a.db");
   request.attended = true;
   request.world = bench::world_of(request.on.pack, request.on.bench);
   request.world->cells.assign(4, {capacity_factor, 1.0, 0.0});

@@ -96,9 +96,9 @@ TEST_CASE("a weak pack drops the radio at its peaks and takes it back while noth
   VirtualRun run(demo_pack(), demo_bench(4), 1, weak_cells());
   json steps = transmit(radio("linear", 11.7, 20), "cw", 0.3);
   steps[0]["minutes"] = 20;
-  const auto closing = run.run(steps, folder.path("a.db"));
+  const auto closing = run.run(steps, folder.file("a.db"));
   CHECK(closing.end == RunEnd::done);
-  const auto record = record_of(folder.path("a.db"));
+  const auto record = record_of(folder.file("a.db"));
   CHECK(drop_outs(record) >= 1);
   for (std::size_t i = 1; i < record.samples.size(); ++i) {
     const Sample& sample = record.samples[i];
@@ -122,9 +122,9 @@ TEST_CASE(
   steps.push_back({{"do", "capacity"}, {"rate_It", 0.5}});
   steps.push_back(transmit(radio("linear", 11.7, 20), "ft8", 0.5)[0]);
   steps[1]["until"] = "supply_min";
-  const auto closing = run.run(steps, folder.path("a.db"));
+  const auto closing = run.run(steps, folder.file("a.db"));
   CHECK(closing.end == RunEnd::done);
-  const auto record = record_of(folder.path("a.db"));
+  const auto record = record_of(folder.file("a.db"));
   REQUIRE(record.steps.back().end == StepEnd::supply_min);
   CHECK(record.steps.back().why.find("would not stay on after") != std::string::npos);
   CHECK_FALSE(run.truth().cell_below_floor);
@@ -147,9 +147,9 @@ TEST_CASE("a regulated radio draws more as the pack falls, in proportion") {
   const TemporaryFolder folder;
   VirtualRun run(demo_pack(), demo_bench(4), 3);
   const auto closing =
-      run.run(transmit(radio("constant-power", 11.0, 10), "fm", 0.9), folder.path("a.db"));
+      run.run(transmit(radio("constant-power", 11.0, 10), "fm", 0.9), folder.file("a.db"));
   CHECK(closing.end == RunEnd::done);
-  const auto record = record_of(folder.path("a.db"));
+  const auto record = record_of(folder.file("a.db"));
   double first_a = 0.0, highest_a = 0.0, worst = 0.0;
   for (const Sample& sample : record.samples) {
     if (sample.phase != Phase::transmit) continue;
@@ -173,8 +173,8 @@ TEST_CASE("a regulated radio is held at what pack, fuse and load allow, and the 
   VirtualRun run(pack, demo_bench(4), 4, weak_cells(2.0));
   json steps = transmit(radio("constant-power", 10.0, 20), "fm", 0.5);
   steps[0]["minutes"] = 5;
-  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
-  const auto record = record_of(folder.path("a.db"));
+  CHECK(run.run(steps, folder.file("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.file("a.db"));
   for (const Sample& sample : record.samples) CHECK(sample.commanded_a <= 21.0);
   CHECK(mentions(record, "times the current was held at 21 A"));
 }
@@ -184,8 +184,8 @@ TEST_CASE("each sample says how old the voltage was that decided its current") {
   VirtualRun run(demo_pack(), demo_bench(4), 5);
   json steps = transmit(radio("constant-power", 11.0, 10), "ssb", 0.5);
   steps[0]["minutes"] = 5;
-  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
-  const auto record = record_of(folder.path("a.db"));
+  CHECK(run.run(steps, folder.file("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.file("a.db"));
   int transmitting = 0;
   for (const Sample& sample : record.samples) {
     const bool on = sample.phase == Phase::transmit || sample.phase == Phase::receive;
@@ -209,8 +209,8 @@ TEST_CASE("an instrument that now and then is slow leaves missed ticks in the re
   };
   json steps = transmit(radio("linear", 11.0, 10), "fm", 1.0);
   steps[0]["minutes"] = 3;
-  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
-  const auto record = record_of(folder.path("a.db"));
+  CHECK(run.run(steps, folder.file("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.file("a.db"));
   long missed = 0;
   int with = 0;
   for (const Sample& sample : record.samples) {
@@ -229,8 +229,8 @@ TEST_CASE("a radio that bears less than the rested pack gives leaves the step ou
   narrow["supply_max_V"] = 13.0;
   narrow["supply_nominal_V"] = 12.0;
   json steps = transmit(narrow, "cw", 0.5);
-  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
-  const auto record = record_of(folder.path("a.db"));
+  CHECK(run.run(steps, folder.file("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.file("a.db"));
   CHECK(record.steps.back().end == StepEnd::skipped);
   CHECK(record.steps.back().why.find("above its supply_max_V of 13 V") != std::string::npos);
   CHECK(std::all_of(record.samples.begin(), record.samples.end(),
@@ -243,8 +243,8 @@ TEST_CASE("a radio that needs more than the rested pack gives leaves the step ou
   json greedy = radio("linear", 14.2, 10);
   greedy["supply_nominal_V"] = 14.5;
   json steps = transmit(greedy, "cw", 0.5);
-  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
-  const auto record = record_of(folder.path("a.db"));
+  CHECK(run.run(steps, folder.file("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.file("a.db"));
   CHECK(record.steps.back().end == StepEnd::skipped);
   CHECK(record.steps.back().why.find("below its supply_min_V of 14.2 V") != std::string::npos);
 }
@@ -266,10 +266,10 @@ TEST_CASE("a radio that was off for an hour in all is off the air") {
   patient["restart_s"] = kOff_s;
   json steps = transmit(patient, "fm", 0.3);
   steps[0]["until"] = "supply_min";
-  const auto closing = run.run(steps, folder.path("a.db"));
+  const auto closing = run.run(steps, folder.file("a.db"));
   INFO(closing.reason);
   CHECK(closing.end == RunEnd::done);
-  const auto record = record_of(folder.path("a.db"));
+  const auto record = record_of(folder.file("a.db"));
   CHECK(drop_outs(record) == 6);
   CHECK(record.steps.back().end == StepEnd::supply_min);
   CHECK(record.steps.back().why.find("after 6 drop-outs below 11.7 V: it has been off for 60 min "
@@ -281,8 +281,8 @@ TEST_CASE("on the load's own list the record says that the loop closes once an o
   VirtualRun run(demo_pack(), list_bench(), 8);
   json steps = transmit(radio("constant-power", 11.0, 10), "cw", 0.5);
   steps[0]["minutes"] = 5;
-  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
-  const auto record = record_of(folder.path("a.db"));
+  CHECK(run.run(steps, folder.file("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.file("a.db"));
   CHECK(mentions(record, "Loop closed once an over"));
   for (const Sample& sample : record.samples)
     if (sample.phase == Phase::transmit) CHECK(sample.voltage_age_s.value_or(99.0) < 31.0);
@@ -294,8 +294,8 @@ TEST_CASE("a pattern too quick for a slow line is reduced, and what is drawn kee
   run.answer_takes_s = 0.03;
   json steps = transmit(radio("linear", 10.0, 15), "ssb", 0.5);
   steps[0]["minutes"] = 20;
-  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
-  const auto record = record_of(folder.path("a.db"));
+  CHECK(run.run(steps, folder.file("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.file("a.db"));
   CHECK(mentions(record, "Pattern reduced in "));
   const analysis::Delivery delivery = only_delivery(record);
   CHECK(delivery.asked.duration_s == Approx(1200.0).margin(1.0));
@@ -310,8 +310,8 @@ TEST_CASE("a load that keeps up draws what the radio asks for, edge by edge") {
   VirtualRun run(demo_pack(), by_list ? list_bench() : demo_bench(4), 1);
   json steps = transmit(radio("linear", 10.0, 15), "cw", 0.5);
   steps[0]["minutes"] = 10;
-  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
-  const auto record = record_of(folder.path("a.db"));
+  CHECK(run.run(steps, folder.file("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.file("a.db"));
   CHECK_FALSE(mentions(record, "Pattern reduced"));
   const analysis::Delivery delivery = only_delivery(record);
   CHECK(delivery.delivered.mean_a == Approx(delivery.asked.mean_a).epsilon(0.02));
@@ -328,8 +328,8 @@ TEST_CASE("in a pattern that the line carries no reading makes an edge late") {
   json steps = transmit(radio("linear", 10.0, 8), "cw", 1.0);
   steps[0]["words_per_minute"] = 24;  // units of 50 ms
   steps[0]["minutes"] = 5;
-  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
-  const auto record = record_of(folder.path("a.db"));
+  CHECK(run.run(steps, folder.file("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.file("a.db"));
   CHECK_FALSE(mentions(record, "Pattern reduced"));
   const analysis::EdgeTiming edges = only_delivery(record).edges;
   CHECK(edges.asked > 3000);
@@ -345,8 +345,8 @@ TEST_CASE("a pattern that the line cannot follow at all is left out, with its re
   json steps = transmit(radio("linear", 10.0, 15), "ssb", 0.5);
   steps[0]["minutes"] = 20;
   steps[0]["rhythm"] = "contest";
-  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
-  const auto record = record_of(folder.path("a.db"));
+  CHECK(run.run(steps, folder.file("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.file("a.db"));
   REQUIRE(record.steps.size() == 1);
   CHECK(record.steps[0].end == StepEnd::skipped);
   CHECK(record.steps[0].why.find("here a current has to stand") != std::string::npos);
@@ -357,8 +357,8 @@ TEST_CASE("while the radio is silent nothing is asked for") {
   VirtualRun run(demo_pack(), demo_bench(4), 1, weak_cells());
   json steps = transmit(radio("linear", 11.7, 20), "cw", 0.3);
   steps[0]["minutes"] = 20;
-  CHECK(run.run(steps, folder.path("a.db")).end == RunEnd::done);
-  const auto record = record_of(folder.path("a.db"));
+  CHECK(run.run(steps, folder.file("a.db")).end == RunEnd::done);
+  const auto record = record_of(folder.file("a.db"));
   REQUIRE(drop_outs(record) > 0);
   REQUIRE(record.asked.size() > 2);
   double last_s = 0.0;

@@ -64,11 +64,7 @@ class Watch final : public bench::RunWatch {
 const json kPack = {{"schema", "sagbench/pack/1"}, {"name", "watched"},
                     {"chemistry", "LFP"},          {"series", 4},
                     {"rated_capacity_Ah", 10},     {"max_discharge_current_A", 28}};
-const json kBench = {
-    {"schema", "sagbench/bench/1"},
-    {"load",
-     {{"port", "virtual"}, {"max_current_A", 30}, {"max_power_W", 600}, {"max_voltage_V", 60}}},
-    {"meter", {{"port", "virtual"}, {"channels", {{"pack", 101}}}}}};
+const json kBench = metered_bench();
 const json kPlan = {{"schema", "sagbench/plan/1"},
                     {"steps",
                      {{{"do", "rest"}, {"seconds", 20}},
@@ -108,10 +104,10 @@ reports::RunRecord only_run(const std::string& archive) {
 TEST_CASE("a watch is told what the archive holds, and the run is the same without it") {
   const TemporaryFolder folder;
   Told told;
-  const auto result = bench::run_session(request(folder.path("watched.db"), &told));
-  bench::run_session(request(folder.path("alone.db"), nullptr));
-  const auto watched = only_run(folder.path("watched.db"));
-  const auto alone = only_run(folder.path("alone.db"));
+  const auto result = bench::run_session(request(folder.file("watched.db"), &told));
+  bench::run_session(request(folder.file("alone.db"), nullptr));
+  const auto watched = only_run(folder.file("watched.db"));
+  const auto alone = only_run(folder.file("alone.db"));
   REQUIRE(told.run);
   CHECK(told.run->run_id == result.run_id);
   CHECK(told.run->utc == watched.header.utc);
@@ -131,7 +127,7 @@ TEST_CASE("a watch is told what the archive holds, and the run is the same witho
 TEST_CASE("what a watch may ask for goes along with the run") {
   const TemporaryFolder folder;
   Told told;
-  bench::run_session(request(folder.path("a.db"), &told));
+  bench::run_session(request(folder.file("a.db"), &told));
   REQUIRE(told.states.size() > 10);
   const auto& first = told.states.front();
   CHECK(first.plan_step == 0);
@@ -155,7 +151,7 @@ TEST_CASE("a watch stops the run as the operator does") {
   const TemporaryFolder folder;
   Told told;
   told.at_first_batch = [&told] { told.stop(reports::RunEnd::operator_stop, "enough"); };
-  const auto result = bench::run_session(request(folder.path("a.db"), &told));
+  const auto result = bench::run_session(request(folder.file("a.db"), &told));
   CHECK(result.closing.end == reports::RunEnd::operator_stop);
   CHECK(result.closing.reason == "enough");
   CHECK(told.off == std::vector<bool>{true});
@@ -166,7 +162,7 @@ TEST_CASE("a watch that throws is followed no more, and the run goes on") {
   const TemporaryFolder folder;
   Told told;
   told.at_first_batch = [] { throw std::runtime_error("a defect of the page"); };
-  const auto result = bench::run_session(request(folder.path("a.db"), &told));
+  const auto result = bench::run_session(request(folder.file("a.db"), &told));
   CHECK(result.closing.end == reports::RunEnd::done);
   CHECK(told.samples.empty());
   CHECK_FALSE(told.closing);
@@ -174,12 +170,12 @@ TEST_CASE("a watch that throws is followed no more, and the run goes on") {
 
 TEST_CASE("a watch that cannot begin is told before anything is touched") {
   const TemporaryFolder folder;
-  auto refused = request(folder.path("a.db"), nullptr);
+  auto refused = request(folder.file("a.db"), nullptr);
   refused.watch = [](bench::EventLoop&,
                      bench::Surroundings::StopRun) -> std::unique_ptr<bench::RunWatch> {
     throw bench::InputError("the port is taken");
   };
   CHECK_THROWS_WITH(bench::run_session(refused), "the port is taken");
-  CHECK_THROWS_AS(reports::Archive(folder.path("a.db"), reports::Archive::Access::read),
+  CHECK_THROWS_AS(reports::Archive(folder.file("a.db"), reports::Archive::Access::read),
                   reports::ArchiveError);
 }

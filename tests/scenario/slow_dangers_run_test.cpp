@@ -60,7 +60,7 @@ TEST_CASE("slow danger: the only voltage there is freezes") {
   bench.meter.reset();
   VirtualRun run(demo_pack(), bench, 21);
   run.meddle = freezing("MEAS:VOLT?");
-  check_ended_by(run.run(kTenAmperes, folder.path("a.db")), "reading_frozen", run);
+  check_ended_by(run.run(kTenAmperes, folder.file("a.db")), "reading_frozen", run);
 }
 
 TEST_CASE("slow danger: a tapped cell's reading freezes while the cell goes on emptying") {
@@ -69,7 +69,7 @@ TEST_CASE("slow danger: a tapped cell's reading freezes while the cell goes on e
   cells[2].capacity_factor = 0.6;
   VirtualRun run(demo_pack(), demo_bench(4), 22, cells);
   run.meddle = freezing("MEAS:VOLT? (@104)");
-  check_ended_by(run.run(kTenAmperes, folder.path("a.db")), "cells_disagree", run);
+  check_ended_by(run.run(kTenAmperes, folder.file("a.db")), "cells_disagree", run);
 }
 
 TEST_CASE("slow danger: the pack warms six degrees a minute") {
@@ -81,8 +81,8 @@ TEST_CASE("slow danger: the pack warms six degrees a minute") {
       answer = number(23.0 + std::max(0.0, time_s - kBegins_s) * 6.0 / 60.0);
     return true;
   };
-  check_ended_by(run.run(kTenAmperes, folder.path("a.db")), "heating_fast", run);
-  CHECK(warned_of(folder.path("a.db"), "heating"));
+  check_ended_by(run.run(kTenAmperes, folder.file("a.db")), "heating_fast", run);
+  CHECK(warned_of(folder.file("a.db"), "heating"));
 }
 
 TEST_CASE("slow danger: a contact comes loose and takes more and more") {
@@ -96,8 +96,8 @@ TEST_CASE("slow danger: a contact comes loose and takes more and more") {
       answer = number(std::stod(answer) - 0.001 * (time_s - kBegins_s));
     return true;
   };
-  check_ended_by(run.run(kTwentyAmperes, folder.path("a.db")), "contact_hot", run);
-  CHECK(warned_of(folder.path("a.db"), "contact_warming"));
+  check_ended_by(run.run(kTwentyAmperes, folder.file("a.db")), "contact_hot", run);
+  CHECK(warned_of(folder.file("a.db"), "contact_warming"));
 }
 
 TEST_CASE("slow danger: a current that vanishes ends the step before it can come back") {
@@ -111,7 +111,7 @@ TEST_CASE("slow danger: a current that vanishes ends the step before it can come
     answer = "0.0\n";
     return true;
   };
-  run.run(kTenAmperes, folder.path("a.db"));
+  run.run(kTenAmperes, folder.file("a.db"));
   const auto off = std::find_if(run.sent().begin(), run.sent().end(), [&](const Sent& sent) {
     return sent.time_s > vanished_s && sent.text == "INP OFF";
   });
@@ -124,14 +124,14 @@ TEST_CASE("slow danger: a weak cell is told of long before the pack ends") {
   std::vector<drivers::virtual_bench::CellTrait> cells(4);
   cells[1].capacity_factor = 0.7;
   VirtualRun run(demo_pack(), demo_bench(4), 26, cells);
-  CHECK(run.run(kTenAmperes, folder.path("a.db")).end == RunEnd::done);
-  CHECK(warned_of(folder.path("a.db"), "cell_falling_away"));
+  CHECK(run.run(kTenAmperes, folder.file("a.db")).end == RunEnd::done);
+  CHECK(warned_of(folder.file("a.db"), "cell_falling_away"));
   CHECK_FALSE(run.truth().cell_below_floor);
 }
 
 TEST_CASE("a sound pack gives no cause for a warning, down to its end") {
   const TemporaryFolder folder;
   VirtualRun run(demo_pack(), demo_bench(4), 27);
-  CHECK(run.run(kTwentyAmperes, folder.path("a.db")).end == RunEnd::done);
-  for (const auto& event : record_of(folder.path("a.db")).events) CHECK(event.severity == "note");
+  CHECK(run.run(kTwentyAmperes, folder.file("a.db")).end == RunEnd::done);
+  for (const auto& event : record_of(folder.file("a.db")).events) CHECK(event.severity == "note");
 }

@@ -31,8 +31,8 @@ analysis::Finding<analysis::Capacity> measured(const analysis::Pack& pack,
   const TemporaryFolder folder;
   VirtualRun run(pack, bench, seed);
   run.run({{{"do", "rest"}, {"seconds", 10}}, {{"do", "capacity"}, {"rate_It", rate_it}}},
-          folder.path("a.db"));
-  const reports::Archive archive(folder.path("a.db"), reports::Archive::Access::read);
+          folder.file("a.db"));
+  const reports::Archive archive(folder.file("a.db"), reports::Archive::Access::read);
   auto record = archive.load(archive.runs().front().id);
   analysis::Recording recording;
   recording.pack = pack;

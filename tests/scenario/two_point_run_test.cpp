@@ -16,12 +16,11 @@ using nlohmann::json;
 
 namespace {
 
-const json kBench = {
-    {"schema", "sagbench/bench/1"},
-    {"load",
-     {{"port", "virtual"}, {"max_current_A", 30}, {"max_power_W", 600}, {"max_voltage_V", 60}}},
-    {"meter", {{"port", "virtual"}, {"channels", {{"pack", 101}}}}},
-    {"leads", {{"resistance_ohm", 0.02}}}};
+json bench_with_leads() {
+  json made = metered_bench();
+  made["leads"] = {{"resistance_ohm", 0.02}};
+  return made;
+}
 
 bench::RunRequest request_of(const std::string& archive, const std::string& chemistry,
                              double rated_ah, const json& peaks) {
@@ -32,9 +31,9 @@ bench::RunRequest request_of(const std::string& archive, const std::string& chem
                      {"chemistry", chemistry},        {"series", chemistry == "LFP" ? 4 : 6},
                      {"rated_capacity_Ah", rated_ah}, {"max_discharge_current_A", 25}};
   bench::RunRequest request;
-  request.on.bench_file = {"bench.json", ".", kBench};
+  request.on.bench_file = {"bench.json", ".", bench_with_leads()};
   request.on.pack_file = {"pack.json", ".", pack};
-  request.on.bench = bench::bench_from_json(kBench, "bench.json");
+  request.on.bench = bench::bench_from_json(bench_with_leads(), "bench.json");
   request.on.pack = bench::pack_from_json(pack, "pack.json");
   request.plan = bench::plan_from_json(plan, "plan.json", ".");
   request.archive_path = archive;
@@ -60,10 +59,10 @@ const json kTwoPoint = {{"two_point", true}};
 // the same pack's peaks of 5 A and 10 A, looked at after a second, bound it from below.
 TEST_CASE("a lead-acid pack's two points are drawn where the plan says so") {
   const TemporaryFolder folder;
-  const auto result = bench::run_session(request_of(folder.path("a.db"), "AGM", 10, kTwoPoint));
+  const auto result = bench::run_session(request_of(folder.file("a.db"), "AGM", 10, kTwoPoint));
   CHECK(result.closing.end == reports::RunEnd::done);
   CHECK(result.closing.load_confirmed_off);
-  const reports::Archive archive(folder.path("a.db"), reports::Archive::Access::read);
+  const reports::Archive archive(folder.file("a.db"), reports::Archive::Access::read);
   const auto input = bench::load_run(archive, result.run_id);
   const auto& resistances = input.figures.resistances;
   REQUIRE(resistances.two_point);
@@ -89,11 +88,11 @@ TEST_CASE("a lead-acid pack's two points are drawn where the plan says so") {
 TEST_CASE("a two-point resistance whose current cannot be held is missing, and the run says why") {
   const TemporaryFolder folder;
   const bool higher = GENERATE(true, false);
-  auto request = request_of(folder.path("a.db"), "AGM", 10, kTwoPoint);
+  auto request = request_of(folder.file("a.db"), "AGM", 10, kTwoPoint);
   request.on.pack.end_of_discharge_v = higher ? 12.4 : 12.8;
   const auto result = bench::run_session(request);
   CHECK(result.closing.end == reports::RunEnd::done);
-  const reports::Archive archive(folder.path("a.db"), reports::Archive::Access::read);
+  const reports::Archive archive(folder.file("a.db"), reports::Archive::Access::read);
   const auto input = bench::load_run(archive, result.run_id);
   CHECK_FALSE(input.figures.resistances.two_point);
   const std::string told =
@@ -107,10 +106,10 @@ TEST_CASE("a two-point resistance whose current cannot be held is missing, and t
 
 TEST_CASE("the two-point method is refused where it does not belong") {
   const TemporaryFolder folder;
-  CHECK(fault(request_of(folder.path("a.db"), "LFP", 10, kTwoPoint)) ==
+  CHECK(fault(request_of(folder.file("a.db"), "LFP", 10, kTwoPoint)) ==
         "plan.json: \"steps[0].two_point\": true is not accepted for LFP; the method of IEC "
         "60896-21 is for lead-acid packs (AGM, gel, flooded)");
-  CHECK(fault(request_of(folder.path("b.db"), "AGM", 14, kTwoPoint)) ==
+  CHECK(fault(request_of(folder.file("b.db"), "AGM", 14, kTwoPoint)) ==
         "plan.json: \"steps[0].two_point\": 28 A is not accepted; at most 25 A, because the pack's "
         "max_discharge_current_A is 25 A");
 }

@@ -1,9 +1,5 @@
 #include "virtual_run.hpp"
 
-#include <unistd.h>
-
-#include <cstdlib>
-#include <filesystem>
 #include <stdexcept>
 
 #include "bench/dialect_check.hpp"
@@ -25,15 +21,12 @@ WorldSpec world_spec(const analysis::Pack& pack, const bench::Bench& bench,
 
 }  // namespace
 
-TemporaryFolder::TemporaryFolder() {
-  std::string name = (std::filesystem::temp_directory_path() / "sagbench-test-XXXXXX").string();
-  if (mkdtemp(name.data()) == nullptr) throw std::runtime_error("no temporary folder");
-  folder_ = name;
-}
-
-TemporaryFolder::~TemporaryFolder() {
-  std::error_code ignored;
-  std::filesystem::remove_all(folder_, ignored);
+nlohmann::json metered_bench() {
+  return {
+      {"schema", "sagbench/bench/1"},
+      {"load",
+       {{"port", "virtual"}, {"max_current_A", 30}, {"max_power_W", 600}, {"max_voltage_V", 60}}},
+      {"meter", {{"port", "virtual"}, {"channels", {{"pack", 101}}}}}};
 }
 
 reports::RunRecord record_of(const std::string& archive) {

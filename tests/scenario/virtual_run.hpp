@@ -4,9 +4,11 @@
 
 #include <functional>
 #include <memory>
+#include <nlohmann/json.hpp>
 #include <string>
 #include <vector>
 
+#include "../temporary_folder.hpp"
 #include "bench/controller.hpp"
 #include "bench/event_loop.hpp"
 #include "bench/instruments.hpp"
@@ -95,16 +97,8 @@ class TappedTransport final : public drivers::Transport {
   std::string asked_;
 };
 
-/// A folder of its own, removed at the end.
-class TemporaryFolder {
- public:
-  TemporaryFolder();
-  ~TemporaryFolder();
-  std::string path(const std::string& name) const { return folder_ + "/" + name; }
-
- private:
-  std::string folder_;
-};
+/// A bench file as a user has it: a load of 30 A and 600 W, and a meter on the pack alone.
+nlohmann::json metered_bench();
 
 /// The only run of an archive. Throws std::logic_error when there is another number of them.
 reports::RunRecord record_of(const std::string& archive);

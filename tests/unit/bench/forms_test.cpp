@@ -1,9 +1,6 @@
 // New files from answers: what is asked, what stands in for an answer, what is refused.
 
-#include <unistd.h>
-
 #include <algorithm>
-#include <filesystem>
 #include <fstream>
 
 #include "analysis/chemistry.hpp"
@@ -14,6 +11,7 @@
 #include "bench/pretty_json.hpp"
 #include "catch.hpp"
 #include "drivers/device_transport.hpp"
+#include "temporary_folder.hpp"
 
 using namespace sagbench;
 using bench::Filling;
@@ -33,33 +31,13 @@ std::string fault(Act act) {
   return "no fault";
 }
 
-/// A folder with the radio that operations and plans name; this process's own, since test cases run
-/// beside one another.
-class FolderWithRadio {
- public:
-  FolderWithRadio()
-      : folder_(std::filesystem::temp_directory_path() /
-                ("sagbench-forms-" + std::to_string(::getpid()))) {
-    std::filesystem::create_directories(folder_);
-    std::ofstream(folder_ / "radio.json")
-        << R"({"schema": "sagbench/radio/1", "name": "R", "class": "QRO", "supply_min_V": 11.7,
-               "supply_max_V": 15.9, "receive_A": 1, "transmit_peak_A": 20})";
-  }
-  FolderWithRadio(const FolderWithRadio&) = delete;
-  FolderWithRadio& operator=(const FolderWithRadio&) = delete;
-  ~FolderWithRadio() {
-    std::error_code ignored;
-    std::filesystem::remove_all(folder_, ignored);
-  }
-  std::string path() const { return folder_.string(); }
-
- private:
-  std::filesystem::path folder_;
-};
-
+/// In a folder with the radio that operations and plans name.
 bench::Place place() {
-  static const FolderWithRadio folder;
-  return {"new.json", folder.path()};
+  static const tests::TemporaryFolder folder;
+  std::ofstream(folder.file("radio.json"))
+      << R"({"schema": "sagbench/radio/1", "name": "R", "class": "QRO", "supply_min_V": 11.7,
+             "supply_max_V": 15.9, "receive_A": 1, "transmit_peak_A": 20})";
+  return {"new.json", folder.path().string()};
 }
 
 json made(const Form& form, const std::vector<std::string>& told) {
