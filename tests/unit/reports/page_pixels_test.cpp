@@ -1,6 +1,6 @@
 // Pages as pictures: what the geometry says was drawn must be there, and nothing in the margins.
+
 #include <fmt/format.h>
-#include <stdlib.h>  // NOLINT(modernize-deprecated-headers): mkdtemp
 
 #include <algorithm>
 #include <cstddef>
@@ -14,6 +14,7 @@
 #include "report_fixture.hpp"
 #include "reports/pdf_document.hpp"
 #include "reports/report_pages.hpp"
+#include "temporary_folder.hpp"
 
 namespace sagbench::reports {
 namespace {
@@ -57,19 +58,17 @@ Pixels read_pgm(const fs::path& path) {
 }
 
 std::vector<Pixels> rendered(PdfDocument& document) {
-  std::string name = (fs::temp_directory_path() / "sagbench-pixels-XXXXXX").string();
-  REQUIRE(::mkdtemp(name.data()) != nullptr);
-  const fs::path folder = name;
-  std::ofstream(folder / "pages.pdf", std::ios::binary) << document.bytes();
-  const std::string command = "pdftoppm -gray -r 72 '" + name + "/pages.pdf' '" + name + "/page'";
+  const tests::TemporaryFolder folder;
+  std::ofstream(folder.file("pages.pdf"), std::ios::binary) << document.bytes();
+  const std::string command =
+      "pdftoppm -gray -r 72 '" + folder.file("pages.pdf") + "' '" + folder.file("page") + "'";
   REQUIRE(std::system(command.c_str()) == 0);
   std::vector<fs::path> paths;
-  for (const auto& entry : fs::directory_iterator(folder))
+  for (const auto& entry : fs::directory_iterator(folder.path()))
     if (entry.path().extension() == ".pgm") paths.push_back(entry.path());
   std::sort(paths.begin(), paths.end());
   std::vector<Pixels> pages;
   for (const auto& path : paths) pages.push_back(read_pgm(path));
-  fs::remove_all(folder);
   return pages;
 }
 

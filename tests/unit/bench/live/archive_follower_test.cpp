@@ -2,19 +2,15 @@
 
 #include "bench/live/archive_follower.hpp"
 
-#include <unistd.h>
-
 #include <chrono>
-#include <cstdlib>
-#include <filesystem>
 #include <map>
 #include <memory>
 #include <nlohmann/json.hpp>
-#include <stdexcept>
 
 #include "catch.hpp"
 #include "reports/archive.hpp"
 #include "reports/run_claim.hpp"
+#include "temporary_folder.hpp"
 
 using namespace sagbench;
 using namespace sagbench::live;
@@ -38,19 +34,6 @@ class Listener final : public Outlet {
   std::map<std::string, json> of_type;  // the newest of each
 };
 
-struct Folder {
-  Folder() {
-    std::string name = (std::filesystem::temp_directory_path() / "sagbench-test-XXXXXX").string();
-    if (mkdtemp(name.data()) == nullptr) throw std::runtime_error("no temporary folder");
-    path = name;
-  }
-  ~Folder() {
-    std::error_code ignored;
-    std::filesystem::remove_all(path, ignored);
-  }
-  std::string path;
-};
-
 reports::RunHeader header() {
   reports::RunHeader made;
   made.utc = "2026-06-20T08:00:00Z";
@@ -66,8 +49,8 @@ reports::RunHeader header() {
 
 // It looks once a second: as often as this test waits for it.
 TEST_CASE("a run whose program is gone is told as ended, with what to look at") {
-  const Folder folder;
-  const std::string path = folder.path + "/a.db";
+  const tests::TemporaryFolder folder;
+  const std::string path = folder.file("a.db");
   std::string id;
   {
     reports::Archive archive(path, reports::Archive::Access::write,
