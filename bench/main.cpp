@@ -7,10 +7,10 @@
 #include <exception>
 #include <system_error>
 
-#include "bench/command_line.hpp"
-#include "bench/input_error.hpp"
-#include "bench/program_start.hpp"
-#include "bench/stop.hpp"
+#include "bench/commands/command_line.hpp"
+#include "bench/files/input_error.hpp"
+#include "bench/safety/stop.hpp"
+#include "bench/system/program_start.hpp"
 #include "reports/archive.hpp"
 #include "reports/measured_csv.hpp"
 #include "reports/test_report.hpp"

@@ -3,7 +3,7 @@
 string(REPLACE "," ";" folders "${FOLDERS}")
 set(sums "")
 foreach(folder IN LISTS folders)
-  file(GLOB sources RELATIVE ${ROOT} ${ROOT}/${folder}/*.cpp ${ROOT}/${folder}/*.hpp)
+  file(GLOB_RECURSE sources RELATIVE ${ROOT} ${ROOT}/${folder}/*.cpp ${ROOT}/${folder}/*.hpp)
   list(SORT sources)
   foreach(source IN LISTS sources)
     file(SHA256 ${ROOT}/${source} sum)

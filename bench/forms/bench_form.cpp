@@ -1,11 +1,11 @@
 // Questions of bench.json.
 
-#include "bench/bench_file.hpp"
+#include "bench/files/bench_file.hpp"
 
 #include <fmt/format.h>
 
-#include "bench/dialect_check.hpp"
 #include "bench/forms/form.hpp"
+#include "bench/safety/dialect_check.hpp"
 #include "drivers/device_transport.hpp"
 
 namespace sagbench::bench {

@@ -8,8 +8,8 @@
 #include <sstream>
 #include <utility>
 
-#include "bench/input_error.hpp"
-#include "bench/lower_case.hpp"
+#include "bench/files/input_error.hpp"
+#include "bench/text/lower_case.hpp"
 
 namespace sagbench::bench {
 namespace {

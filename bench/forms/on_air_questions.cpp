@@ -3,7 +3,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-#include "bench/radio_file.hpp"
+#include "bench/files/radio_file.hpp"
 
 namespace sagbench::bench {
 

@@ -5,8 +5,8 @@
 
 #include "analysis/chemistry.hpp"
 #include "analysis/pack.hpp"
+#include "bench/files/pack_file.hpp"
 #include "bench/forms/form.hpp"
-#include "bench/pack_file.hpp"
 
 namespace sagbench::bench {
 namespace {

@@ -6,13 +6,13 @@
 #include <cmath>
 #include <iterator>
 
+#include "bench/files/input_error.hpp"
+#include "bench/files/json_reader.hpp"
+#include "bench/files/pack_file.hpp"
+#include "bench/files/plan_file.hpp"
+#include "bench/files/radio_file.hpp"
 #include "bench/forms/form.hpp"
 #include "bench/forms/on_air_questions.hpp"
-#include "bench/input_error.hpp"
-#include "bench/json_reader.hpp"
-#include "bench/pack_file.hpp"
-#include "bench/plan_file.hpp"
-#include "bench/radio_file.hpp"
 
 namespace sagbench::bench {
 namespace {

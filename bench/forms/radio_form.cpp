@@ -1,6 +1,6 @@
 // Questions of radio.json and of operation.json.
 
-#include "bench/radio_file.hpp"
+#include "bench/files/radio_file.hpp"
 
 #include <algorithm>
 #include <iterator>

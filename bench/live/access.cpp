@@ -8,7 +8,7 @@
 
 #include "bench/live/listen_address.hpp"
 #include "bench/live/token.hpp"
-#include "bench/lower_case.hpp"
+#include "bench/text/lower_case.hpp"
 
 namespace sagbench::live {
 namespace {

@@ -7,7 +7,7 @@
 
 #include "bench/live/own_addresses.hpp"
 #include "bench/live/qr_picture.hpp"
-#include "bench/terminal.hpp"
+#include "bench/system/terminal.hpp"
 
 namespace sagbench::live {
 namespace {

@@ -5,13 +5,13 @@
 #include <algorithm>
 #include <nlohmann/json.hpp>
 
-#include "bench/analysis_document.hpp"
-#include "bench/input_error.hpp"
+#include "bench/commands/analysis_document.hpp"
+#include "bench/commands/run_list.hpp"
+#include "bench/files/input_error.hpp"
 #include "bench/live/live_messages.hpp"
 #include "bench/live/live_point.hpp"
-#include "bench/loaded_run.hpp"
-#include "bench/run_digests.hpp"
-#include "bench/run_list.hpp"
+#include "bench/run/loaded_run.hpp"
+#include "bench/run/run_digests.hpp"
 #include "bench/version.hpp"
 #include "reports/comparison_report.hpp"
 

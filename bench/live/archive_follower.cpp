@@ -4,11 +4,11 @@
 #include <exception>
 #include <utility>
 
-#include "bench/json_reader.hpp"
+#include "bench/files/json_reader.hpp"
+#include "bench/files/pack_file.hpp"
+#include "bench/files/plan_file.hpp"
 #include "bench/live/stream_thinner.hpp"
-#include "bench/pack_file.hpp"
-#include "bench/plan_file.hpp"
-#include "bench/step_label.hpp"
+#include "bench/steps/step_label.hpp"
 #include "reports/archive.hpp"
 #include "reports/run_claim.hpp"
 

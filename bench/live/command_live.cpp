@@ -5,7 +5,7 @@
 #include <csignal>
 #include <memory>
 
-#include "bench/input_error.hpp"
+#include "bench/files/input_error.hpp"
 #include "bench/live/address_notice.hpp"
 #include "bench/live/archive_follower.hpp"
 #include "bench/live/http_server.hpp"

@@ -3,7 +3,7 @@
 
 #include <string>
 
-#include "bench/run_watch.hpp"
+#include "bench/run/run_watch.hpp"
 
 namespace sagbench::live {
 

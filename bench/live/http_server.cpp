@@ -11,7 +11,7 @@
 #include <boost/asio/use_awaitable.hpp>
 #include <chrono>
 
-#include "bench/input_error.hpp"
+#include "bench/files/input_error.hpp"
 #include "bench/live/http_server_state.hpp"
 #include "bench/live/token.hpp"
 #include "drivers/own_address.hpp"

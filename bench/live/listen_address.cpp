@@ -4,7 +4,7 @@
 
 #include <charconv>
 
-#include "bench/input_error.hpp"
+#include "bench/files/input_error.hpp"
 
 namespace sagbench::live {
 namespace {

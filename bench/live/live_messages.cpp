@@ -5,7 +5,7 @@
 #include <nlohmann/json.hpp>
 #include <optional>
 
-#include "bench/run_list.hpp"
+#include "bench/commands/run_list.hpp"
 
 namespace sagbench::live {
 namespace {

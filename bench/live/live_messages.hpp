@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "bench/run_watch.hpp"
+#include "bench/run/run_watch.hpp"
 
 namespace sagbench::live {
 

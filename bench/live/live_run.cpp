@@ -8,9 +8,9 @@
 #include <csignal>
 #include <utility>
 
-#include "bench/hang_up.hpp"
 #include "bench/live/address_notice.hpp"
 #include "bench/live/steady_seconds.hpp"
+#include "bench/system/hang_up.hpp"
 #include "reports/archive.hpp"
 
 namespace sagbench::live {

@@ -11,7 +11,7 @@
 #include "bench/live/live_messages.hpp"
 #include "bench/live/live_service.hpp"
 #include "bench/live/stream_thinner.hpp"
-#include "bench/run_watch.hpp"
+#include "bench/run/run_watch.hpp"
 
 namespace sagbench::live {
 

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "bench/instruments.hpp"
+#include "bench/run/instruments.hpp"
 #include "drivers/virtual/virtual_pack.hpp"
 
 namespace sagbench::campaign {

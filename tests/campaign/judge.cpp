@@ -8,8 +8,8 @@
 #include <filesystem>
 
 #include "analysis/capacity.hpp"
-#include "bench/limits.hpp"
-#include "bench/loaded_run.hpp"
+#include "bench/run/loaded_run.hpp"
+#include "bench/safety/limits.hpp"
 #include "fall_in_blindness.hpp"
 #include "reports/archive.hpp"
 

@@ -4,8 +4,8 @@
 
 #include <stdexcept>
 
-#include "bench/instruments.hpp"
-#include "bench/pack_file.hpp"
+#include "bench/files/pack_file.hpp"
+#include "bench/run/instruments.hpp"
 #include "words.hpp"
 
 namespace sagbench::campaign {

@@ -4,7 +4,7 @@
 #include <cstdint>
 #include <string>
 
-#include "bench/run_session.hpp"
+#include "bench/run/run_session.hpp"
 #include "fault.hpp"
 
 namespace sagbench::campaign {

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <boost/asio/co_spawn.hpp>
 
-#include "bench/instruments.hpp"
+#include "bench/run/instruments.hpp"
 
 namespace sagbench::campaign {
 

@@ -7,7 +7,7 @@
 #include <optional>
 #include <set>
 
-#include "bench/surroundings.hpp"
+#include "bench/run/surroundings.hpp"
 #include "disk.hpp"
 #include "fault_line.hpp"
 #include "trace.hpp"

@@ -4,8 +4,8 @@
 
 #include <filesystem>
 
-#include "bench/input_error.hpp"
-#include "bench/stop.hpp"
+#include "bench/files/input_error.hpp"
+#include "bench/safety/stop.hpp"
 #include "judge.hpp"
 #include "reports/archive.hpp"
 #include "stage.hpp"

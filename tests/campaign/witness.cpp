@@ -6,8 +6,8 @@
 #include <charconv>
 #include <limits>
 
-#include "bench/limits.hpp"
-#include "bench/slow_dangers.hpp"
+#include "bench/safety/limits.hpp"
+#include "bench/safety/slow_dangers.hpp"
 
 namespace sagbench::campaign {
 

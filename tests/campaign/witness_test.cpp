@@ -2,7 +2,7 @@
 
 #include "catch.hpp"
 
-#include "bench/instruments.hpp"
+#include "bench/run/instruments.hpp"
 #include "witness.hpp"
 
 using namespace sagbench;

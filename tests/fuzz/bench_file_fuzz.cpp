@@ -5,9 +5,9 @@
 #include <cstdint>
 #include <string>
 
-#include "bench/bench_file.hpp"
-#include "bench/input_error.hpp"
-#include "bench/json_reader.hpp"
+#include "bench/files/bench_file.hpp"
+#include "bench/files/input_error.hpp"
+#include "bench/files/json_reader.hpp"
 #include "promise.hpp"
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {

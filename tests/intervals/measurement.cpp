@@ -5,7 +5,7 @@
 #include <stdexcept>
 #include <utility>
 
-#include "bench/loaded_run.hpp"
+#include "bench/run/loaded_run.hpp"
 #include "scenario/virtual_run.hpp"
 #include "trial.hpp"
 

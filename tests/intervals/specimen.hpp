@@ -8,7 +8,7 @@
 
 #include "analysis/pack.hpp"
 #include "analysis/radio.hpp"
-#include "bench/bench_file.hpp"
+#include "bench/files/bench_file.hpp"
 
 namespace sagbench::intervals {
 

@@ -4,8 +4,8 @@
 #include <limits>
 #include <optional>
 
-#include "bench/instruments.hpp"
-#include "bench/procedures.hpp"
+#include "bench/run/instruments.hpp"
+#include "bench/steps/procedures.hpp"
 #include "drivers/virtual/virtual_pack.hpp"
 
 namespace sagbench::intervals {
@@ -16,7 +16,7 @@ using drivers::virtual_bench::Sink;
 using drivers::virtual_bench::VirtualPack;
 using drivers::virtual_bench::WorldSpec;
 
-// The procedure's own times, as bench/peak_current.cpp has them.
+// The procedure's own times, as bench/steps/peak_current.cpp has them.
 constexpr double kRestBefore_s = 120.0, kRecovery_s = 30.0;
 constexpr double kLow_s = 10.0, kHigh_s = 1.0;
 constexpr double kLowRate_it = 0.2, kHighRate_it = 1.0;

@@ -5,43 +5,52 @@ SECTIONS = {
     "files": (
         "Your files",
         "Exit code 2. Each begins with the file, and names key and value; what stands behind the semicolon is what is accepted.",
-        ["bench/json_reader.cpp", "bench/bench_file.cpp", "bench/pack_file.cpp", "bench/radio_file.cpp", "bench/plan_file.cpp",
-         "bench/cable_keys.cpp", "bench/sending_keys.cpp", "bench/radio_check.cpp", "bench/dialect_check.cpp", "bench/pre_check.cpp",
-         "drivers/dialect.cpp", "drivers/dialect_file.cpp", "drivers/dialect_words.cpp", "drivers/json_keys.cpp"],
+        ["bench/files/json_reader.cpp", "bench/files/bench_file.cpp", "bench/files/pack_file.cpp",
+         "bench/files/radio_file.cpp", "bench/files/plan_file.cpp", "bench/files/cable_keys.cpp",
+         "bench/files/sending_keys.cpp", "bench/safety/radio_check.cpp", "bench/safety/dialect_check.cpp",
+         "bench/safety/pre_check.cpp", "drivers/dialect.cpp", "drivers/dialect_file.cpp",
+         "drivers/dialect_words.cpp", "drivers/json_keys.cpp"],
     ),
     "words": (
         "The command line",
         "Exit code 2.",
-        ["bench/hashed_things.cpp", "bench/photo_file.cpp", "bench/run_list.cpp"],
+        ["bench/commands/hashed_things.cpp", "bench/files/photo_file.cpp", "bench/commands/run_list.cpp"],
     ),
     "archive": (
         "Archives, pictures, tables and reports",
         "Exit code 2, but what `merge` and `import` leave out: they go on with the rest. What `verify` finds is among them.",
-        ["reports/archive*.cpp", "reports/sqlite_database.cpp", "reports/atomic_file.cpp", "reports/temporary_file_posix.cpp", "reports/alteration.cpp",
-         "reports/measured_csv.cpp", "reports/samples_csv.cpp", "reports/photo.cpp", "reports/picture.cpp", "reports/pdf_attachments.cpp",
-         "reports/run_claim_posix.cpp", "bench/run_folder_file.cpp", "bench/stated_seal.cpp", "bench/command_exchange.cpp",
-         "bench/command_verify.cpp", "bench/report_file.cpp"],
+        ["reports/archive*.cpp", "reports/sqlite_database.cpp", "reports/atomic_file.cpp",
+         "reports/temporary_file_posix.cpp", "reports/alteration.cpp", "reports/measured_csv.cpp",
+         "reports/samples_csv.cpp", "reports/photo.cpp", "reports/picture.cpp", "reports/pdf_attachments.cpp",
+         "reports/run_claim_posix.cpp", "bench/files/run_folder_file.cpp", "bench/files/stated_seal.cpp",
+         "bench/commands/command_exchange.cpp", "bench/commands/command_verify.cpp",
+         "bench/commands/report_file.cpp"],
     ),
     "instruments": (
         "Instruments and the lines to them",
         "Exit code 4. Each begins with the port; in a run the record has it as the reason of the end, or as a warning where it was read again.",
-        ["drivers/device_transport_posix.cpp", "drivers/electronic_load*.cpp", "drivers/meter.cpp", "drivers/port_*.cpp", "drivers/pty_transport.cpp", "drivers/reading.cpp",
-         "drivers/scpi_response.cpp", "drivers/scpi_session*.cpp", "drivers/serial_*.cpp", "drivers/stream_transport.hpp",
-         "drivers/tcp_transport.cpp", "drivers/transport.cpp", "drivers/usbtmc_*.cpp", "bench/command_ports.cpp"],
+        ["drivers/device_transport_posix.cpp", "drivers/electronic_load*.cpp", "drivers/meter.cpp",
+         "drivers/port_*.cpp", "drivers/pty_transport.cpp", "drivers/reading.cpp", "drivers/scpi_response.cpp",
+         "drivers/scpi_session*.cpp", "drivers/serial_*.cpp", "drivers/stream_transport.hpp",
+         "drivers/tcp_transport.cpp", "drivers/transport.cpp", "drivers/usbtmc_*.cpp",
+         "bench/commands/command_ports.cpp"],
     ),
     "probe": (
         "What `probe` could not find out",
         "No fault: the instrument's manual has it.",
-        ["drivers/probe/*.cpp", "bench/command_probe.cpp"],
+        ["drivers/probe/*.cpp", "bench/commands/command_probe.cpp"],
     ),
     "run": (
         "A run: before, during, at its end",
         "Refused before it begins: 2. A safety limit: 3. An instrument: 4. The operator: 5. Notes and warnings do not end it.",
-        ["bench/rig*.cpp", "bench/controller.cpp", "bench/session*.cpp", "bench/supervisor.cpp", "bench/discharge_end.cpp",
-         "bench/board_search.cpp", "bench/peak_current.cpp", "bench/transmit.cpp", "bench/followed_pattern.cpp",
-         "bench/simulated_radio.cpp", "bench/loop_pace.cpp", "bench/predictions.cpp", "bench/foretelling.cpp", "bench/reduction.cpp",
-         "bench/continuation*.cpp", "bench/cut_short_runs.cpp", "bench/operator_recharger.cpp", "bench/off_alarm.cpp",
-         "bench/run_header.cpp", "bench/run_signals_posix.cpp", "bench/run_teller.cpp", "bench/command_run.cpp", "bench/journal_writer.cpp"],
+        ["bench/safety/rig*.cpp", "bench/run/controller.cpp", "bench/run/session*.cpp",
+         "bench/safety/supervisor.cpp", "bench/steps/discharge_end.cpp", "bench/steps/board_search.cpp",
+         "bench/steps/peak_current.cpp", "bench/steps/transmit.cpp", "bench/radio/followed_pattern.cpp",
+         "bench/radio/simulated_radio.cpp", "bench/radio/loop_pace.cpp", "bench/run/predictions.cpp",
+         "bench/run/foretelling.cpp", "bench/radio/reduction.cpp", "bench/run/continuation*.cpp",
+         "bench/run/cut_short_runs.cpp", "bench/run/operator_recharger.cpp", "bench/safety/off_alarm.cpp",
+         "bench/run/run_header.cpp", "bench/system/run_signals_posix.cpp", "bench/run/run_teller.cpp",
+         "bench/commands/command_run.cpp", "bench/run/journal_writer.cpp"],
     ),
     "page": (
         "The live page",
@@ -85,7 +94,7 @@ SINKS = {
     "say": "run",
 }
 # Where its sentences are no messages to a person who did something.
-SILENT = ["drivers/virtual/*", "drivers/probe/probe_words.cpp", "bench/man_page.cpp", "bench/shell_completion.cpp", "bench/safety_checks.cpp"]
+SILENT = ["drivers/virtual/*", "drivers/probe/probe_words.cpp", "bench/commands/man_page.cpp", "bench/commands/shell_completion.cpp", "bench/safety/safety_checks.cpp"]
 
 # Words that stand in messages as values do: names of settings, of parts of a record, of what a probe or a rig is busy with.
 NAMES = {

@@ -3,7 +3,7 @@
 
 #include <cmath>
 
-#include "bench/predictions.hpp"
+#include "bench/run/predictions.hpp"
 #include "catch.hpp"
 #include "trial.hpp"
 

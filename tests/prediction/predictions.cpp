@@ -9,7 +9,7 @@
 #include <map>
 #include <vector>
 
-#include "bench/predictions.hpp"
+#include "bench/run/predictions.hpp"
 #include "trial.hpp"
 
 namespace {

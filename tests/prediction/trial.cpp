@@ -7,9 +7,9 @@
 #include <stdexcept>
 
 #include "../temporary_folder.hpp"
-#include "bench/loaded_run.hpp"
-#include "bench/pack_file.hpp"
-#include "bench/run_session.hpp"
+#include "bench/files/pack_file.hpp"
+#include "bench/run/loaded_run.hpp"
+#include "bench/run/run_session.hpp"
 #include "reports/archive.hpp"
 
 namespace sagbench::tests {

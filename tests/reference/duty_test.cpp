@@ -11,7 +11,7 @@
 #include <optional>
 #include <vector>
 
-#include "bench/radio_pattern.hpp"
+#include "bench/radio/radio_pattern.hpp"
 #include "catch.hpp"
 
 namespace sagbench::bench {

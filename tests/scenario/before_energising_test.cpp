@@ -3,11 +3,11 @@
 
 #include <algorithm>
 
-#include "bench/input_error.hpp"
-#include "bench/pack_file.hpp"
-#include "bench/run_session.hpp"
-#include "bench/stop.hpp"
-#include "bench/surroundings.hpp"
+#include "bench/files/input_error.hpp"
+#include "bench/files/pack_file.hpp"
+#include "bench/run/run_session.hpp"
+#include "bench/run/surroundings.hpp"
+#include "bench/safety/stop.hpp"
 #include "catch.hpp"
 #include "reports/archive.hpp"
 #include "virtual_run.hpp"

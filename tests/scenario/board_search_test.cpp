@@ -2,11 +2,11 @@
 #include <algorithm>
 #include <boost/asio/co_spawn.hpp>
 
-#include "bench/input_error.hpp"
-#include "bench/loaded_run.hpp"
-#include "bench/pack_file.hpp"
-#include "bench/run_session.hpp"
-#include "bench/surroundings.hpp"
+#include "bench/files/input_error.hpp"
+#include "bench/files/pack_file.hpp"
+#include "bench/run/loaded_run.hpp"
+#include "bench/run/run_session.hpp"
+#include "bench/run/surroundings.hpp"
 #include "catch.hpp"
 #include "reports/archive.hpp"
 #include "virtual_run.hpp"

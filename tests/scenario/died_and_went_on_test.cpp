@@ -5,10 +5,10 @@
 #include <boost/asio/detached.hpp>
 #include <cmath>
 
-#include "bench/loaded_run.hpp"
-#include "bench/pack_file.hpp"
-#include "bench/run_session.hpp"
-#include "bench/surroundings.hpp"
+#include "bench/files/pack_file.hpp"
+#include "bench/run/loaded_run.hpp"
+#include "bench/run/run_session.hpp"
+#include "bench/run/surroundings.hpp"
 #include "catch.hpp"
 #include "virtual_run.hpp"
 

@@ -2,8 +2,8 @@
 // of the run has it.
 #include <algorithm>
 
-#include "bench/pack_file.hpp"
-#include "bench/run_session.hpp"
+#include "bench/files/pack_file.hpp"
+#include "bench/run/run_session.hpp"
 #include "catch.hpp"
 #include "reports/archive.hpp"
 #include "virtual_run.hpp"

@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "analysis/figures.hpp"
-#include "bench/loaded_run.hpp"
+#include "bench/run/loaded_run.hpp"
 #include "catch.hpp"
 #include "virtual_run.hpp"
 

@@ -1,13 +1,13 @@
 // Who follows a run is told what the archive holds, once and in order, and changes nothing.
 
-#include "bench/run_watch.hpp"
+#include "bench/run/run_watch.hpp"
 
 #include <algorithm>
 #include <stdexcept>
 
-#include "bench/input_error.hpp"
-#include "bench/pack_file.hpp"
-#include "bench/run_session.hpp"
+#include "bench/files/input_error.hpp"
+#include "bench/files/pack_file.hpp"
+#include "bench/run/run_session.hpp"
 #include "catch.hpp"
 #include "reports/archive.hpp"
 #include "virtual_run.hpp"

@@ -5,7 +5,7 @@
 #include <iostream>
 
 #include "analysis/figures.hpp"
-#include "bench/loaded_run.hpp"
+#include "bench/run/loaded_run.hpp"
 #include "catch.hpp"
 #include "reports/archive.hpp"
 #include "virtual_run.hpp"

@@ -2,10 +2,10 @@
 #include <algorithm>
 #include <cmath>
 
-#include "bench/input_error.hpp"
-#include "bench/loaded_run.hpp"
-#include "bench/pack_file.hpp"
-#include "bench/run_session.hpp"
+#include "bench/files/input_error.hpp"
+#include "bench/files/pack_file.hpp"
+#include "bench/run/loaded_run.hpp"
+#include "bench/run/run_session.hpp"
 #include "catch.hpp"
 #include "reports/archive.hpp"
 #include "virtual_run.hpp"

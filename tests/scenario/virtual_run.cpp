@@ -2,7 +2,7 @@
 
 #include <stdexcept>
 
-#include "bench/dialect_check.hpp"
+#include "bench/safety/dialect_check.hpp"
 
 namespace sagbench::tests {
 

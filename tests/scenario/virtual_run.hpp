@@ -9,10 +9,10 @@
 #include <vector>
 
 #include "../temporary_folder.hpp"
-#include "bench/controller.hpp"
-#include "bench/event_loop.hpp"
-#include "bench/instruments.hpp"
-#include "bench/virtual_recharger.hpp"
+#include "bench/run/controller.hpp"
+#include "bench/run/instruments.hpp"
+#include "bench/run/virtual_recharger.hpp"
+#include "bench/system/event_loop.hpp"
 #include "drivers/virtual/virtual_bench.hpp"
 
 namespace sagbench::tests {

@@ -11,7 +11,7 @@ import subprocess
 import sys
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
-SOURCES = ["bench/supervisor.cpp", "bench/slow_dangers.cpp", "bench/limits.cpp"]
+SOURCES = ["bench/safety/supervisor.cpp", "bench/safety/slow_dangers.cpp", "bench/safety/limits.cpp"]
 TESTS = ["supervisor_test.cpp", "slow_dangers_test.cpp", "limits_test.cpp", "safety_checks_test.cpp"]
 
 

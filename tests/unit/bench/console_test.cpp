@@ -1,4 +1,4 @@
-#include "bench/console.hpp"
+#include "bench/system/console.hpp"
 
 #include <fcntl.h>
 #include <poll.h>

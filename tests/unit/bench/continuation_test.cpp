@@ -1,9 +1,9 @@
 // When a run that was cut short may go on, from where, and with what in doubt.
-#include "bench/continuation.hpp"
+#include "bench/run/continuation.hpp"
 
 #include <functional>
 
-#include "bench/input_error.hpp"
+#include "bench/files/input_error.hpp"
 #include "catch.hpp"
 
 using namespace sagbench;

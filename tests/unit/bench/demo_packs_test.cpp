@@ -1,6 +1,6 @@
 // The demo's packs are the same on every computer.
 
-#include "bench/demo_packs.hpp"
+#include "bench/commands/demo_packs.hpp"
 
 #include <random>
 

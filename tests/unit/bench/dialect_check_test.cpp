@@ -1,9 +1,9 @@
 // A dialect that lacks what the bench or the plan needs is refused by name, before anything is
 // opened.
 
-#include "bench/dialect_check.hpp"
+#include "bench/safety/dialect_check.hpp"
 
-#include "bench/input_error.hpp"
+#include "bench/files/input_error.hpp"
 #include "catch.hpp"
 
 using namespace sagbench;

@@ -1,4 +1,4 @@
-#include "bench/discharge_end.hpp"
+#include "bench/steps/discharge_end.hpp"
 
 #include "catch.hpp"
 

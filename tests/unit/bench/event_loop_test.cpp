@@ -1,4 +1,4 @@
-#include "bench/event_loop.hpp"
+#include "bench/system/event_loop.hpp"
 
 #include <boost/asio/post.hpp>
 #include <boost/asio/steady_timer.hpp>

@@ -1,4 +1,4 @@
-#include "bench/expected_time.hpp"
+#include "bench/steps/expected_time.hpp"
 
 #include "catch.hpp"
 

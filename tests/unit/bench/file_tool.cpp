@@ -6,12 +6,12 @@
 #include <fstream>
 #include <string>
 
-#include "bench/bench_file.hpp"
+#include "bench/files/bench_file.hpp"
+#include "bench/files/input_error.hpp"
+#include "bench/files/pack_file.hpp"
+#include "bench/files/plan_file.hpp"
+#include "bench/files/radio_file.hpp"
 #include "bench/forms/form.hpp"
-#include "bench/input_error.hpp"
-#include "bench/pack_file.hpp"
-#include "bench/plan_file.hpp"
-#include "bench/radio_file.hpp"
 
 namespace {
 

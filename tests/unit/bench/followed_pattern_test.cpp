@@ -1,5 +1,5 @@
 // The operator's pattern as a load can follow it, against the pattern itself.
-#include "bench/followed_pattern.hpp"
+#include "bench/radio/followed_pattern.hpp"
 
 #include <fmt/format.h>
 

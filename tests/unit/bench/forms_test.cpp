@@ -4,11 +4,11 @@
 #include <fstream>
 
 #include "analysis/chemistry.hpp"
+#include "bench/files/input_error.hpp"
+#include "bench/files/pack_file.hpp"
+#include "bench/files/plan_file.hpp"
+#include "bench/files/pretty_json.hpp"
 #include "bench/forms/filling.hpp"
-#include "bench/input_error.hpp"
-#include "bench/pack_file.hpp"
-#include "bench/plan_file.hpp"
-#include "bench/pretty_json.hpp"
 #include "catch.hpp"
 #include "drivers/device_transport.hpp"
 #include "temporary_folder.hpp"

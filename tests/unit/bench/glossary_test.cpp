@@ -1,11 +1,11 @@
-#include "bench/glossary.hpp"
+#include "bench/text/glossary.hpp"
 
 #include <algorithm>
 #include <set>
 #include <sstream>
 
-#include "bench/lower_case.hpp"
-#include "bench/text_width.hpp"
+#include "bench/text/lower_case.hpp"
+#include "bench/text/text_width.hpp"
 #include "catch.hpp"
 
 using namespace sagbench::bench;

@@ -1,6 +1,6 @@
 // Every fault in a user's file is one line that names file, key, value and what is accepted.
 
-#include "bench/json_reader.hpp"
+#include "bench/files/json_reader.hpp"
 
 #include "catch.hpp"
 

@@ -1,4 +1,4 @@
-#include "bench/keyer.hpp"
+#include "bench/radio/keyer.hpp"
 
 #include <algorithm>
 #include <fstream>

@@ -1,6 +1,6 @@
 // Distance to each limit, held against the supervisor itself.
 
-#include "bench/limit_room.hpp"
+#include "bench/safety/limit_room.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -1,6 +1,6 @@
 // The limits of a run, worked out by hand from pack, chemistry and bench (docs/safety-checks.md).
 
-#include "bench/limits.hpp"
+#include "bench/safety/limits.hpp"
 
 #include "catch.hpp"
 

@@ -1,5 +1,5 @@
 // The pace of the loop from voltage to current, by hand.
-#include "bench/loop_pace.hpp"
+#include "bench/radio/loop_pace.hpp"
 
 #include "catch.hpp"
 

@@ -1,4 +1,4 @@
-#include "bench/morse.hpp"
+#include "bench/radio/morse.hpp"
 
 #include <algorithm>
 #include <map>

@@ -1,4 +1,4 @@
-#include "bench/overs.hpp"
+#include "bench/radio/overs.hpp"
 
 #include <algorithm>
 #include <vector>

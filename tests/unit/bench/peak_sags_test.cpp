@@ -1,4 +1,4 @@
-#include "bench/peak_sags.hpp"
+#include "bench/run/peak_sags.hpp"
 
 #include "catch.hpp"
 

@@ -1,10 +1,10 @@
-#include "bench/plan_file.hpp"
+#include "bench/files/plan_file.hpp"
 
 #include <filesystem>
 
 #include "analysis/full_pack.hpp"
-#include "bench/controller.hpp"
-#include "bench/input_error.hpp"
+#include "bench/files/input_error.hpp"
+#include "bench/run/controller.hpp"
 #include "catch.hpp"
 
 using namespace sagbench::bench;

@@ -1,4 +1,4 @@
-#include "bench/plan_forecast.hpp"
+#include "bench/run/plan_forecast.hpp"
 
 #include "catch.hpp"
 

@@ -1,4 +1,4 @@
-#include "bench/played_list.hpp"
+#include "bench/radio/played_list.hpp"
 
 #include <numeric>
 

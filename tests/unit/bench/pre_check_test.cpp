@@ -1,9 +1,9 @@
 // Nothing starts on a pack with wrong polarity, an implausible voltage or a temperature outside its
 // limits (guarantee 6).
 
-#include "bench/pre_check.hpp"
+#include "bench/safety/pre_check.hpp"
 
-#include "bench/input_error.hpp"
+#include "bench/files/input_error.hpp"
 #include "catch.hpp"
 
 using namespace sagbench;

@@ -1,5 +1,5 @@
 // What a person is told of a prediction once its step is done, word by word.
-#include "bench/predictions.hpp"
+#include "bench/run/predictions.hpp"
 
 #include "catch.hpp"
 

@@ -1,5 +1,5 @@
 // Prompt turns change neither policy nor niceness.
-#include "bench/prompt_turns.hpp"
+#include "bench/system/prompt_turns.hpp"
 
 #include <sched.h>
 #include <sys/resource.h>

@@ -1,8 +1,8 @@
 // A radio that the pack at hand cannot keep on the air is refused in one line, before anything is
 // energised.
-#include "bench/radio_check.hpp"
+#include "bench/safety/radio_check.hpp"
 
-#include "bench/input_error.hpp"
+#include "bench/files/input_error.hpp"
 #include "catch.hpp"
 
 using namespace sagbench;

@@ -1,6 +1,6 @@
 // Patterns against published timing and duty.
 
-#include "bench/radio_pattern.hpp"
+#include "bench/radio/radio_pattern.hpp"
 
 #include <cmath>
 #include <tuple>

@@ -1,11 +1,11 @@
-#include "bench/reduction.hpp"
+#include "bench/radio/reduction.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <numeric>
 
 #include "analysis/delivery.hpp"
-#include "bench/radio_pattern.hpp"
+#include "bench/radio/radio_pattern.hpp"
 #include "catch.hpp"
 #include "drivers/random.hpp"
 

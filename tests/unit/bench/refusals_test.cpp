@@ -5,11 +5,11 @@
 #include <filesystem>
 #include <fstream>
 
-#include "bench/bench_file.hpp"
-#include "bench/input_error.hpp"
-#include "bench/json_reader.hpp"
-#include "bench/pre_check.hpp"
-#include "bench/radio_file.hpp"
+#include "bench/files/bench_file.hpp"
+#include "bench/files/input_error.hpp"
+#include "bench/files/json_reader.hpp"
+#include "bench/files/radio_file.hpp"
+#include "bench/safety/pre_check.hpp"
 #include "catch.hpp"
 
 using namespace sagbench;

@@ -1,6 +1,6 @@
 // The page for people and the table in the program say the same.
 
-#include "bench/safety_checks.hpp"
+#include "bench/safety/safety_checks.hpp"
 
 #include <fstream>
 #include <iterator>

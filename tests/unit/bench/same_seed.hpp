@@ -1,7 +1,7 @@
 #pragma once
 // What is drawn by a seed: the same by the same seed, and other by another.
 
-#include "bench/segment.hpp"
+#include "bench/radio/segment.hpp"
 #include "catch.hpp"
 
 namespace sagbench::bench::testing {

@@ -1,8 +1,8 @@
-#include "bench/sending_keys.hpp"
+#include "bench/files/sending_keys.hpp"
 
 #include <string>
 
-#include "bench/input_error.hpp"
+#include "bench/files/input_error.hpp"
 #include "catch.hpp"
 
 namespace sagbench::bench {

@@ -1,10 +1,10 @@
 // Dangers that no single reading shows: what the supervisor remembers, and what it makes of it.
 
-#include "bench/slow_dangers.hpp"
+#include "bench/safety/slow_dangers.hpp"
 
 #include <cmath>
 
-#include "bench/supervisor.hpp"
+#include "bench/safety/supervisor.hpp"
 #include "catch.hpp"
 #include "supervised_pack.hpp"
 

@@ -1,6 +1,6 @@
-#include "bench/status_text.hpp"
+#include "bench/text/status_text.hpp"
 
-#include "bench/text_width.hpp"
+#include "bench/text/text_width.hpp"
 #include "catch.hpp"
 
 using namespace sagbench;

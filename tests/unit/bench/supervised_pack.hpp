@@ -1,7 +1,7 @@
 #pragma once
 // A healthy pack under load and its limits, for tests of the supervisor to spoil.
 
-#include "bench/supervisor.hpp"
+#include "bench/safety/supervisor.hpp"
 
 namespace sagbench::tests {
 

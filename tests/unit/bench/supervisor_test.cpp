@@ -1,6 +1,6 @@
 // The safety machine, with values dense at each limit. Design section 6, guarantees 1, 2, 4 and 6.
 
-#include "bench/supervisor.hpp"
+#include "bench/safety/supervisor.hpp"
 
 #include <cmath>
 #include <functional>

@@ -1,4 +1,4 @@
-#include "bench/text_width.hpp"
+#include "bench/text/text_width.hpp"
 
 #include "catch.hpp"
 

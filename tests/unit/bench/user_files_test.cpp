@@ -1,10 +1,10 @@
 // pack, bench, radio and operation files: what is required, what is refused, what defaults hold.
 
-#include "bench/bench_file.hpp"
-#include "bench/input_error.hpp"
-#include "bench/instruments.hpp"
-#include "bench/pack_file.hpp"
-#include "bench/radio_file.hpp"
+#include "bench/files/bench_file.hpp"
+#include "bench/files/input_error.hpp"
+#include "bench/files/pack_file.hpp"
+#include "bench/files/radio_file.hpp"
+#include "bench/run/instruments.hpp"
 #include "catch.hpp"
 #include "drivers/device_transport.hpp"
 

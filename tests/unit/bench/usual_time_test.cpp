@@ -1,5 +1,5 @@
 // What something usually takes, by hand.
-#include "bench/usual_time.hpp"
+#include "bench/text/usual_time.hpp"
 
 #include "catch.hpp"
 

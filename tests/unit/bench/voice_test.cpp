@@ -1,4 +1,4 @@
-#include "bench/voice.hpp"
+#include "bench/radio/voice.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -1,4 +1,4 @@
-#include "bench/voltage_trend.hpp"
+#include "bench/run/voltage_trend.hpp"
 
 #include <limits>
 

@@ -6,7 +6,7 @@
 #include <fstream>
 #include <iterator>
 
-#include "bench/wiring_sheet.hpp"
+#include "bench/commands/wiring_sheet.hpp"
 #include "catch.hpp"
 #include "reports/pdf_document.hpp"
 

@@ -1,8 +1,8 @@
-#include "bench/wiring_text.hpp"
+#include "bench/text/wiring_text.hpp"
 
 #include <sstream>
 
-#include "bench/text_width.hpp"
+#include "bench/text/text_width.hpp"
 #include "catch.hpp"
 
 using namespace sagbench;

@@ -1,6 +1,6 @@
 #include "bench/live/listen_address.hpp"
 
-#include "bench/input_error.hpp"
+#include "bench/files/input_error.hpp"
 #include "catch.hpp"
 
 using namespace sagbench::live;

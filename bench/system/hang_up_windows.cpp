@@ -1,0 +1,11 @@
+#include "bench/system/hang_up.hpp"
+
+#include <csignal>
+
+namespace sagbench::bench {
+
+void add_hang_up(boost::asio::signal_set& signals) {
+  signals.add(SIGBREAK);
+}
+
+}  // namespace sagbench::bench
