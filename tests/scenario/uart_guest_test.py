@@ -13,12 +13,11 @@ import time
 import unittest
 
 from guest import Guest, Unavailable
-from scenario import DONE, INSTRUMENT, PROGRAM, bench, pack, plan, read_archive
+from scenario import DONE, HANGS_S, INSTRUMENT, PROGRAM, bench, pack, plan, read_archive
 from virtual_service import VirtualService
 
 KERNEL = os.environ.get("SAGBENCH_GUEST_KERNEL", "build/guest-kernel")
 SKIPPED = 77  # ctest's SKIP_RETURN_CODE
-BOOT_AND_RUN_S = 170
 SEED = 7
 
 STEPS = """
@@ -63,7 +62,7 @@ class InGuest(VirtualService):
         return machine
 
     def finish(self, machine):
-        self.steps, self.console = machine.finish(BOOT_AND_RUN_S)
+        self.steps, self.console = machine.finish(HANGS_S)
 
     def step(self, name):
         self.assertIn(name, self.steps, self.console)
@@ -206,7 +205,7 @@ class OnUsbAdapter(InGuest):
         self.check_end(server)
 
     def wait_until(self, condition):
-        give_up = time.monotonic() + BOOT_AND_RUN_S
+        give_up = time.monotonic() + HANGS_S
         while not condition():
             self.assertLess(time.monotonic(), give_up, "it never came to that")
             time.sleep(0.1)
